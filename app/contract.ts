@@ -408,6 +408,14 @@ export interface AppState {
 }
 
 // ---- The pipe: one per page, the same over Electron's MessagePort and the loopback socket --------------------
+//
+// Loopback: `new WebSocket("ws://" + location.host + "/pipe")`; `ToApp` and `ToRenderer` travel as JSON text, picture
+// packets as binary messages (set `binaryType = "arraybuffer"`).
+// Electron: the preload script hands the page one MessagePort, by `window.postMessage("tautline-port", origin, [port])`
+// after the page has called `window.tautline.openPipe()`; `window.tautline` is missing in a browser. The page takes the
+// port only from an event whose `source` is `window`, once. `ToApp` and `ToRenderer` travel as objects, picture packets
+// as ArrayBuffers.
+// On both, the app sends one `state` message as soon as the pipe is open.
 
 export type ToApp =
 	| { readonly type: "request"; readonly id: number; readonly name: RequestName; readonly argument: unknown }
