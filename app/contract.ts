@@ -50,6 +50,11 @@ export type Fault =
 			readonly fileVersion: number;
 			readonly appVersion: number;
 	  }
+	/** The file belongs to another program (or is no database at all) and was left as it is. */
+	| { readonly kind: "store-foreign"; readonly path: string }
+	| { readonly kind: "store-missing"; readonly path: string }
+	/** Another program holds the file. */
+	| { readonly kind: "store-busy"; readonly path: string }
 	| { readonly kind: "store-failed"; readonly path: string; readonly detail: string }
 	| {
 			readonly kind: "bad-recording-file";
