@@ -1,0 +1,125 @@
+/**
+ * The page's one way to the app: requests that always settle, the app's state, and picture packets; the pipe beneath is
+ * opened again whenever it closes.
+ */
+import type { AppState, Fault, Replies, RequestArgument, RequestName, ToRenderer } from "../app/contract.ts";
+import { failure, type Result } from "../core/result.ts";
+import type { OpenPipe, Pipe } from "./pipe.ts";
+
+/** What a request can come back with: the app's faults, and the one that only the page can see. */
+export type RequestFault = Fault | { readonly kind: "connection-lost" };
+export type Outcome<K extends RequestName> = Result<Replies[K], RequestFault>;
+
+export type Connection = "opening" | "open" | "lost";
+
+export interface BridgeEvents {
+	onState(state: AppState): void;
+	onPicture(packet: ArrayBuffer): void;
+	onConnection(connection: Connection): void;
+}
+
+export interface Bridge {
+	/** Never rejects. Aborting settles it with `cancelled` at once and tells the app. */
+	request<K extends RequestName>(
+		name: K,
+		argument: RequestArgument<K>,
+		signal?: AbortSignal,
+	): Promise<Outcome<K>>;
+	/** Tells the app that this picture, and all before it, need no more waiting for. */
+	drawn(sequence: number): void;
+	/** Settles what is under way and closes the pipe. Safe twice. */
+	dispose(): void;
+}
+
+/** Runs `task` after `milliseconds`. @returns a way to call it off. */
+export type Delay = (task: () => void, milliseconds: number) => () => void;
+
+const FIRST_RETRY_MILLISECONDS = 250;
+const LONGEST_RETRY_MILLISECONDS = 4000;
+
+export function createBridge(openPipe: OpenPipe, events: BridgeEvents, delay: Delay): Bridge {
+	const underWay = new Map<number, (outcome: Result<unknown, RequestFault>) => void>();
+	let pipe: Pipe | null = null;
+	let nextId = 1;
+	let retry = FIRST_RETRY_MILLISECONDS;
+	let callOffRetry = (): void => {};
+	let disposed = false;
+
+	function settleAll(fault: RequestFault): void {
+		const settlers = [...underWay.values()];
+		underWay.clear();
+		for (const settle of settlers) settle(failure(fault));
+	}
+
+	function lose(): void {
+		pipe = null;
+		if (disposed) return;
+		events.onConnection("lost");
+		settleAll({ kind: "connection-lost" });
+		callOffRetry = delay(open, retry);
+		retry = Math.min(2 * retry, LONGEST_RETRY_MILLISECONDS);
+	}
+
+	function open(): void {
+		openPipe({ onMessage: take, onBinary: events.onPicture, onClose: lose }).then((opened) => {
+			if (disposed) {
+				opened.close();
+				return;
+			}
+			pipe = opened;
+			retry = FIRST_RETRY_MILLISECONDS;
+			events.onConnection("open");
+		}, lose);
+	}
+
+	function take(message: ToRenderer): void {
+		switch (message.type) {
+			case "state":
+				events.onState(message.state);
+				return;
+			case "reply": {
+				// An aborted request's reply may still arrive: nobody waits for it.
+				const settle = underWay.get(message.id);
+				underWay.delete(message.id);
+				settle?.(message.reply);
+				return;
+			}
+		}
+	}
+
+	events.onConnection("opening");
+	open();
+
+	return {
+		request<K extends RequestName>(name: K, argument: RequestArgument<K>, signal?: AbortSignal) {
+			return new Promise<Outcome<K>>((resolve) => {
+				if (signal?.aborted === true) return resolve(failure({ kind: "cancelled" }));
+				if (pipe === null) return resolve(failure({ kind: "connection-lost" }));
+				const id = nextId++;
+				const abort = (): void => {
+					underWay.delete(id);
+					pipe?.send({ type: "abort", id });
+					resolve(failure({ kind: "cancelled" }));
+				};
+				signal?.addEventListener("abort", abort, { once: true });
+				underWay.set(id, (outcome) => {
+					signal?.removeEventListener("abort", abort);
+					// The contract's table ties a reply's type to the request's name.
+					resolve(outcome as Outcome<K>);
+				});
+				pipe.send({ type: "request", id, name, argument });
+			});
+		},
+		drawn(sequence) {
+			pipe?.send({ type: "drawn", sequence });
+		},
+		dispose() {
+			if (disposed) return;
+			disposed = true;
+			callOffRetry();
+			pipe?.close();
+			pipe = null;
+			settleAll({ kind: "cancelled" });
+		},
+	};
+}
