@@ -88,3 +88,14 @@ export function readPicturePacket(buffer: ArrayBuffer): PicturePacket | null {
 		nodeValues: new Float32Array(buffer, PICTURE_PACKET_HEADER_BYTES + 4 * nRegions, nNodes),
 	};
 }
+
+/** The sequence number of a packet under `view`, without making views of its arrays. */
+export function pictureSequence(view: DataView): number {
+	return view.getUint32(8, true);
+}
+
+/** Moves marks that must not be lost (a gap, a fresh start) from a packet that is skipped to the one sent instead. */
+export function inheritPictureMarks(view: DataView, skipped: DataView): void {
+	const marks = skipped.getUint16(14, true) & (PictureFlags.afterGap | PictureFlags.restart);
+	view.setUint16(14, view.getUint16(14, true) | marks, true);
+}
