@@ -6,12 +6,17 @@ export type Prior = "diagonal" | "laplace";
 export type Rule = "noise-figure" | "gcv" | "l-curve";
 
 /** A drive configuration with the pattern spelled out, so that a record can be read without our pattern names. */
-export interface StoredConfiguration extends DriveConfiguration {
+export interface NewConfiguration extends DriveConfiguration {
 	/** [nReadings × 4] source, sink, plus, minus electrode, counted from 0. */
-	readonly terminals: Uint16Array;
+	readonly pattern: Uint16Array;
 	/** [nReadings] A (A per metre of height in a 2D set-up) where readings differ in current; null where
 	 *  `currentMilliamp` holds for all. */
 	readonly readingCurrentAmpere: Float64Array | null;
+}
+
+/** A board may give one number to two configurations in turn; `id` is unique within the session. */
+export interface StoredConfiguration extends NewConfiguration {
+	readonly id: number;
 }
 
 /** Settings in force when a recording starts. */
@@ -32,7 +37,7 @@ export interface NewSession {
 }
 
 /** Rest baseline of one band. A frame uses the newest baseline of its band whose `fromOrdinal` is not above its own. */
-export interface StoredBaseline {
+export interface NewBaseline {
 	readonly bandIndex: number;
 	/** First frame (ordinal within the session) that it holds for; 0 for one taken before the recording. */
 	readonly fromOrdinal: number;
@@ -48,6 +53,10 @@ export interface StoredBaseline {
 	readonly median: Float64Array;
 	/** [nReadings] standard deviation at rest, in the configuration's unit. */
 	readonly noise: Float64Array;
+}
+
+export interface StoredBaseline extends NewBaseline {
+	readonly configurationId: number;
 }
 
 /** How a run of region means was computed. */
@@ -101,7 +110,8 @@ export interface StoredFrame {
 	/** ms since the epoch. */
 	readonly receivedAt: number;
 	readonly lostBefore: number;
-	readonly configuration: number;
+	/** `StoredConfiguration.id` */
+	readonly configurationId: number;
 	/** Share of the readings that could be used, 0 to 1. */
 	readonly quality: number;
 	/** [nReadings] exactly as received, in the configuration's unit. */
@@ -158,9 +168,10 @@ export interface ImportedSession {
 	readonly prior: Prior;
 	readonly rule: Rule;
 	readonly setup: unknown;
-	readonly configurations: readonly StoredConfiguration[];
+	readonly configurations: readonly NewConfiguration[];
 	readonly frames: readonly {
 		readonly bandIndex: number;
+		/** `DriveConfiguration.configuration` of one of the above. */
 		readonly configuration: number;
 		readonly timeMicros: number;
 		readonly values: Float64Array;
@@ -169,5 +180,5 @@ export interface ImportedSession {
 		/** Facts about the frame kept with its mark, such as known targets. */
 		readonly detail?: unknown;
 	}[];
-	readonly baselines: readonly StoredBaseline[];
+	readonly baselines: readonly NewBaseline[];
 }

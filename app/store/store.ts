@@ -12,12 +12,13 @@ import type { BandSetup, Fault, LimbSetup, Person, RequestArgument, SessionSumma
 import type {
 	EventKind,
 	ImportedSession,
+	NewBaseline,
+	NewConfiguration,
 	NewSession,
 	SessionCounters,
 	SessionDetail,
 	SessionEvent,
 	StoredBaseline,
-	StoredConfiguration,
 	StoredContacts,
 	StoredFrame,
 	TrendColumns,
@@ -101,7 +102,7 @@ export interface SessionRecorder {
 	/** Frames taken so far: the ordinal of the next one. */
 	readonly frames: number;
 	/** Must come before the first frame that uses it; told again (after a reconnect) it is kept only when it differs. */
-	addConfiguration(configuration: StoredConfiguration): void;
+	addConfiguration(configuration: NewConfiguration): void;
 	/** Copies the frame. `quality`: share of usable readings, 0 to 1.
 	 *  @returns its ordinal, or -1 when it could not be kept because the disk refuses (`onFault` has told why).
 	 *  @throws RangeError for a configuration that was not added. */
@@ -110,7 +111,7 @@ export interface SessionRecorder {
 	addSeries(series: TrendSeries): number;
 	/** Copies the means. `ordinal` as returned by `appendFrame`, at most 4,096 frames ago. */
 	appendTrend(seriesId: number, ordinal: number, means: Float32Array): void;
-	appendBaseline(baseline: StoredBaseline): void;
+	appendBaseline(baseline: NewBaseline): void;
 	appendEvent(kind: EventKind, label: string, detail: unknown): void;
 	appendContacts(bandIndex: number, ohm: Float64Array): void;
 	/** The link's counters so far, stored with the next batch. */
