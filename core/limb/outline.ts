@@ -1,0 +1,281 @@
+import { orient2d } from "robust-predicates";
+import type { OutlineShape, Point } from "./limb.ts";
+import { samplePeriodicSpline } from "./periodic-spline.ts";
+import { createSegmentGrid } from "./segment-grid.ts";
+
+/**
+ * A skin line as one dense closed polyline, anticlockwise, whatever it was made from. Arc length is counted in
+ * metres from the vertex numbered 0 and wraps around at the circumference.
+ */
+export interface Outline {
+	readonly shape: OutlineShape;
+	/** [n × 2] x, y; the first is not repeated at the end. */
+	readonly vertices: Float64Array;
+	/** [n + 1] arc length at each vertex; the last entry is the circumference. */
+	readonly arcLength: Float64Array;
+	/** m */
+	readonly circumference: number;
+	/** m² */
+	readonly area: number;
+	/** Centre of area. */
+	readonly centroid: Point;
+	/** The point at arc length `s`; any finite number, wrapped. */
+	pointAt(s: number): Point;
+	/** Arc length in [0, circumference) where the ray from the origin at `radians` (from +x, anticlockwise) leaves
+	 *  the outline for the last time. */
+	arcAtAngle(radians: number): number;
+	/** Whether the point lies inside; points on the line may go either way. */
+	contains(x: number, y: number): boolean;
+}
+
+/** Vertices of curved outlines. Chords then stay within 3e-7 of a circle's radius: (2π/4096)²/8. */
+const CURVE_VERTICES = 4096;
+
+/**
+ * @throws RangeError saying what is wrong with the shape: not finite, too small, too few points, repeated points,
+ * crossing itself, or not around the origin.
+ */
+export function createOutline(shape: OutlineShape): Outline {
+	return outlineOfVertices(shape, verticesOf(shape));
+}
+
+function verticesOf(shape: OutlineShape): Float64Array {
+	switch (shape.type) {
+		case "circle":
+			requireLength("radius", shape.radius);
+			return ellipseVertices(shape.radius, shape.radius);
+		case "ellipse":
+			requireLength("semi-axis a", shape.a);
+			requireLength("semi-axis b", shape.b);
+			return ellipseVertices(shape.a, shape.b);
+		case "polygon": {
+			const points = anticlockwise(checkPoints(shape.points, 3));
+			requireSimple(Float64Array.from(points.flat()), "polygon");
+			return Float64Array.from(points.flat());
+		}
+		case "smooth": {
+			const points = anticlockwise(checkPoints(shape.points, 4));
+			const vertices = samplePeriodicSpline(points, Math.max(4, Math.ceil(CURVE_VERTICES / points.length)));
+			requireSimple(vertices, "smooth curve");
+			return vertices;
+		}
+	}
+}
+
+function requireLength(what: string, value: number): void {
+	if (!(value > 0 && value < Infinity)) {
+		throw new RangeError(`outline: ${what} must be a positive number of metres, got ${value}`);
+	}
+}
+
+function ellipseVertices(a: number, b: number): Float64Array {
+	const vertices = new Float64Array(2 * CURVE_VERTICES);
+	for (let i = 0; i < CURVE_VERTICES; i++) {
+		const t = (2 * Math.PI * i) / CURVE_VERTICES;
+		vertices[2 * i] = a * Math.cos(t);
+		vertices[2 * i + 1] = b * Math.sin(t);
+	}
+	return vertices;
+}
+
+function checkPoints(points: readonly Point[], atLeast: number): readonly Point[] {
+	if (points.length < atLeast) {
+		throw new RangeError(`outline: at least ${atLeast} points are needed, got ${points.length}`);
+	}
+	let size = 0;
+	for (const [i, [x, y]] of points.entries()) {
+		if (!(Number.isFinite(x) && Number.isFinite(y))) {
+			throw new RangeError(`outline: point ${i} is not a pair of finite numbers (${x}, ${y})`);
+		}
+		size = Math.max(size, Math.abs(x - points[0]![0]), Math.abs(y - points[0]![1]));
+	}
+	if (size === 0) throw new RangeError("outline: all points are the same");
+	for (const [i, [x, y]] of points.entries()) {
+		const next = (i + 1) % points.length;
+		const [nx, ny] = points[next]!;
+		if (Math.hypot(nx - x, ny - y) <= 1e-9 * size) {
+			throw new RangeError(
+				next === 0
+					? "outline: the last point repeats the first; leave it out"
+					: `outline: points ${i} and ${next} are the same`,
+			);
+		}
+	}
+	const area = Math.abs(signedArea(points));
+	if (area < 1e-6 * size * size) throw new RangeError("outline: the points enclose no area");
+	return points;
+}
+
+function signedArea(points: readonly Point[]): number {
+	const [x0, y0] = points[0]!;
+	let twice = 0;
+	for (let i = 1; i + 1 < points.length; i++) {
+		const [x1, y1] = points[i]!;
+		const [x2, y2] = points[i + 1]!;
+		twice += (x1 - x0) * (y2 - y0) - (x2 - x0) * (y1 - y0);
+	}
+	return twice / 2;
+}
+
+function anticlockwise(points: readonly Point[]): readonly Point[] {
+	return signedArea(points) > 0 ? points : points.toReversed();
+}
+
+function requireSimple(vertices: Float64Array, what: string): void {
+	const n = vertices.length / 2;
+	const ends = new Float64Array(4 * n);
+	for (let i = 0; i < n; i++) {
+		const j = (i + 1) % n;
+		ends[4 * i] = vertices[2 * i]!;
+		ends[4 * i + 1] = vertices[2 * i + 1]!;
+		ends[4 * i + 2] = vertices[2 * j]!;
+		ends[4 * i + 3] = vertices[2 * j + 1]!;
+	}
+	const grid = createSegmentGrid(ends);
+	for (let i = 0; i < n; i++) {
+		const ax = ends[4 * i]!;
+		const ay = ends[4 * i + 1]!;
+		const bx = ends[4 * i + 2]!;
+		const by = ends[4 * i + 3]!;
+		grid.forEachNear(ax, ay, bx, by, (k) => {
+			if (k <= i) return;
+			const cx = ends[4 * k]!;
+			const cy = ends[4 * k + 1]!;
+			const dx = ends[4 * k + 2]!;
+			const dy = ends[4 * k + 3]!;
+			const neighbours = k === i + 1 || (i === 0 && k === n - 1);
+			const crossing = neighbours
+				? foldsBack(i, k, n, ax, ay, bx, by, cx, cy, dx, dy)
+				: touches(ax, ay, bx, by, cx, cy, dx, dy);
+			if (crossing) {
+				throw new RangeError(
+					`outline: the ${what} crosses itself near (${ax.toPrecision(4)}, ${ay.toPrecision(4)}) m`,
+				);
+			}
+		});
+	}
+}
+
+/** Neighbouring segments share an end; they go wrong only when the second runs back along the first. */
+function foldsBack(
+	i: number,
+	k: number,
+	n: number,
+	ax: number,
+	ay: number,
+	bx: number,
+	by: number,
+	cx: number,
+	cy: number,
+	dx: number,
+	dy: number,
+): boolean {
+	const wraps = i === 0 && k === n - 1 && n > 2;
+	const [px, py, qx, qy, rx, ry] = wraps ? [cx, cy, ax, ay, bx, by] : [ax, ay, bx, by, dx, dy];
+	return orient2d(px, py, qx, qy, rx, ry) === 0 && (qx - px) * (rx - qx) + (qy - py) * (ry - qy) < 0;
+}
+
+function touches(
+	ax: number,
+	ay: number,
+	bx: number,
+	by: number,
+	cx: number,
+	cy: number,
+	dx: number,
+	dy: number,
+): boolean {
+	if (Math.max(ax, bx) < Math.min(cx, dx) || Math.max(cx, dx) < Math.min(ax, bx)) return false;
+	if (Math.max(ay, by) < Math.min(cy, dy) || Math.max(cy, dy) < Math.min(ay, by)) return false;
+	const abc = orient2d(ax, ay, bx, by, cx, cy);
+	const abd = orient2d(ax, ay, bx, by, dx, dy);
+	const cda = orient2d(cx, cy, dx, dy, ax, ay);
+	const cdb = orient2d(cx, cy, dx, dy, bx, by);
+	return abc * abd <= 0 && cda * cdb <= 0;
+}
+
+function outlineOfVertices(shape: OutlineShape, vertices: Float64Array): Outline {
+	const n = vertices.length / 2;
+	const arcLength = new Float64Array(n + 1);
+	let twiceArea = 0;
+	let momentX = 0;
+	let momentY = 0;
+	for (let i = 0; i < n; i++) {
+		const j = (i + 1) % n;
+		const x0 = vertices[2 * i]!;
+		const y0 = vertices[2 * i + 1]!;
+		const x1 = vertices[2 * j]!;
+		const y1 = vertices[2 * j + 1]!;
+		arcLength[i + 1] = arcLength[i]! + Math.hypot(x1 - x0, y1 - y0);
+		const cross = x0 * y1 - x1 * y0;
+		twiceArea += cross;
+		momentX += (x0 + x1) * cross;
+		momentY += (y0 + y1) * cross;
+	}
+	const circumference = arcLength[n]!;
+
+	const contains = (x: number, y: number): boolean => {
+		let inside = false;
+		for (let i = 0, j = n - 1; i < n; j = i++) {
+			const yi = vertices[2 * i + 1]!;
+			const yj = vertices[2 * j + 1]!;
+			if (yi > y === yj > y) continue;
+			const xi = vertices[2 * i]!;
+			const xj = vertices[2 * j]!;
+			if (x < xi + ((xj - xi) * (y - yi)) / (yj - yi)) inside = !inside;
+		}
+		return inside;
+	};
+	if (!contains(0, 0)) {
+		throw new RangeError("outline: the origin must lie inside; shift the points so that it does");
+	}
+
+	return {
+		shape,
+		vertices,
+		arcLength,
+		circumference,
+		area: twiceArea / 2,
+		centroid: [momentX / (3 * twiceArea), momentY / (3 * twiceArea)],
+		contains,
+		pointAt(s) {
+			const at = s - circumference * Math.floor(s / circumference);
+			let low = 0;
+			let high = n;
+			while (high - low > 1) {
+				const middle = (low + high) >> 1;
+				if (arcLength[middle]! <= at) low = middle;
+				else high = middle;
+			}
+			const next = (low + 1) % n;
+			const t = Math.min(1, (at - arcLength[low]!) / (arcLength[low + 1]! - arcLength[low]!));
+			return [
+				vertices[2 * low]! + t * (vertices[2 * next]! - vertices[2 * low]!),
+				vertices[2 * low + 1]! + t * (vertices[2 * next + 1]! - vertices[2 * low + 1]!),
+			];
+		},
+		arcAtAngle(radians) {
+			const ux = Math.cos(radians);
+			const uy = Math.sin(radians);
+			let farthest = -1;
+			let arc = 0;
+			for (let i = 0; i < n; i++) {
+				const j = (i + 1) % n;
+				const x0 = vertices[2 * i]!;
+				const y0 = vertices[2 * i + 1]!;
+				const x1 = vertices[2 * j]!;
+				const y1 = vertices[2 * j + 1]!;
+				const side0 = ux * y0 - uy * x0;
+				const side1 = ux * y1 - uy * x1;
+				if (side0 > 0 === side1 > 0) continue;
+				const t = side0 / (side0 - side1);
+				const distance = ux * (x0 + t * (x1 - x0)) + uy * (y0 + t * (y1 - y0));
+				if (distance > farthest) {
+					farthest = distance;
+					arc = arcLength[i]! + t * (arcLength[i + 1]! - arcLength[i]!);
+				}
+			}
+			return arc < circumference ? arc : 0;
+		},
+	};
+}
