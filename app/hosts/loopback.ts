@@ -1,7 +1,7 @@
 /** Serves the app to a browser on this machine: the renderer's files over HTTP, the page's pipe over a WebSocket.
  *  Listens on 127.0.0.1 only; see `loopback-guard.ts` for who is let in. */
 import { randomBytes } from "node:crypto";
-import { createServer, type IncomingMessage, type ServerResponse } from "node:http";
+import { createServer, type IncomingMessage } from "node:http";
 import type { AddressInfo } from "node:net";
 import type { Duplex } from "node:stream";
 import { type RawData, type WebSocket, WebSocketServer } from "ws";
