@@ -1,0 +1,404 @@
+import { type BadLineCause, type BadLineCounts, createBadLineCounts } from "./bad-line.ts";
+import { DeviceClock } from "./device-clock.ts";
+import type {
+	BandAbility,
+	BandActivity,
+	BandStatus,
+	BoardIdentity,
+	DriveConfiguration,
+	Frame,
+} from "./frame.ts";
+import { type RefusalReason, refusalReasons } from "./host-command.ts";
+import {
+	largestCommandId,
+	largestConfiguration,
+	largestSequence,
+	mostBands,
+	mostElectrodes,
+	mostReadings,
+} from "./limits.ts";
+import { LineFields, wordBytes } from "./line-fields.ts";
+import { ReadingsDecoder, readingEncodings } from "./readings.ts";
+import { SequenceTracker } from "./sequence.ts";
+
+/** What a board's lines say. Frames and contact values are valid only during the call. */
+export interface BoardRecords {
+	onHello(board: BoardIdentity): void;
+	onAbility(ability: BandAbility): void;
+	/** A configuration that is new or says something new; never a plain repetition. */
+	onConfiguration(configuration: DriveConfiguration): void;
+	onFrame(frame: Frame, lostBefore: number): void;
+	onStatus(status: BandStatus): void;
+	onContacts(bandIndex: number, ohm: Float64Array): void;
+	/** `refusal` is null when the board did as asked. */
+	onReply(commandId: number, refusal: RefusalReason | null): void;
+	/** The board has started afresh: its sequence numbers, clock and configurations are no longer those of before. */
+	onRestart(): void;
+}
+
+export interface WireCounters {
+	/** Whole, understood lines. */
+	lines: number;
+	frames: number;
+	lost: number;
+	bad: BadLineCounts;
+}
+
+type MutableFrame = { -readonly [K in keyof Frame]: Frame[K] };
+
+interface KnownConfiguration {
+	readonly configuration: DriveConfiguration;
+	/** Entries of its list that have arrived, in order; equals `readingCount` when it is whole. */
+	listed: number;
+	readonly frame: MutableFrame;
+}
+
+/** What is kept for each band. */
+interface BandMemory {
+	readonly sequence: SequenceTracker;
+	lastRawMicros: number;
+	/** Newest last. */
+	readonly configurations: KnownConfiguration[];
+	readonly contacts: Float64Array;
+}
+
+/** A change of settings is told while frames of the one before may still be on their way; more are not kept. */
+const configurationsKept = 4;
+
+const activities: readonly BandActivity[] = ["running", "stopped", "charging", "tripped"];
+const activityWords = wordBytes(activities);
+const encodingWords = wordBytes(readingEncodings);
+const refusalWords = wordBytes(refusalReasons);
+const boardKindWords = wordBytes(["real", "simulated"]);
+const simulatedKind = 1;
+
+/**
+ * The host's reader of a board's lines (`PROTOCOL.md`). Never throws on any bytes: what it cannot use it counts by
+ * cause and skips. Frames are read into arrays that it owns; a frame costs no allocation.
+ */
+export class BoardParser {
+	readonly counters: WireCounters = { lines: 0, frames: 0, lost: 0, bad: createBadLineCounts() };
+	readonly #records: BoardRecords;
+	readonly #microsSinceLastRecord: () => number;
+	readonly #fields = new LineFields();
+	readonly #readings = new ReadingsDecoder(mostReadings);
+	readonly #clock = new DeviceClock();
+	readonly #bands: readonly BandMemory[];
+	#bootNumber = -1;
+
+	/** `microsSinceLastRecord`: the host's estimate of the time since the latest whole line; it only bridges the
+	 *  device time over a restart of the board. */
+	constructor(records: BoardRecords, microsSinceLastRecord: () => number = () => 0) {
+		this.#records = records;
+		this.#microsSinceLastRecord = microsSinceLastRecord;
+		this.#bands = Array.from({ length: mostBands }, () => ({
+			sequence: new SequenceTracker(),
+			lastRawMicros: -1,
+			configurations: [],
+			contacts: new Float64Array(mostElectrodes),
+		}));
+	}
+
+	/** Takes one line without its LF. */
+	parse(line: Uint8Array): void {
+		const shape = this.#fields.open(line);
+		if (shape === "empty") return;
+		const cause = shape === "whole" ? this.#record() : shape;
+		if (cause === null) this.counters.lines++;
+		else this.counters.bad[cause]++;
+	}
+
+	/** To be called when the link was opened anew: whatever was known may have changed meanwhile. */
+	restart(): void {
+		this.#clock.restart(this.#microsSinceLastRecord());
+		this.#bootNumber = -1;
+		for (const band of this.#bands) {
+			band.sequence.restart();
+			band.lastRawMicros = -1;
+			band.configurations.length = 0;
+		}
+	}
+
+	#record(): BadLineCause | null {
+		switch (this.#fields.type()) {
+			case 0x46: // F
+				return this.#frame();
+			case 0x53: // S
+				return this.#status();
+			case 0x5a: // Z
+				return this.#contacts();
+			case 0x41: // A
+				return this.#reply(true);
+			case 0x4e: // N
+				return this.#reply(false);
+			case 0x43: // C
+				return this.#configuration();
+			case 0x52: // R
+				return this.#list();
+			case 0x42: // B
+				return this.#ability();
+			case 0x48: // H
+				return this.#hello();
+			default:
+				return "unknown-type";
+		}
+	}
+
+	#frame(): BadLineCause | null {
+		const fields = this.#fields;
+		const bandIndex = fields.whole(0, mostBands - 1);
+		const number = fields.whole(0, largestConfiguration);
+		const sequence = fields.whole(0, largestSequence);
+		const raw = fields.whole(0, largestSequence);
+		const encoding = fields.choice(encodingWords);
+		fields.lastField();
+		if (fields.failed) return "bad-field";
+		if (fields.outOfRange) return "out-of-range";
+		if (this.#clock.ranBackwards(raw)) this.#boardRestarted();
+		const band = this.#bands[bandIndex]!;
+		const known = findConfiguration(band, number);
+		if (known === undefined || known.listed < known.configuration.readingCount)
+			return "unknown-configuration";
+		const fault = this.#readings.read(readingEncodings[encoding]!, fields, known.frame.values);
+		if (fault !== null) return fault;
+
+		const step = band.sequence.step(sequence, raw === band.lastRawMicros);
+		if (step === "repeated") return "repeated";
+		if (step === "restarted") {
+			// Its configurations may mean something else now: wait until they are announced again.
+			this.#boardRestarted();
+			return "unknown-configuration";
+		}
+		band.lastRawMicros = raw;
+		const frame = known.frame;
+		frame.sequence = sequence;
+		frame.timeMicros = this.#clock.unwrap(raw);
+		this.counters.frames++;
+		this.counters.lost += band.sequence.lostBefore;
+		this.#records.onFrame(frame, band.sequence.lostBefore);
+		return null;
+	}
+
+	#status(): BadLineCause | null {
+		const fields = this.#fields;
+		const bandIndex = fields.whole(0, mostBands - 1);
+		const raw = fields.whole(0, largestSequence);
+		const activity = fields.choice(activityWords);
+		const battery = fields.wholeOrUnknown(0, 100);
+		const fault = this.#faultOfFields();
+		if (fault !== null) return fault;
+		this.#keepTime(raw);
+		const batteryPercent = battery < 0 ? null : battery;
+		this.#records.onStatus({ bandIndex, activity: activities[activity]!, batteryPercent });
+		return null;
+	}
+
+	#contacts(): BadLineCause | null {
+		const fields = this.#fields;
+		const bandIndex = fields.whole(0, mostBands - 1);
+		const raw = fields.whole(0, largestSequence);
+		const band = this.#bands[bandIndex]!;
+		let count = 0;
+		let negative = false;
+		if (fields.failed) return "bad-field";
+		while (fields.hasEntry()) {
+			const ohm = fields.decimalEntry(true);
+			negative = negative || ohm < 0;
+			if (count < mostElectrodes) band.contacts[count] = ohm;
+			count++;
+		}
+		if (fields.failed) return "bad-payload";
+		if (fields.outOfRange || negative) return "out-of-range";
+		const expected = band.configurations.at(-1)?.configuration.electrodeCount ?? count;
+		if (count !== expected || count > mostElectrodes) return "wrong-count";
+		this.#keepTime(raw);
+		this.#records.onContacts(bandIndex, band.contacts.subarray(0, count));
+		return null;
+	}
+
+	#reply(done: boolean): BadLineCause | null {
+		const fields = this.#fields;
+		const id = fields.whole(1, largestCommandId);
+		const reason = done ? -1 : fields.choice(refusalWords);
+		const fault = this.#faultOfFields();
+		if (fault !== null) return fault;
+		this.#records.onReply(id, done ? null : refusalReasons[reason]!);
+		return null;
+	}
+
+	#configuration(): BadLineCause | null {
+		const fields = this.#fields;
+		const number = fields.whole(0, largestConfiguration);
+		const bandIndex = fields.whole(0, mostBands - 1);
+		const electrodeCount = fields.whole(8, mostElectrodes);
+		const drive = fields.word();
+		const terminals = fields.whole(0, 9);
+		const readingCount = fields.whole(1, mostReadings);
+		const microamp = fields.whole(0, 10_000_000);
+		const frequencyHertz = fields.whole(1, 10_000_000);
+		const gain = fields.real(1e-6, 1e6);
+		const voltsPerUnit = fields.real(1e-15, 1e3);
+		const fullScale = fields.real(0, 1e15);
+		const fault = this.#faultOfFields(
+			(terminals === 2 || terminals === 4) && /^(adjacent|opposite|skip-[1-9]\d?|listed)$/.test(drive),
+		);
+		if (fault !== null) return fault;
+		this.#addConfiguration({
+			configuration: number,
+			bandIndex,
+			electrodeCount,
+			drive,
+			terminals: terminals === 4 ? "four-terminal" : "two-terminal",
+			readingCount,
+			listedTerminals: drive === "listed" ? new Uint16Array(4 * readingCount) : null,
+			currentMilliamp: microamp / 1000,
+			frequencyHertz,
+			gain,
+			voltsPerUnit,
+			fullScale,
+		});
+		return null;
+	}
+
+	#addConfiguration(configuration: DriveConfiguration): void {
+		const kept = this.#bands[configuration.bandIndex]!.configurations;
+		const at = kept.findIndex((known) => known.configuration.configuration === configuration.configuration);
+		if (at >= 0 && sameSettings(kept[at]!.configuration, configuration)) {
+			// Announced again, for those who missed it: a list that was interrupted may be completed now.
+			const known = kept[at]!;
+			if (known.listed < configuration.readingCount) known.listed = 0;
+			return;
+		}
+		if (at >= 0) kept.splice(at, 1);
+		if (kept.length === configurationsKept) kept.shift();
+		const whole = configuration.listedTerminals === null;
+		kept.push({
+			configuration,
+			listed: whole ? configuration.readingCount : 0,
+			frame: {
+				bandIndex: configuration.bandIndex,
+				sequence: 0,
+				timeMicros: 0,
+				configuration: configuration.configuration,
+				values: new Float64Array(configuration.readingCount),
+			},
+		});
+		if (whole) this.#records.onConfiguration(configuration);
+	}
+
+	#list(): BadLineCause | null {
+		const fields = this.#fields;
+		const number = fields.whole(0, largestConfiguration);
+		const bandIndex = fields.whole(0, mostBands - 1);
+		const first = fields.whole(0, mostReadings - 1);
+		if (fields.failed) return "bad-field";
+		if (fields.outOfRange) return "out-of-range";
+		const known = findConfiguration(this.#bands[bandIndex]!, number);
+		const list = known?.configuration.listedTerminals;
+		if (known === undefined || list === undefined || list === null) return "unknown-configuration";
+		// Entries of a list that is whole already are checked like any other, but change nothing.
+		const isNew = first === known.listed && known.listed < known.configuration.readingCount;
+		let entries = 0;
+		while (fields.hasEntry()) {
+			const electrode = fields.decimalEntry();
+			const at = 4 * first + entries++;
+			if (!(Number.isInteger(electrode) && electrode >= 0)) return "bad-payload";
+			if (electrode >= known.configuration.electrodeCount) return "out-of-range";
+			if (at >= list.length) return "wrong-count";
+			if (isNew) list[at] = electrode;
+		}
+		if (fields.failed) return "bad-payload";
+		if (entries === 0 || entries % 4 !== 0) return "wrong-count";
+		if (!isNew) return known.listed < known.configuration.readingCount ? "wrong-count" : null;
+		known.listed = first + entries / 4;
+		if (known.listed === known.configuration.readingCount) this.#records.onConfiguration(known.configuration);
+		return null;
+	}
+
+	#ability(): BadLineCause | null {
+		const fields = this.#fields;
+		const ability: BandAbility = {
+			bandIndex: fields.whole(0, mostBands - 1),
+			electrodeCount: fields.whole(8, mostElectrodes),
+			minimumMilliamp: fields.whole(0, 10_000_000) / 1000,
+			maximumMilliamp: fields.whole(0, 10_000_000) / 1000,
+			minimumHertz: fields.whole(1, 10_000_000),
+			maximumHertz: fields.whole(1, 10_000_000),
+			minimumGain: fields.real(1e-6, 1e6),
+			maximumGain: fields.real(1e-6, 1e6),
+		};
+		const fault = this.#faultOfFields();
+		if (fault !== null) return fault;
+		this.#records.onAbility(ability);
+		return null;
+	}
+
+	#hello(): BadLineCause | null {
+		const fields = this.#fields;
+		const version = fields.whole(1, 999);
+		const bootNumber = fields.whole(0, largestSequence);
+		const raw = fields.whole(0, largestSequence);
+		const bandCount = fields.whole(1, mostBands);
+		const kind = fields.choice(boardKindWords);
+		const board = fields.word();
+		const firmware = fields.word();
+		const serial = fields.word();
+		const fault = this.#faultOfFields();
+		if (fault !== null) return fault;
+		const before = this.#bootNumber;
+		if (before >= 0 && before !== bootNumber) this.#boardRestarted();
+		this.#bootNumber = bootNumber;
+		this.#keepTime(raw);
+		const simulated = kind === simulatedKind;
+		this.#records.onHello({
+			board,
+			firmware,
+			serial,
+			protocolVersion: version,
+			bandCount,
+			bootNumber,
+			simulated,
+		});
+		return null;
+	}
+
+	#keepTime(raw: number): void {
+		if (this.#clock.ranBackwards(raw)) this.#boardRestarted();
+		this.#clock.unwrap(raw);
+	}
+
+	#boardRestarted(): void {
+		const bootNumber = this.#bootNumber;
+		this.restart();
+		this.#bootNumber = bootNumber;
+		this.#records.onRestart();
+	}
+
+	#faultOfFields(meaningful = true): BadLineCause | null {
+		const fields = this.#fields;
+		if (fields.failed || !meaningful || !fields.finished()) return "bad-field";
+		return fields.outOfRange ? "out-of-range" : null;
+	}
+}
+
+function findConfiguration(band: BandMemory, number: number): KnownConfiguration | undefined {
+	const kept = band.configurations;
+	for (let i = kept.length - 1; i >= 0; i--) {
+		if (kept[i]!.configuration.configuration === number) return kept[i];
+	}
+	return undefined;
+}
+
+function sameSettings(a: DriveConfiguration, b: DriveConfiguration): boolean {
+	return (
+		a.electrodeCount === b.electrodeCount &&
+		a.drive === b.drive &&
+		a.terminals === b.terminals &&
+		a.readingCount === b.readingCount &&
+		a.currentMilliamp === b.currentMilliamp &&
+		a.frequencyHertz === b.frequencyHertz &&
+		a.gain === b.gain &&
+		a.voltsPerUnit === b.voltsPerUnit &&
+		a.fullScale === b.fullScale
+	);
+}
