@@ -29,11 +29,18 @@ const commands = [
 	"msedge",
 ];
 
+/** @returns the path of a command that the shell would find; null when there is none. */
+export function findOnPath(command: string, machine: Machine = thisMachine): string | null {
+	return pathsOf(command, machine).find((path) => machine.isExecutable(path)) ?? null;
+}
+
 function usualPlaces(machine: Machine): string[] {
-	const suffix = machine.platform === "win32" ? ".exe" : "";
-	const folders = (machine.env.PATH ?? machine.env.Path ?? "").split(delimiter).filter((f) => f !== "");
-	const onPath = commands.flatMap((command) => folders.map((folder) => join(folder, command + suffix)));
-	return [...onPath, ...fixedPlaces(machine)];
+	return [...commands.flatMap((command) => pathsOf(command, machine)), ...fixedPlaces(machine)];
+}
+
+function pathsOf(command: string, { platform, env }: Machine): string[] {
+	const folders = (env.PATH ?? env.Path ?? "").split(delimiter).filter((folder) => folder !== "");
+	return folders.map((folder) => join(folder, platform === "win32" ? `${command}.exe` : command));
 }
 
 function fixedPlaces({ platform, env, home }: Machine): string[] {

@@ -185,13 +185,17 @@ function openPage(backend: Backend, socket: WebSocket, pages: Set<Page>): void {
 	});
 	pages.add(page);
 	const mayGoOn = createRateLimit(MESSAGES_PER_SECOND);
+	const shut = (reason: string): void => {
+		page.dispose();
+		socket.close(1008, reason);
+	};
 	socket.on("message", (data: RawData, isBinary: boolean) => {
 		if (!mayGoOn()) {
-			socket.close(1008, "too many messages");
+			shut("too many messages");
 			return;
 		}
 		const message = isBinary ? undefined : parseJson(data.toString());
-		if (message === undefined || !page.receive(message)) socket.close(1008, "not a message of Tautline");
+		if (message === undefined || !page.receive(message)) shut("not a message of Tautline");
 	});
 	// Too large a message or a broken frame: `ws` closes the socket itself after telling.
 	socket.on("error", () => page.dispose());
