@@ -65,6 +65,8 @@ CREATE TABLE sessions (
 	last_written_ms INTEGER NOT NULL,
 	-- Kept in step with the frames by the transaction that stores them.
 	frame_count INTEGER NOT NULL,
+	-- Device time of the first frame; NULL before it.
+	first_time_us INTEGER,
 	duration_us INTEGER NOT NULL,
 	lost_count INTEGER NOT NULL,
 	bad_count INTEGER NOT NULL,
@@ -104,17 +106,16 @@ CREATE TABLE frames (
 	ordinal INTEGER NOT NULL,
 	band_index INTEGER NOT NULL,
 	sequence INTEGER NOT NULL,
-	-- As received: since the board's start.
+	-- The board's clock; never runs backwards within a session.
 	device_time_us INTEGER NOT NULL,
-	-- Since the session's first frame; goes on over a restart of the board.
-	session_time_us INTEGER NOT NULL,
 	received_ms REAL NOT NULL,
 	lost_before INTEGER NOT NULL,
 	configuration_id INTEGER NOT NULL,
 	-- Share of the readings that could be used.
 	quality REAL NOT NULL CHECK (quality BETWEEN 0 AND 1),
-	-- The readings exactly as received: byte 0 the form (1 int8, 2 int16, 3 int24, 4 int32, 5 float32, 6 float64), byte 1 the
-	-- decimal exponent e (forms 1 to 4 only), then the values; a reading is integer ÷ 10^e, correctly rounded.
+	-- The readings exactly as received: byte 0 the form (1 int16, 2 int24, 3 int32, 4 float32, 5 float64), byte 1 the
+	-- decimal exponent e (0 in forms 4 and 5), then the values; in forms 1 to 3 a reading is integer ÷ 10^e in
+	-- float64 arithmetic.
 	readings BLOB NOT NULL,
 	PRIMARY KEY (session_id, ordinal),
 	FOREIGN KEY (session_id, configuration_id) REFERENCES configurations (session_id, id)

@@ -103,9 +103,9 @@ export interface StoredFrame {
 	readonly ordinal: number;
 	readonly bandIndex: number;
 	readonly sequence: number;
-	/** Device time as received, µs since the board's start. */
+	/** Device time, µs. */
 	readonly timeMicros: number;
-	/** µs since the session's first frame; goes on when the board restarts and its own time begins again. */
+	/** µs since the session's first frame. */
 	readonly sessionMicros: number;
 	/** ms since the epoch. */
 	readonly receivedAt: number;

@@ -6,9 +6,13 @@
  * returns (WAL, `synchronous = FULL`): killing the process or the machine loses at most what came after the last
  * batch, and never damages the file.
  */
-import type { Result } from "../../core/result.ts";
+import { type Result, success } from "../../core/result.ts";
 import type { Frame } from "../../core/wire/frame.ts";
 import type { BandSetup, Fault, LimbSetup, Person, RequestArgument, SessionSummary } from "../contract.ts";
+import { importSession } from "./import-session.ts";
+import { closeLeftOpen } from "./left-open.ts";
+import { type DatabaseOptions, type OpenDatabase, openDatabase } from "./open-database.ts";
+import { preparePeople } from "./people.ts";
 import type {
 	EventKind,
 	ImportedSession,
@@ -24,6 +28,12 @@ import type {
 	TrendColumns,
 	TrendSeries,
 } from "./records.ts";
+import { prepareSessionInserts } from "./session-inserts.ts";
+import { prepareSessionReader } from "./session-reader.ts";
+import { createRecorder, type OwnedRecorder } from "./session-recorder.ts";
+import { prepareSessionRecords } from "./session-records.ts";
+import { prepareSettings } from "./settings.ts";
+import { guard } from "./store-fault.ts";
 
 export interface StoreTimers {
 	/** @returns what `clearInterval` takes. */
@@ -31,30 +41,17 @@ export interface StoreTimers {
 	clearInterval(handle: unknown): void;
 }
 
-export interface StoreOptions {
-	readonly path: string;
-	/** `create` makes the file and its folder when missing, `write` wants an existing file, `read` changes nothing. */
-	readonly mode: "create" | "write" | "read";
+/** See `DatabaseOptions` for where the file is and what is done with a damaged one. */
+export interface StoreOptions extends DatabaseOptions {
 	readonly appVersion: string;
-	/**
-	 * What to do with a file that is damaged. `refuse` leaves it as it is; `set-aside` renames it and still fails,
-	 * so that the person is told first; `start-fresh` renames it and opens an empty one (`Store.setAside` says so).
-	 */
-	readonly whenCorrupt: "refuse" | "set-aside" | "start-fresh";
-	/** ms since the epoch. */
-	readonly now: () => number;
 	readonly timers: StoreTimers;
 	/** A batch could not be written: told once per failure, again only after a success. */
 	readonly onFault: (fault: Fault) => void;
-	/** Folder of the numbered SQL files; beside the sources when left out. */
-	readonly migrationsFolder?: string;
-	/** Path of better-sqlite3's native part for a packaged app; found by itself when left out. */
-	readonly nativeBinding?: string;
 }
 
 export interface Store {
 	readonly path: string;
-	/** Where a damaged file was put before this one was begun; null normally. */
+	/** Where a damaged file was put before this one was begun (`whenCorrupt: "start-fresh"`); null normally. */
 	readonly setAside: string | null;
 
 	listPeople(): Result<readonly Person[], Fault>;
@@ -118,10 +115,105 @@ export interface SessionRecorder {
 	setCounters(counters: SessionCounters): void;
 	/** Writes what is waiting now. */
 	flush(): Result<null, Fault>;
-	/** Writes what is waiting and marks the session closed. Harmless twice. */
+	/** Writes what is waiting and marks the session closed; nothing can be added after. When the disk refuses it is
+	 *  tried again by itself until the store is disposed. Harmless twice. */
 	close(): Result<null, Fault>;
 }
 
-export function openStore(_options: StoreOptions): Result<Store, Fault> {
-	throw new Error("not written yet");
+/** The store on a database that `openDatabase` opened; it owns the connection from here on. */
+export function createStore(
+	opened: OpenDatabase,
+	options: Omit<StoreOptions, keyof DatabaseOptions> & Pick<DatabaseOptions, "now">,
+): Store {
+	const { db, path } = opened;
+	const { now } = options;
+	const inserts = prepareSessionInserts(db);
+	const people = preparePeople(db, now);
+	const settings = prepareSettings(db, now);
+	const records = prepareSessionRecords(db, now);
+	const reader = prepareSessionReader(db);
+	const recorders = new Set<OwnedRecorder>();
+
+	function attempt<T>(work: () => T): Result<T, Fault> {
+		return guard(path, () => success(work()));
+	}
+
+	function startSession(session: NewSession): Result<SessionRecorder, Fault> {
+		return attempt(() => {
+			const sessionId = inserts.session({
+				...session,
+				origin: "live",
+				simulated: session.board.simulated,
+				notes: "",
+				appVersion: options.appVersion,
+				setup: undefined,
+				writerPid: process.pid,
+				now: now(),
+			});
+			const onClosed = () => recorders.delete(recorder);
+			const recorder: OwnedRecorder = createRecorder(
+				{ db, path, inserts, now, timers: options.timers, onFault: options.onFault, onClosed },
+				sessionId,
+			);
+			recorders.add(recorder);
+			return recorder;
+		});
+	}
+
+	return {
+		path,
+		setAside: opened.setAside,
+		listPeople: () => attempt(() => people.list()),
+		savePerson: (person) => guard(path, () => people.save(person)),
+		saveLimb: (personId, limb) => guard(path, () => people.saveLimb(personId, limb)),
+		saveBand: (band) => attempt(() => people.saveBand(band)),
+		latestLimb: (personId) => attempt(() => people.latestLimb(personId)),
+		setting: (key) => attempt(() => settings.get(key)),
+		saveSetting: (key, value) =>
+			attempt(() => {
+				settings.save(key, value);
+				return null;
+			}),
+		startSession,
+		importSession: (session) =>
+			attempt(() => importSession(db, inserts, session, { appVersion: options.appVersion, now })),
+		listSessions: (filter) => attempt(() => records.list(filter)),
+		session: (sessionId) => guard(path, () => records.detail(sessionId)),
+		saveSessionNotes: (notes) => guard(path, () => records.saveNotes(notes)),
+		readFrames: (sessionId, from, limit) => attempt(() => reader.frames(sessionId, from, limit)),
+		ordinalAt: (sessionId, sessionMicros) => attempt(() => reader.ordinalAt(sessionId, sessionMicros)),
+		readBaselines: (sessionId) => attempt(() => reader.baselines(sessionId)),
+		readEvents: (sessionId) => attempt(() => reader.events(sessionId)),
+		readContacts: (sessionId) => attempt(() => reader.contacts(sessionId)),
+		readTrends: (sessionId, bandIndex) =>
+			attempt(() =>
+				records
+					.series(sessionId)
+					.filter((series) => series.bandIndex === bandIndex)
+					.map((series) => reader.trends(sessionId, series)),
+			),
+		dispose() {
+			if (!db.open) return;
+			for (const recorder of recorders) {
+				// What could not be written was told through `onFault`; the next start finds the session left open.
+				recorder.close();
+				recorder.abandon();
+			}
+			db.close();
+		},
+	};
+}
+
+/** Opens the file, brings it to the present version and closes sessions that a kill left open. */
+export function openStore(options: StoreOptions): Result<Store, Fault> {
+	const opened = openDatabase(options);
+	if (!opened.ok) return opened;
+	if (options.mode !== "read") {
+		const closed = guard(opened.value.path, () => success(closeLeftOpen(opened.value.db, options.now())));
+		if (!closed.ok) {
+			opened.value.db.close();
+			return closed;
+		}
+	}
+	return success(createStore(opened.value, options));
 }
