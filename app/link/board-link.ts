@@ -1,0 +1,439 @@
+import { failure, type Result } from "../../core/result.ts";
+import { checkCurrent, defaultWorkingLimitAmpere } from "../../core/safety/current-limit.ts";
+import { BoardParser } from "../../core/wire/board-parser.ts";
+import type { BandStatus, BoardIdentity, DriveConfiguration, Frame } from "../../core/wire/frame.ts";
+import { protocolVersion } from "../../core/wire/limits.ts";
+import type { Fault, LinkState } from "../contract.ts";
+import { CommandDesk } from "./command-desk.ts";
+import type { BoardCommand, FrameSource, FrameSourceEvents, LinkCounters } from "./frame-source.ts";
+import { createLineSplitter, LineCapStream } from "./line-stream.ts";
+import { type LinkClock, systemClock } from "./link-clock.ts";
+import type { Connection, Transport } from "./transport.ts";
+import { toHostCommand } from "./wire-command.ts";
+
+export interface BoardLinkOptions {
+	readonly transport: Transport;
+	/** Start the board as soon as it has told its settings; on by default. */
+	readonly startByItself?: boolean;
+	/** A current above the smaller of this and the standard's rule is refused, or stopped if the board reports it. */
+	readonly workingLimitAmpere?: number;
+	readonly clock?: LinkClock;
+}
+
+const watchEveryMs = 500;
+/** A board talks at least once a second. */
+const silenceMs = 3000;
+/** While running, frames are missed after this or after five frame periods. */
+const noFramesMs = 2000;
+const aliveEveryMs = 3000;
+/** Bluetooth ports may take seconds to carry the first byte. */
+const greetingMs = 10_000;
+/** A device that talks but has not said one whole line of ours by now is something else. */
+const foreignMs = 4000;
+const foreignLines = 20;
+/** Hello was acknowledged but what belongs to it came damaged. */
+const greetings = 5;
+const restartEveryMs = 2000;
+const pausesMs = [250, 500, 1000, 2000, 4000, 5000] as const;
+
+/**
+ * One board over one transport: opens it, asks for the board's hello, checks that its current is allowed, starts it,
+ * passes on what it says, and begins again when the connection is lost. Everything is told through `events`;
+ * nothing here throws for what the board or the cable does.
+ */
+export class BoardLink implements FrameSource {
+	readonly #transport: Transport;
+	readonly #events: FrameSourceEvents;
+	readonly #clock: LinkClock;
+	readonly #workingLimitAmpere: number;
+	readonly #desk: CommandDesk;
+	readonly #parser: BoardParser;
+
+	#state: LinkState = { state: "idle" };
+	#connection: Connection | null = null;
+	#closing: Promise<void> = Promise.resolve();
+	#disposed: boolean = false;
+	/** No more attempts: a fault that the person has to deal with first. */
+	#over: boolean = false;
+	#wasReady: boolean = false;
+	#isReady: boolean = false;
+	#wantRunning: boolean;
+	#attempt = 0;
+	#cancelTimer: () => void = () => {};
+	#halting: Promise<void> | null = null;
+	#refreshing: boolean = false;
+
+	#board: BoardIdentity | null = null;
+	readonly #configurations = new Map<number, DriveConfiguration>();
+	#chunkAt = 0;
+	#openedAt = 0;
+	#bytes = 0;
+	#lastLineAt = 0;
+	#lastFrameAt = 0;
+	#lastFrameMicros = 0;
+	#framePeriodMs = 0;
+	#lastAliveAt = 0;
+	#lastStartAt = 0;
+	#unknownSeen = 0;
+	#linesBefore = 0;
+	#badBefore = 0;
+
+	constructor(options: BoardLinkOptions, events: FrameSourceEvents) {
+		this.#transport = options.transport;
+		this.#events = events;
+		this.#clock = options.clock ?? systemClock;
+		this.#wantRunning = options.startByItself ?? true;
+		this.#workingLimitAmpere = options.workingLimitAmpere ?? defaultWorkingLimitAmpere;
+		this.#desk = new CommandDesk(this.#clock);
+		this.#parser = new BoardParser(
+			{
+				onHello: (board) => this.#hello(board),
+				onAbility: (ability) => events.onAbility?.(ability),
+				onConfiguration: (configuration) => this.#configuration(configuration),
+				onFrame: (frame, lostBefore) => this.#frame(frame, lostBefore),
+				onStatus: (status) => this.#status(status),
+				onContacts: (bandIndex, ohm) => events.onContacts(bandIndex, ohm),
+				onReply: (id, refusal) => this.#desk.answered(id, refusal),
+				onRestart: () => this.#restarted(),
+			},
+			() => 1000 * (this.#clock.monotonic() - this.#lastLineAt),
+		);
+	}
+
+	async open(): Promise<void> {
+		if (this.#disposed || this.#state.state !== "idle") return;
+		await this.#connect();
+	}
+
+	async send(command: BoardCommand): Promise<Result<null, Fault>> {
+		if (command.command === "stop") this.#wantRunning = false;
+		const fault = this.#overLimitAfter(command);
+		if (fault !== null) return failure(fault);
+		if (!this.#isReady) return failure({ kind: "not-connected" });
+		if (command.command === "start") this.#wantRunning = true;
+		const outcome = await this.#desk.ask(toHostCommand(command), command.command === "stop");
+		if (outcome.ok && command.command === "start") this.#running();
+		if (outcome.ok && command.command === "stop") this.#tell({ state: "stopped", label: this.#label });
+		return outcome;
+	}
+
+	counters(): LinkCounters {
+		const { frames, lost, bad } = this.#parser.counters;
+		return { frames, lost, bad: { ...bad } };
+	}
+
+	async dispose(): Promise<void> {
+		if (this.#disposed) return;
+		this.#disposed = true;
+		this.#wantRunning = false;
+		this.#cancelTimer();
+		if (this.#isReady && !this.#over) {
+			const stopped = this.#desk.ask({ command: "stop", bandIndex: null }, true);
+			// One answer's time: a board that cannot be reached stops by itself when it hears nothing.
+			await Promise.race([stopped, new Promise<void>((settle) => void this.#clock.after(1000, settle))]);
+		}
+		if (this.#halting !== null) await this.#halting;
+		this.#letGo();
+		await this.#closing;
+		this.#tell({ state: "idle" });
+	}
+
+	get #label(): string {
+		return this.#transport.label;
+	}
+
+	#tell(state: LinkState): void {
+		this.#state = state;
+		this.#events.onState(state);
+	}
+
+	// ---- Connection ---------------------------------------------------------------------------------------------
+
+	async #connect(): Promise<void> {
+		if (this.#attempt === 0) this.#tell({ state: "opening", label: this.#label });
+		await this.#closing;
+		const opened = await this.#transport.open();
+		if (this.#disposed) {
+			if (opened.ok) await opened.value.close();
+			return;
+		}
+		if (!opened.ok) {
+			this.#lose(opened.error);
+			return;
+		}
+		this.#attach(opened.value);
+		if (this.#attempt === 0) this.#tell({ state: "waiting-for-board", label: this.#label });
+		void this.#greet(opened.value);
+	}
+
+	#attach(connection: Connection): void {
+		const { stream } = connection;
+		this.#connection = connection;
+		this.#openedAt = this.#clock.monotonic();
+		this.#parser.restart();
+		this.#lastLineAt = this.#openedAt;
+		this.#bytes = 0;
+		this.#linesBefore = this.#parser.counters.lines;
+		this.#badBefore = this.#badLines();
+		const cap = new LineCapStream((count) => {
+			this.#chunkAt = this.#clock.now();
+			this.#bytes += count;
+		});
+		const lines = createLineSplitter();
+		lines.on("data", (line: Uint8Array) => {
+			if (this.#connection !== connection) return;
+			const before = this.#parser.counters.lines;
+			this.#parser.parse(line);
+			if (this.#parser.counters.lines !== before) this.#lastLineAt = this.#clock.monotonic();
+		});
+		let why: Error | null = null;
+		stream.on("error", (error) => {
+			why = error;
+		});
+		const gone = (error?: Error | null) => {
+			cap.destroy();
+			lines.destroy();
+			if (this.#connection === connection) this.#lose(this.#transport.lost(error ?? why));
+		};
+		stream.once("end", gone);
+		stream.once("close", gone);
+		stream.pipe(cap).pipe(lines);
+		this.#desk.attach((line) => void stream.write(line, "latin1"));
+		this.#watchSoon(connection);
+	}
+
+	/** Asks who is there until the board and the settings of all its bands are known. */
+	async #greet(connection: Connection): Promise<void> {
+		const deadline = this.#clock.monotonic() + greetingMs;
+		for (let heard = 0; ; ) {
+			const answer = await this.#desk.ask({ command: "hello" });
+			if (this.#connection !== connection || this.#over) return;
+			if (answer.ok && this.#isAnnounced()) break;
+			if (answer.ok) heard++;
+			if (heard >= greetings || this.#clock.monotonic() >= deadline) {
+				this.#lose(this.#whyNoBoard());
+				return;
+			}
+		}
+		this.#isReady = true;
+		this.#wasReady = true;
+		this.#attempt = 0;
+		if (this.#wantRunning) await this.#start(connection);
+		else this.#tell({ state: "stopped", label: this.#label });
+	}
+
+	#isAnnounced(): boolean {
+		const board = this.#board;
+		if (board === null) return false;
+		for (let band = 0; band < board.bandCount; band++) {
+			if (!this.#configurations.has(band)) return false;
+		}
+		return true;
+	}
+
+	#whyNoBoard(): Fault {
+		if (this.#bytes === 0) return { kind: "no-data", path: this.#label };
+		if (this.#parser.counters.lines === this.#linesBefore) {
+			return { kind: "not-our-protocol", path: this.#label, bytesSeen: this.#bytes };
+		}
+		return { kind: "board-silent", command: "hello" };
+	}
+
+	async #start(connection: Connection): Promise<void> {
+		this.#lastStartAt = this.#clock.monotonic();
+		const outcome = await this.#desk.ask({ command: "start", bandIndex: null });
+		if (this.#connection !== connection || this.#over || !this.#wantRunning) return;
+		if (outcome.ok) this.#running();
+		else if (outcome.error.kind === "board-refused") this.#fail(outcome.error);
+		else this.#lose(outcome.error);
+	}
+
+	#running(): void {
+		this.#lastFrameAt = this.#clock.monotonic();
+		if (this.#state.state !== "streaming") this.#tell({ state: "streaming", label: this.#label });
+	}
+
+	/** The connection is gone: again later if there was a board, else it is the person's turn. */
+	#lose(fault: Fault): void {
+		this.#letGo();
+		if (this.#disposed || this.#over) return;
+		if (!this.#wasReady) {
+			this.#fail(fault);
+			return;
+		}
+		const pause = pausesMs[Math.min(this.#attempt, pausesMs.length - 1)]!;
+		this.#attempt++;
+		this.#tell({ state: "reconnecting", label: this.#label, attempt: this.#attempt, fault });
+		this.#cancelTimer = this.#clock.after(pause, () => void this.#connect());
+	}
+
+	#fail(fault: Fault): void {
+		this.#over = true;
+		this.#letGo();
+		this.#tell({ state: "failed", label: this.#label, fault });
+	}
+
+	#letGo(): void {
+		const connection = this.#connection;
+		this.#connection = null;
+		this.#isReady = false;
+		this.#cancelTimer();
+		this.#desk.detach();
+		this.#configurations.clear();
+		this.#board = null;
+		if (connection !== null) this.#closing = connection.close();
+	}
+
+	// ---- Watching -----------------------------------------------------------------------------------------------
+
+	#watchSoon(connection: Connection): void {
+		this.#cancelTimer = this.#clock.after(watchEveryMs, () => {
+			if (this.#connection !== connection || this.#over) return;
+			this.#watch(connection);
+			if (this.#connection === connection && !this.#over) this.#watchSoon(connection);
+		});
+	}
+
+	#watch(connection: Connection): void {
+		const now = this.#clock.monotonic();
+		if (!this.#isReady) {
+			const isForeign =
+				this.#bytes > 0 &&
+				this.#parser.counters.lines === this.#linesBefore &&
+				(now - this.#openedAt >= foreignMs || this.#badLines() - this.#badBefore >= foreignLines);
+			if (isForeign) this.#lose(this.#whyNoBoard());
+			return;
+		}
+		if (now - this.#lastLineAt > silenceMs) {
+			this.#lose({ kind: "no-data", path: this.#label });
+			return;
+		}
+		if (now - this.#lastAliveAt >= aliveEveryMs) {
+			this.#lastAliveAt = now;
+			this.#desk.tell({ command: "alive" });
+		}
+		const unknown = this.#parser.counters.bad["unknown-configuration"];
+		const missesSettings = unknown !== this.#unknownSeen;
+		this.#unknownSeen = unknown;
+		const missesFrames =
+			this.#state.state === "streaming" &&
+			now - this.#lastFrameAt > Math.max(noFramesMs, 5 * this.#framePeriodMs);
+		if (missesSettings || missesFrames) void this.#refresh(connection);
+	}
+
+	/** Asks for the board's settings again, and starts it if it should be running. */
+	async #refresh(connection: Connection): Promise<void> {
+		if (this.#refreshing) return;
+		this.#refreshing = true;
+		const answer = await this.#desk.ask({ command: "hello" });
+		this.#refreshing = false;
+		if (this.#connection !== connection || this.#over) return;
+		if (!answer.ok) this.#lose(answer.error);
+		else if (this.#wantRunning) await this.#start(connection);
+	}
+
+	#badLines(): number {
+		let sum = 0;
+		for (const count of Object.values(this.#parser.counters.bad)) sum += count;
+		return sum;
+	}
+
+	// ---- What the board says ------------------------------------------------------------------------------------
+
+	#hello(board: BoardIdentity): void {
+		if (board.protocolVersion !== protocolVersion) {
+			const detail = `the board speaks version ${board.protocolVersion} of the protocol, this app version ${protocolVersion}`;
+			this.#fail({ kind: "port-failed", path: this.#label, detail });
+			return;
+		}
+		const known = this.#board;
+		this.#board = board;
+		if (known === null || known.bootNumber !== board.bootNumber || known.serial !== board.serial) {
+			this.#events.onBoard(board);
+		}
+	}
+
+	#configuration(configuration: DriveConfiguration): void {
+		if (this.#over) return;
+		this.#configurations.set(configuration.bandIndex, configuration);
+		this.#events.onConfiguration(configuration);
+		const fault = this.#overLimit(configuration.currentMilliamp, configuration.frequencyHertz);
+		if (fault !== null) this.#halt(fault);
+	}
+
+	/** The board would drive more than is allowed: it is told to stop, whatever it answers, and left alone. */
+	#halt(fault: Fault): void {
+		this.#over = true;
+		this.#wantRunning = false;
+		this.#cancelTimer();
+		this.#tell({ state: "failed", label: this.#label, fault });
+		this.#halting = this.#desk.ask({ command: "stop", bandIndex: null }, true).then(() => this.#letGo());
+	}
+
+	#frame(frame: Frame, lostBefore: number): void {
+		if (this.#over || this.#disposed) return;
+		this.#lastFrameAt = this.#clock.monotonic();
+		if (frame.bandIndex === 0) {
+			if (lostBefore === 0) this.#framePeriodMs = (frame.timeMicros - this.#lastFrameMicros) / 1000;
+			this.#lastFrameMicros = frame.timeMicros;
+		}
+		this.#events.onFrame(frame, this.#chunkAt, lostBefore);
+	}
+
+	#status(status: BandStatus): void {
+		if (this.#over) return;
+		this.#events.onStatus(status);
+		const connection = this.#connection;
+		if (!this.#isReady || connection === null) return;
+		const mayActAgain = this.#clock.monotonic() - this.#lastStartAt >= restartEveryMs;
+		switch (status.activity) {
+			case "tripped":
+			case "charging":
+				// Never started again without being asked: a person has to look first.
+				if (this.#wantRunning) {
+					this.#wantRunning = false;
+					this.#tell({ state: "stopped", label: this.#label });
+				}
+				return;
+			case "stopped":
+				if (this.#wantRunning && mayActAgain) void this.#start(connection);
+				return;
+			case "running":
+				if (this.#wantRunning || !mayActAgain) return;
+				this.#lastStartAt = this.#clock.monotonic();
+				void this.#desk.ask({ command: "stop", bandIndex: status.bandIndex }, true);
+		}
+	}
+
+	#restarted(): void {
+		this.#configurations.clear();
+		if (this.#isReady && this.#connection !== null && !this.#over) void this.#refresh(this.#connection);
+	}
+
+	// ---- Current limit ------------------------------------------------------------------------------------------
+
+	#overLimit(milliamp: number, hertz: number): Fault | null {
+		const allowed = checkCurrent(milliamp / 1000, hertz, this.#workingLimitAmpere);
+		if (allowed.ok) return null;
+		const { limitAmpere } = allowed.error;
+		return {
+			kind: "over-current-limit",
+			reportedMilliamp: milliamp,
+			limitMilliamp: limitAmpere * 1000,
+			frequencyHertz: hertz,
+		};
+	}
+
+	/** What would be over the limit once the board had done as told. */
+	#overLimitAfter(command: BoardCommand): Fault | null {
+		if (command.command === "stop" || command.command === "contact-check") return null;
+		for (const configuration of this.#configurations.values()) {
+			if (command.bandIndex !== undefined && command.bandIndex !== configuration.bandIndex) continue;
+			const milliamp = command.command === "set-current" ? command.milliamp : configuration.currentMilliamp;
+			const hertz = command.command === "set-frequency" ? command.hertz : configuration.frequencyHertz;
+			const fault = this.#overLimit(milliamp, hertz);
+			if (fault !== null) return fault;
+		}
+		return null;
+	}
+}
