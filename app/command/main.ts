@@ -41,4 +41,10 @@ async function main(argv: readonly string[]): Promise<number> {
 	return outcome.exitCode;
 }
 
+// Whoever reads our output may stop early, as `head` does: that is no failure.
+process.stdout.on("error", (error: NodeJS.ErrnoException) => {
+	if (error.code !== "EPIPE") throw error;
+	process.exit(0);
+});
+
 process.exitCode = await main(process.argv.slice(2));

@@ -101,7 +101,7 @@ function connect(path: string, options: DatabaseOptions): Database {
 	const native = options.nativeBinding === undefined ? {} : { nativeBinding: options.nativeBinding };
 	if (options.mode !== "read") return new SqliteDatabase(path, { timeout: OPEN_TIMEOUT, ...native });
 	const readOnly = { timeout: OPEN_TIMEOUT, readonly: true, fileMustExist: true, ...native };
-	const isLogged = existsSync(`${path}-wal`);
+	const isLogged = sizeOf(`${path}-wal`) > 0;
 	try {
 		accessSync(dirname(path), constants.W_OK);
 	} catch {

@@ -1,0 +1,67 @@
+import type { Fault } from "../contract.ts";
+
+/** One sentence for the command line: what is wrong, and what to do. */
+export function faultSentence(fault: Fault): string {
+	switch (fault.kind) {
+		case "invalid-argument":
+			return `${fault.path}: expected ${fault.expected}, got ${fault.got}.`;
+		case "no-such-port":
+			return `There is no port ${fault.path}: check the cable or the pairing, and the name.`;
+		case "port-busy":
+			return `Another program holds ${fault.path}: close it, then try again.`;
+		case "port-permission":
+			return fault.group === null
+				? `You are not allowed to open ${fault.path}: ask whoever runs this machine.`
+				: `You are not allowed to open ${fault.path}: join the group ${fault.group}, log in again, and retry.`;
+		case "port-failed":
+			return `The port ${fault.path} failed (${fault.detail}): unplug and plug the board, then try again.`;
+		case "not-our-protocol":
+			return `What answers on ${fault.path} does not speak our protocol (${fault.bytesSeen} bytes seen): check that it is the band's board and that the baud rate is right.`;
+		case "no-data":
+			return `Nothing arrives on ${fault.path}: switch the board on and check the baud rate.`;
+		case "not-connected":
+			return "No board is connected: connect one first.";
+		case "board-refused":
+			return `The board refused '${fault.command}': ${fault.reason}.`;
+		case "board-silent":
+			return `The board did not answer '${fault.command}': switch it off and on, then try again.`;
+		case "over-current-limit":
+			return `The board reports ${fault.reportedMilliamp} mA at ${fault.frequencyHertz} Hz and the limit is ${fault.limitMilliamp} mA: take the band off and have the board's current set lower.`;
+		case "no-baseline":
+			return "There is no rest baseline yet: keep still until it has been taken.";
+		case "baseline-not-steady":
+			return `The rest baseline drifted by ${fault.driftPercent.toFixed(1)} %: keep still, check the electrodes, and try again.`;
+		case "cautions-not-acknowledged":
+			return "The cautions have not been acknowledged: read and confirm them in the app first.";
+		case "already-recording":
+			return "A recording is already running: stop it first.";
+		case "not-recording":
+			return "Nothing is being recorded: start a recording first.";
+		case "no-such-record":
+			return `There is no ${fault.what} ${fault.id}: look up the number first.`;
+		case "disk-full":
+			return `The disk of ${fault.path} is full: free some space and try again; what was stored before is intact.`;
+		case "store-read-only":
+			return `${fault.path} cannot be written: make it and its folder writable, or choose another file.`;
+		case "store-corrupt":
+			return fault.keptAs === null
+				? `${fault.path} is damaged and was left as it is: restore it from a backup, or choose another file.`
+				: `${fault.path} was damaged and is now kept as ${fault.keptAs}: restore it from a backup, or go on with a new file.`;
+		case "store-newer":
+			return `${fault.path} was written by a newer Tautline (format ${fault.fileVersion}, this one reads up to ${fault.appVersion}) and was left as it is: update Tautline.`;
+		case "store-foreign":
+			return `${fault.path} is not a file of Tautline's records and was left as it is: check the path.`;
+		case "store-missing":
+			return `There is no file ${fault.path}: check the path.`;
+		case "store-busy":
+			return `Another program is writing to ${fault.path}: wait until it has finished, or close it.`;
+		case "store-failed":
+			return `${fault.path} cannot be used (${fault.detail}): check the disk, or choose another file.`;
+		case "bad-recording-file":
+			return `${fault.path}: expected ${fault.expected}, got ${fault.got}.`;
+		case "cancelled":
+			return "Stopped before it was done.";
+		case "internal":
+			return `A mistake of this program, not yours (${fault.detail}): please report it.`;
+	}
+}

@@ -1,0 +1,101 @@
+/** A stored session as a file for other programs, made in pieces so that no step holds the thread for long. */
+import { setImmediate } from "node:timers/promises";
+import { failure, type Result, success } from "../../core/result.ts";
+import type { ExportedFile, Fault } from "../contract.ts";
+import { readingTable, trendTable } from "./export-csv.ts";
+import { jsonDocument } from "./export-json.ts";
+import type { SessionDetail, StoredFrame, TrendColumns } from "./records.ts";
+import type { Store } from "./store.ts";
+import { createTrendLookup, type TrendLookup } from "./trend-lookup.ts";
+
+/** `csv`: region means; `readings-csv`: raw readings; `json`: everything. */
+export type ExportFormat = "csv" | "readings-csv" | "json";
+
+export interface SessionExport {
+	/** Names the session's number and day only, never the person. */
+	readonly fileName: string;
+	readonly mediaType: string;
+	/** The text in order; ends after the first failure. To be run through once. */
+	readonly pieces: Generator<Result<string, Fault>>;
+}
+
+/** Frames in a piece: 928 readings each make about 1 MB of text. */
+const FRAMES_IN_PIECE = 100;
+
+/** Up to the frames that there were when the session was looked up, so that one under way comes to an end. */
+function* framesOf(store: Store, detail: SessionDetail): Generator<Result<readonly StoredFrame[], Fault>> {
+	const { id, frameCount } = detail.summary;
+	for (let from = 0; from < frameCount; from += FRAMES_IN_PIECE) {
+		yield store.readFrames(id, from, Math.min(FRAMES_IN_PIECE, frameCount - from));
+	}
+}
+
+function trendsOf(store: Store, detail: SessionDetail): Result<TrendLookup, Fault> {
+	const all: TrendColumns[] = [];
+	for (const bandIndex of new Set(detail.series.map((series) => series.bandIndex))) {
+		const trends = store.readTrends(detail.summary.id, bandIndex);
+		if (!trends.ok) return trends;
+		all.push(...trends.value);
+	}
+	return success(createTrendLookup(detail.summary.frameCount, all));
+}
+
+/** @returns `no-such-record` for an unknown session. `exportedBy`: program and version, for the JSON document. */
+export function exportSession(
+	store: Store,
+	sessionId: number,
+	format: ExportFormat,
+	exportedBy: string,
+): Result<SessionExport, Fault> {
+	const session = store.session(sessionId);
+	if (!session.ok) return session;
+	const detail = session.value;
+	const frames = framesOf(store, detail);
+	const name = `tautline-session-${sessionId}-${detail.summary.startedAt.slice(0, 10)}`;
+	if (format === "readings-csv") {
+		const pieces = readingTable(detail, frames);
+		return success({ fileName: `${name}-readings.csv`, mediaType: "text/csv", pieces });
+	}
+	const trends = trendsOf(store, detail);
+	if (!trends.ok) return trends;
+	if (format === "csv") {
+		const pieces = trendTable(detail, frames, trends.value);
+		return success({ fileName: `${name}.csv`, mediaType: "text/csv", pieces });
+	}
+	const baselines = store.readBaselines(sessionId);
+	if (!baselines.ok) return baselines;
+	const events = store.readEvents(sessionId);
+	if (!events.ok) return events;
+	const contacts = store.readContacts(sessionId);
+	if (!contacts.ok) return contacts;
+	const document = {
+		exportedBy,
+		detail,
+		baselines: baselines.value,
+		events: events.value,
+		contacts: contacts.value,
+		trends: trends.value,
+	};
+	const pieces = jsonDocument(document, frames);
+	return success({ fileName: `${name}.json`, mediaType: "application/json", pieces });
+}
+
+/** The same as one text, for a page that asks for it; other work goes on between the pieces. */
+export async function exportedFile(
+	store: Store,
+	sessionId: number,
+	format: ExportFormat,
+	exportedBy: string,
+	signal?: AbortSignal,
+): Promise<Result<ExportedFile, Fault>> {
+	const made = exportSession(store, sessionId, format, exportedBy);
+	if (!made.ok) return made;
+	const parts: string[] = [];
+	for (const piece of made.value.pieces) {
+		if (!piece.ok) return piece;
+		parts.push(piece.value);
+		await setImmediate();
+		if (signal?.aborted === true) return failure({ kind: "cancelled" });
+	}
+	return success({ fileName: made.value.fileName, mediaType: made.value.mediaType, text: parts.join("") });
+}
