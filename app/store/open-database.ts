@@ -6,12 +6,13 @@ import {
 	existsSync,
 	mkdirSync,
 	openSync,
+	readFileSync,
 	readSync,
 	renameSync,
 	statSync,
 } from "node:fs";
 import { dirname, resolve } from "node:path";
-import { fileURLToPath, pathToFileURL } from "node:url";
+import { fileURLToPath } from "node:url";
 import SqliteDatabase, { type Database } from "better-sqlite3";
 import { failure, type Result, success } from "../../core/result.ts";
 import type { Fault } from "../contract.ts";
@@ -52,6 +53,8 @@ export const BUSY_TIMEOUT = 20;
 /** A file up to this size is checked whole at every start (about 0.4 s at the limit, measured); a larger one only
  *  when it was not closed cleanly. */
 const ALWAYS_CHECKED_BYTES = 256 << 20;
+/** A larger file is not read into memory. */
+const LARGEST_LOADED_BYTES = 1 << 30;
 /** Pages in the write-ahead log before they are moved to the file (about 1 MB): small, because moving holds the
  *  thread. */
 const CHECKPOINT_PAGES = 250;
@@ -97,19 +100,37 @@ function renameAside(path: string, now: number): string {
 	return kept;
 }
 
+/**
+ * A file in write-ahead mode needs another file beside it even to be read, which cannot be made in a folder that is
+ * read-only (sqlite.org/wal.html, "Read-Only Databases"). Where nothing is in the log the file is complete by itself and
+ * is read into memory, marked as one without a log (bytes 18 and 19, sqlite.org/fileformat.html).
+ */
+function loadWhole(path: string, options: SqliteDatabase.Options): Database {
+	const bytes = readFileSync(path);
+	bytes[18] = 1;
+	bytes[19] = 1;
+	return new SqliteDatabase(bytes, options);
+}
+
+function isWritable(path: string): boolean {
+	try {
+		accessSync(path, constants.W_OK);
+		return true;
+	} catch {
+		// Whatever the reason, nothing can be made there.
+		return false;
+	}
+}
+
 function connect(path: string, options: DatabaseOptions): Database {
 	const native = options.nativeBinding === undefined ? {} : { nativeBinding: options.nativeBinding };
 	if (options.mode !== "read") return new SqliteDatabase(path, { timeout: OPEN_TIMEOUT, ...native });
-	const readOnly = { timeout: OPEN_TIMEOUT, readonly: true, fileMustExist: true, ...native };
-	const isLogged = sizeOf(`${path}-wal`) > 0;
-	try {
-		accessSync(dirname(path), constants.W_OK);
-	} catch {
-		// A file in write-ahead mode needs a shared-memory file beside it, which cannot be made here. Without a log
-		// nothing is under way either, and the file can be read as it stands (sqlite.org/wal.html, "Read-Only Databases").
-		if (!isLogged) return new SqliteDatabase(`${pathToFileURL(path).href}?immutable=1`, readOnly);
+	const readOnly = { timeout: OPEN_TIMEOUT, readonly: true, ...native };
+	const isComplete = sizeOf(`${path}-wal`) === 0;
+	if (isComplete && !isWritable(dirname(path)) && sizeOf(path) <= LARGEST_LOADED_BYTES) {
+		return loadWhole(path, readOnly);
 	}
-	return new SqliteDatabase(path, readOnly);
+	return new SqliteDatabase(path, { ...readOnly, fileMustExist: true });
 }
 
 /** @throws DamagedRecordError naming the first damage found. */

@@ -229,7 +229,11 @@ export function createRecorder(context: RecorderContext, sessionId: number): Own
 		appendFrame(frame: Frame, receivedAt: number, lostBefore: number, quality: number): number {
 			mustBeOpen();
 			const configuration = kept(frame.bandIndex, frame.configuration);
+			// What the tables would refuse is refused here, where the mistake is, and not with the whole batch.
 			if (!(quality >= 0 && quality <= 1)) throw new RangeError(`recorder: quality ${quality}`);
+			if (!Number.isFinite(receivedAt) || !Number.isSafeInteger(lostBefore)) {
+				throw new RangeError(`recorder: received at ${receivedAt} ms, ${lostBefore} lost`);
+			}
 			if (!Number.isSafeInteger(frame.timeMicros) || !Number.isSafeInteger(frame.sequence)) {
 				throw new RangeError(`recorder: time ${frame.timeMicros} µs, sequence ${frame.sequence}`);
 			}
@@ -250,6 +254,9 @@ export function createRecorder(context: RecorderContext, sessionId: number): Own
 		},
 		addSeries(series) {
 			mustBeOpen();
+			if (Number.isNaN(series.lambda) || Number.isNaN(series.noiseFigure)) {
+				throw new RangeError(`recorder: lambda ${series.lambda}, noise figure ${series.noiseFigure}`);
+			}
 			const id = trends.length + 1;
 			trends.push(new TrendBatch(id, series.regions.length, TREND_COUNT));
 			newSeries.push({ id, series });
