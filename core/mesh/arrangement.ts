@@ -1,0 +1,437 @@
+import { orient2d } from "robust-predicates";
+import type { RegionOutline } from "../limb/limb.ts";
+import type { Outline } from "../limb/outline.ts";
+import { createSegmentGrid } from "../limb/segment-grid.ts";
+
+/**
+ * Skin line and region outlines cut into pieces that meet only at their ends. Only pieces with different things
+ * on their two sides are kept.
+ */
+export interface Arrangement {
+	/** Positions, m. */
+	readonly x: number[];
+	readonly y: number[];
+	/** Arc length of each vertex on the skin line; NaN off the skin. */
+	readonly skinArc: number[];
+	/** Directed edges: from, to, and the label on either side. */
+	readonly edges: readonly ArrangementEdge[];
+}
+
+export interface ArrangementEdge {
+	readonly from: number;
+	readonly to: number;
+	readonly left: number;
+	readonly right: number;
+}
+
+/** Label beyond the skin; 0 is inside but in no region, i + 1 in region i. */
+export const OUTSIDE = -1;
+
+interface RawEdge {
+	a: number;
+	b: number;
+	/** Bit 0: skin; bit i + 1: region i. Whose outline the edge is part of. */
+	mask: bigint;
+}
+
+/** Points nearer than this share of the circumference are one point: 0.1 mm on a thigh. */
+export const SNAP_SHARE = 2e-4;
+
+const SKIN_SAMPLES = 1024;
+
+/**
+ * @param fixedArcs arc lengths that must be vertices of the skin line
+ * @throws RangeError when the outlines cannot be untangled
+ */
+export function arrange(
+	outline: Outline,
+	fixedArcs: readonly number[],
+	regions: readonly RegionOutline[],
+): Arrangement {
+	const snap = SNAP_SHARE * outline.circumference;
+	const builder = new ArrangementBuilder(outline, snap);
+	builder.addSkin(fixedArcs);
+	for (const [i, region] of regions.entries()) builder.addRegion(region, 1n << BigInt(i + 1));
+	builder.untangle();
+	return { x: builder.x, y: builder.y, skinArc: builder.skinArc, edges: labelEdges(builder) };
+}
+
+class ArrangementBuilder {
+	readonly x: number[] = [];
+	readonly y: number[] = [];
+	readonly skinArc: number[] = [];
+	edges: RawEdge[] = [];
+	readonly #outline: Outline;
+	readonly #snap: number;
+	readonly #cells = new Map<number, number[]>();
+	/** Vertices that came to lie on others, which stand for them. */
+	readonly #merged = new Map<number, number>();
+
+	constructor(outline: Outline, snap: number) {
+		this.#outline = outline;
+		this.#snap = snap;
+	}
+
+	addSkin(fixedArcs: readonly number[]): void {
+		const { circumference, arcLength } = this.#outline;
+		const n = arcLength.length - 1;
+		const stride = Math.max(1, Math.round(n / SKIN_SAMPLES));
+		const fixed = fixedArcs
+			.map((s) => s - circumference * Math.floor(s / circumference))
+			.sort((p, q) => p - q);
+		const arcs: number[] = [];
+		let f = 0;
+		const near = (s: number) => {
+			while (f < fixed.length && fixed[f]! < s - this.#snap) f++;
+			const wrapped = (v: number | undefined) =>
+				v !== undefined &&
+				Math.abs(v - s - circumference * Math.round((v - s) / circumference)) <= this.#snap;
+			return wrapped(fixed[f]) || wrapped(fixed[0]) || wrapped(fixed[fixed.length - 1]);
+		};
+		for (let i = 0; i < n; i += stride) {
+			const s = arcLength[i]!;
+			if (!near(s)) arcs.push(s);
+		}
+		arcs.push(...fixed);
+		arcs.sort((p, q) => p - q);
+		const first = this.x.length;
+		for (const s of arcs) {
+			const [x, y] = this.#outline.pointAt(s);
+			this.#push(x, y, s);
+		}
+		for (let i = 0; i < arcs.length; i++) {
+			this.edges.push({ a: first + i, b: first + ((i + 1) % arcs.length), mask: 1n });
+		}
+	}
+
+	addRegion(region: RegionOutline, mask: bigint): void {
+		const ring = region.points.map(([x, y]) => this.#vertexNear(x, y));
+		for (const [i, a] of ring.entries()) {
+			const b = ring[(i + 1) % ring.length]!;
+			if (a !== b) this.edges.push({ a, b, mask });
+		}
+	}
+
+	/** Splits edges where they cross or pass a vertex within half the snapping distance, until none do. Half, while
+	 *  vertices keep the whole distance between them, so that no two edges can split each other in turn. */
+	untangle(): void {
+		this.#dedupe();
+		for (let round = 0; round < 30; round++) {
+			const splits = this.#findSplits();
+			if (splits.size === 0) return;
+			this.#apply(splits);
+			this.#dedupe();
+		}
+		throw new RangeError("mesh: the region outlines cross each other in too tangled a way");
+	}
+
+	#push(x: number, y: number, arc: number): number {
+		const v = this.x.length;
+		this.x.push(x);
+		this.y.push(y);
+		this.skinArc.push(arc);
+		const key = this.#key(Math.floor(x / this.#snap), Math.floor(y / this.#snap));
+		const cell = this.#cells.get(key);
+		if (cell) cell.push(v);
+		else this.#cells.set(key, [v]);
+		return v;
+	}
+
+	#key(column: number, row: number): number {
+		return column * 0x4000000 + row;
+	}
+
+	/** The nearest vertex within the snapping distance, else a new one. */
+	#vertexNear(x: number, y: number): number {
+		const c = Math.floor(x / this.#snap);
+		const r = Math.floor(y / this.#snap);
+		let best = -1;
+		let bestDistance = this.#snap;
+		for (let dc = -1; dc <= 1; dc++) {
+			for (let dr = -1; dr <= 1; dr++) {
+				for (const v of this.#cells.get(this.#key(c + dc, r + dr)) ?? []) {
+					const d = Math.hypot(this.x[v]! - x, this.y[v]! - y);
+					if (d < bestDistance) {
+						bestDistance = d;
+						best = v;
+					}
+				}
+			}
+		}
+		return best >= 0 ? this.#resolve(best) : this.#push(x, y, Number.NaN);
+	}
+
+	/** Edges between the same two vertices become one that is part of all their outlines; an outline that runs
+	 *  there and back cancels itself. */
+	#dedupe(): void {
+		const unique = new Map<number, RawEdge>();
+		for (const raw of this.edges) {
+			const edge = { a: this.#resolve(raw.a), b: this.#resolve(raw.b), mask: raw.mask };
+			if (edge.a === edge.b) continue;
+			const key = Math.min(edge.a, edge.b) * 0x4000000 + Math.max(edge.a, edge.b);
+			const other = unique.get(key);
+			if (other) other.mask ^= edge.mask;
+			else unique.set(key, edge);
+		}
+		this.edges = [...unique.values()].filter((e) => e.mask !== 0n);
+	}
+
+	#resolve(v: number): number {
+		let at = v;
+		for (let next = this.#merged.get(at); next !== undefined; next = this.#merged.get(at)) at = next;
+		return at;
+	}
+
+	#ends(): Float64Array {
+		const ends = new Float64Array(4 * this.edges.length);
+		for (const [i, { a, b }] of this.edges.entries()) {
+			ends[4 * i] = this.x[a]!;
+			ends[4 * i + 1] = this.y[a]!;
+			ends[4 * i + 2] = this.x[b]!;
+			ends[4 * i + 3] = this.y[b]!;
+		}
+		return ends;
+	}
+
+	/** For each edge to be split, the vertices to split it at. */
+	#findSplits(): Map<number, { t: number; v: number }[]> {
+		const { edges, x, y } = this;
+		const splits = new Map<number, { t: number; v: number }[]>();
+		const add = (edge: number, t: number, v: number) => {
+			const list = splits.get(edge);
+			if (list) list.push({ t, v });
+			else splits.set(edge, [{ t, v }]);
+		};
+		const ends = this.#ends();
+		const grid = createSegmentGrid(ends);
+		const used = new Set<number>();
+		for (const { a, b } of edges) used.add(a).add(b);
+		for (const v of used) {
+			const px = x[v]!;
+			const py = y[v]!;
+			grid.forEachNear(px - this.#snap, py - this.#snap, px + this.#snap, py + this.#snap, (k) => {
+				const { a, b, mask } = edges[k]!;
+				if (a === v || b === v) return;
+				// Neighbouring skin points are as near each other as the skin demands.
+				if ((mask & 1n) === 1n && !Number.isNaN(this.skinArc[v]!)) return;
+				const dx = ends[4 * k + 2]! - ends[4 * k]!;
+				const dy = ends[4 * k + 3]! - ends[4 * k + 1]!;
+				const t = ((px - ends[4 * k]!) * dx + (py - ends[4 * k + 1]!) * dy) / (dx * dx + dy * dy);
+				if (!(t > 0 && t < 1)) return;
+				const away = Math.hypot(ends[4 * k]! + t * dx - px, ends[4 * k + 1]! + t * dy - py);
+				if (away < this.#snap / 2) add(k, t, v);
+			});
+		}
+		// Proper crossings only once no vertex is too near an edge, so that each crossing is a clean one.
+		if (splits.size > 0) return splits;
+		for (let i = 0; i < edges.length; i++) {
+			const ax = ends[4 * i]!;
+			const ay = ends[4 * i + 1]!;
+			const bx = ends[4 * i + 2]!;
+			const by = ends[4 * i + 3]!;
+			grid.forEachNear(ax, ay, bx, by, (k) => {
+				if (k <= i) return;
+				const p = edges[i]!;
+				const q = edges[k]!;
+				if (p.a === q.a || p.a === q.b || p.b === q.a || p.b === q.b) return;
+				const cx = ends[4 * k]!;
+				const cy = ends[4 * k + 1]!;
+				const dx = ends[4 * k + 2]!;
+				const dy = ends[4 * k + 3]!;
+				const abc = orient2d(ax, ay, bx, by, cx, cy);
+				const abd = orient2d(ax, ay, bx, by, dx, dy);
+				if (abc > 0 === abd > 0) return;
+				const cda = orient2d(cx, cy, dx, dy, ax, ay);
+				const cdb = orient2d(cx, cy, dx, dy, bx, by);
+				if (cda > 0 === cdb > 0) return;
+				const t = cda / (cda - cdb);
+				const u = abc / (abc - abd);
+				const v = this.#vertexNear(ax + t * (bx - ax), ay + t * (by - ay));
+				if (v !== p.a && v !== p.b) add(i, t, v);
+				if (v !== q.a && v !== q.b) add(k, u, v);
+			});
+		}
+		return splits;
+	}
+
+	#apply(splits: Map<number, { t: number; v: number }[]>): void {
+		const edges: RawEdge[] = [];
+		for (const [i, edge] of this.edges.entries()) {
+			const list = splits.get(i);
+			if (!list) {
+				edges.push(edge);
+				continue;
+			}
+			list.sort((p, q) => p.t - q.t);
+			let from = edge.a;
+			for (const { t, v } of list) {
+				if ((edge.mask & 1n) === 1n && Number.isNaN(this.skinArc[v]!)) this.#moveToSkin(v, edge, t);
+				if (this.#merged.has(v)) continue;
+				if (v !== from) edges.push({ a: from, b: v, mask: edge.mask });
+				from = v;
+			}
+			if (from !== edge.b) edges.push({ a: from, b: edge.b, mask: edge.mask });
+		}
+		this.edges = edges;
+	}
+
+	#moveToSkin(v: number, edge: RawEdge, t: number): void {
+		const start = this.skinArc[edge.a]!;
+		let end = this.skinArc[edge.b]!;
+		if (end < start) end += this.#outline.circumference;
+		const raw = start + t * (end - start);
+		if (raw - start < this.#snap || end - raw < this.#snap) {
+			this.#merged.set(v, raw - start < end - raw ? edge.a : edge.b);
+			return;
+		}
+		const s = raw % this.#outline.circumference;
+		const [x, y] = this.#outline.pointAt(s);
+		this.x[v] = x;
+		this.y[v] = y;
+		this.skinArc[v] = s;
+	}
+}
+
+/** Finds what lies on either side of each edge and keeps those where it differs. */
+function labelEdges({ x, y, edges }: ArrangementBuilder): ArrangementEdge[] {
+	const kept: ArrangementEdge[] = [];
+	for (const run of runsOfEqualMask(edges)) {
+		// The longest edge of a run is the safest to look from.
+		let best = run[0]!;
+		let longest = 0;
+		for (const i of run) {
+			const { a, b } = edges[i]!;
+			const length = Math.hypot(x[b]! - x[a]!, y[b]! - y[a]!);
+			if (length > longest) {
+				longest = length;
+				best = i;
+			}
+		}
+		const { a, b, mask } = edges[best]!;
+		const dx = x[b]! - x[a]!;
+		const dy = y[b]! - y[a]!;
+		const upright = Math.abs(dy) >= Math.abs(dx);
+		const seen = maskBeyond(x, y, edges, best, upright);
+		const seenIsRight = upright ? dy > 0 : dx < 0;
+		const right = labelOf(seenIsRight ? seen : seen ^ mask);
+		const left = labelOf(seenIsRight ? seen ^ mask : seen);
+		if (left === right) continue;
+		// All edges of a run have the same two sides, but each has its own direction.
+		const sides = new Map<number, boolean>([[best, true]]);
+		orientRun(edges, run, best, sides);
+		for (const i of run) {
+			const e = edges[i]!;
+			kept.push(sides.get(i) ? { from: e.a, to: e.b, left, right } : { from: e.b, to: e.a, left, right });
+		}
+	}
+	return kept;
+}
+
+/** Groups edges into runs between branching points along which the mask does not change. */
+function runsOfEqualMask(edges: readonly RawEdge[]): number[][] {
+	const around = edgesAround(edges);
+	const done = new Uint8Array(edges.length);
+	const runs: number[][] = [];
+	for (let i = 0; i < edges.length; i++) {
+		if (done[i]) continue;
+		const run = [i];
+		done[i] = 1;
+		const open = [edges[i]!.a, edges[i]!.b];
+		while (open.length > 0) {
+			const v = open.pop()!;
+			const here = around.get(v)!;
+			if (here.length !== 2) continue;
+			for (const k of here) {
+				if (done[k] || edges[k]!.mask !== edges[i]!.mask) continue;
+				done[k] = 1;
+				run.push(k);
+				open.push(edges[k]!.a === v ? edges[k]!.b : edges[k]!.a);
+			}
+		}
+		runs.push(run);
+	}
+	return runs;
+}
+
+function edgesAround(edges: readonly RawEdge[]): Map<number, number[]> {
+	const around = new Map<number, number[]>();
+	for (const [i, { a, b }] of edges.entries()) {
+		for (const v of [a, b]) {
+			const list = around.get(v);
+			if (list) list.push(i);
+			else around.set(v, [i]);
+		}
+	}
+	return around;
+}
+
+/** Decides for each edge of a run whether it points the way edge `from` does along the run. */
+function orientRun(
+	edges: readonly RawEdge[],
+	run: readonly number[],
+	from: number,
+	forward: Map<number, boolean>,
+): void {
+	const local = new Map<number, number[]>();
+	for (const i of run) {
+		for (const v of [edges[i]!.a, edges[i]!.b]) {
+			const list = local.get(v);
+			if (list) list.push(i);
+			else local.set(v, [i]);
+		}
+	}
+	const open = [from];
+	while (open.length > 0) {
+		const i = open.pop()!;
+		const e = edges[i]!;
+		const isForward = forward.get(i)!;
+		for (const v of [e.a, e.b]) {
+			const here = local.get(v)!;
+			if (here.length !== 2) continue;
+			for (const k of here) {
+				if (forward.has(k)) continue;
+				const sameWay = v === e.b ? edges[k]!.a === v : edges[k]!.b === v;
+				forward.set(k, sameWay ? isForward : !isForward);
+				open.push(k);
+			}
+		}
+	}
+}
+
+/** Which outlines hold the point just beyond the middle of an edge, towards +x (`upright`) or +y: each outline
+ *  that a ray from there crosses an odd number of times. */
+function maskBeyond(
+	x: number[],
+	y: number[],
+	edges: readonly RawEdge[],
+	from: number,
+	upright: boolean,
+): bigint {
+	const [u, v] = upright ? [x, y] : [y, x];
+	const { a, b } = edges[from]!;
+	const mu = (u[a]! + u[b]!) / 2;
+	const mv = (v[a]! + v[b]!) / 2;
+	let mask = 0n;
+	for (let i = 0; i < edges.length; i++) {
+		if (i === from) continue;
+		const e = edges[i]!;
+		const v0 = v[e.a]!;
+		const v1 = v[e.b]!;
+		if (v0 > mv === v1 > mv) continue;
+		const u0 = u[e.a]!;
+		const u1 = u[e.b]!;
+		if (u0 + ((mv - v0) / (v1 - v0)) * (u1 - u0) > mu) mask ^= e.mask;
+	}
+	return mask;
+}
+
+function labelOf(mask: bigint): number {
+	if ((mask & 1n) === 0n) return OUTSIDE;
+	let regions = mask >> 1n;
+	let label = 0;
+	while (regions > 0n) {
+		label++;
+		regions >>= 1n;
+	}
+	return label;
+}

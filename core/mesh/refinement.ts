@@ -1,0 +1,191 @@
+import type { MeshPoints } from "./mesh-points.ts";
+import {
+	insertInTriangle,
+	locate,
+	nextEdge,
+	previousEdge,
+	splitEdge,
+	type Triangulation,
+} from "./triangulation.ts";
+
+/**
+ * Adds points inside until every triangle is as small as the size field wants and has no angle below `leastAngle`
+ * (Delaunay refinement: Ruppert, J Algorithms 18:548, 1995; Chew, SoCG 1993). Points go onto the Voronoi edge of a
+ * triangle's shortest side, as far out as the wanted size, rather than to the circumcentre, which gives nearly
+ * equilateral triangles (off-centres: Rebay, J Comput Phys 106:125, 1993; Üngör, Comput Geom 42:109, 2009).
+ */
+export interface Refinement {
+	readonly triangulation: Triangulation;
+	/** Wanted edge length at each vertex. */
+	readonly size: number[];
+	readonly points: MeshPoints;
+	/** Splits of segments: called with the segment and its new vertex; returns the numbers of the two halves. */
+	readonly splitSegment: (segment: number, vertex: number) => readonly [number, number];
+	/** Where to cut a segment in two. */
+	readonly middleOf: (segment: number) => readonly [number, number];
+	readonly isInside: (label: number) => boolean;
+}
+
+const SIZE_TOLERANCE = 1.25;
+
+export function refine(r: Refinement, leastAngle: number, bySize: boolean): void {
+	const t = r.triangulation;
+	const ratioLimit = 1 / (2 * Math.sin(leastAngle));
+	let queue = new Int32Array(4 * t.nTriangles + 1024);
+	let head = 0;
+	let tail = 0;
+	let waiting = new Uint8Array(4 * t.nTriangles + 1024);
+	const push = (triangle: number) => {
+		if (triangle >= waiting.length) {
+			const larger = new Uint8Array(2 * triangle);
+			larger.set(waiting);
+			waiting = larger;
+		}
+		if (waiting[triangle]) return;
+		if (tail === queue.length) {
+			if (head > queue.length / 2) queue.copyWithin(0, head, tail);
+			else {
+				const larger = new Int32Array(2 * queue.length);
+				larger.set(queue.subarray(head, tail));
+				queue = larger;
+			}
+			tail -= head;
+			head = 0;
+		}
+		waiting[triangle] = 1;
+		queue[tail++] = triangle;
+	};
+	const pushChanged = () => {
+		for (let i = 0; i < t.nChanged; i++) push(t.changed[i]!);
+	};
+	for (let i = 0; i < t.nTriangles; i++) push(i);
+
+	const limit = 40 * t.nTriangles + 400_000;
+	for (let step = 0; head < tail && step < limit; step++) {
+		const triangle = queue[head++]!;
+		waiting[triangle] = 0;
+		if (!r.isInside(t.label[triangle]!)) continue;
+		if (improve(r, triangle, ratioLimit, bySize)) {
+			push(triangle);
+			pushChanged();
+		}
+	}
+}
+
+/** @returns whether the mesh changed */
+function improve(r: Refinement, triangle: number, ratioLimit: number, bySize: boolean): boolean {
+	const t = r.triangulation;
+	const { x, y, origin, segment } = t;
+	const e0 = 3 * triangle;
+	let shortest = e0;
+	let least = Infinity;
+	for (let e = e0; e < e0 + 3; e++) {
+		const a = origin[e]!;
+		const b = origin[nextEdge(e)]!;
+		const square = (x[b]! - x[a]!) ** 2 + (y[b]! - y[a]!) ** 2;
+		if (square < least) {
+			least = square;
+			shortest = e;
+		}
+	}
+	const length = Math.sqrt(least);
+	const a = origin[shortest]!;
+	const b = origin[nextEdge(shortest)]!;
+	const c = origin[previousEdge(shortest)]!;
+	const bx = x[b]! - x[a]!;
+	const by = y[b]! - y[a]!;
+	const cx = x[c]! - x[a]!;
+	const cy = y[c]! - y[a]!;
+	const twice = 2 * (bx * cy - by * cx);
+	const bb = bx * bx + by * by;
+	const cc = cx * cx + cy * cy;
+	const ux = (cy * bb - by * cc) / twice;
+	const uy = (bx * cc - cx * bb) / twice;
+	const radius = Math.hypot(ux, uy);
+
+	const wanted = (r.size[a]! + r.size[b]! + r.size[c]!) / 3;
+	const tooLarge = bySize && radius * Math.sqrt(3) > SIZE_TOLERANCE * wanted;
+	const tooFlat = radius > ratioLimit * length && !isCausedByInput(t, shortest);
+	if (!tooLarge && !tooFlat) return false;
+
+	// Along the perpendicular bisector of the shortest edge, towards the circumcentre.
+	const mx = bx / 2;
+	const my = by / 2;
+	const out = Math.hypot(ux - mx, uy - my);
+	let px = x[a]! + ux;
+	let py = y[a]! + uy;
+	const local = Math.max(length, Math.min(r.points.field.at(px, py), wanted * 1.5));
+	const rho = Math.max(local / Math.sqrt(3), length / Math.sqrt(3));
+	let wantedOut = rho + Math.sqrt(Math.max(0, rho * rho - least / 4));
+	if (tooFlat && !tooLarge) wantedOut = Math.min(wantedOut, length * 0.95 * ratioLimit * 2);
+	if (out > wantedOut && (ux - mx) * (cx - mx) + (uy - my) * (cy - my) > 0) {
+		px = x[a]! + mx + ((ux - mx) * wantedOut) / out;
+		py = y[a]! + my + ((uy - my) * wantedOut) / out;
+	}
+
+	const where = locate(t, triangle, px, py, true);
+	if (where < 0) {
+		const e = -1 - where;
+		if (segment[e] === 0) return false;
+		return trySplit(r, e, tooFlat);
+	}
+	const encroached = encroachedBy(t, where, px, py);
+	if (encroached >= 0) return trySplit(r, encroached, tooFlat);
+	const before = t.nVertices;
+	const v = insertInTriangle(t, where, px, py);
+	if (v < before) return false;
+	r.size[v] = r.points.field.at(px, py);
+	return true;
+}
+
+/** A flat triangle whose short side spans a sharp angle of the input cannot be helped: its two ends lie on two
+ *  segments that meet. */
+function isCausedByInput(t: Triangulation, shortest: number): boolean {
+	return t.segment[nextEdge(shortest)] !== 0 && t.segment[previousEdge(shortest)] !== 0;
+}
+
+/** Half-edge of a segment that the point would come too near: seen from the point under more than 120°
+ *  (the lens of Chew's second algorithm), among the segments around its triangle. */
+function encroachedBy(t: Triangulation, triangle: number, px: number, py: number): number {
+	const visit = (e: number, depth: number): number => {
+		const a = t.origin[e]!;
+		const b = t.origin[nextEdge(e)]!;
+		const ax = t.x[a]! - px;
+		const ay = t.y[a]! - py;
+		const bx = t.x[b]! - px;
+		const by = t.y[b]! - py;
+		const dot = ax * bx + ay * by;
+		if (t.segment[e] !== 0) {
+			const cosine = dot / Math.sqrt((ax * ax + ay * ay) * (bx * bx + by * by));
+			return cosine < -0.4 ? e : -1;
+		}
+		if (dot > 0 || depth === 0) return -1;
+		const other = t.twin[e]!;
+		if (other < 0) return -1;
+		const first = visit(nextEdge(other), depth - 1);
+		return first >= 0 ? first : visit(previousEdge(other), depth - 1);
+	};
+	for (let e = 3 * triangle; e < 3 * triangle + 3; e++) {
+		const found = visit(e, 4);
+		if (found >= 0) return found;
+	}
+	return -1;
+}
+
+function trySplit(r: Refinement, e: number, needed: boolean): boolean {
+	const t = r.triangulation;
+	const a = t.origin[e]!;
+	const b = t.origin[nextEdge(e)]!;
+	const length = Math.hypot(t.x[b]! - t.x[a]!, t.y[b]! - t.y[a]!);
+	const wanted = (r.size[a]! + r.size[b]!) / 2;
+	if (length < (needed ? 0.3 : 1.6) * wanted) return false;
+	const id = t.segment[e]! - 1;
+	const [mx, my] = r.middleOf(id);
+	const next = t.nVertices;
+	// The half-edge may run against the segment's own direction.
+	const [first, second] = r.splitSegment(id, next);
+	const forward = r.points.segments[first]!.a === a;
+	const v = splitEdge(t, e, mx, my, (forward ? first : second) + 1, (forward ? second : first) + 1);
+	r.size[v] = Math.min(wanted, length / 2 + 0.25 * wanted);
+	return true;
+}
