@@ -1,0 +1,96 @@
+import { useEffect, useRef, useState } from "preact/hooks";
+import { cautions } from "../core/safety/cautions.ts";
+import { CautionsDialog } from "./parts/cautions-dialog.tsx";
+import { useModel, useSubscription } from "./parts/model-context.ts";
+import { LoadingNote } from "./parts/notes.tsx";
+import { ConnectionBanner, ShellHeader, StoreBanner } from "./parts/shell.tsx";
+import { type Route, readRoute } from "./route.ts";
+import { AboutScreen } from "./screens/about-screen.tsx";
+import { ConnectScreen } from "./screens/connect-screen.tsx";
+import { LiveScreen } from "./screens/live-screen.tsx";
+import { ReplayScreen } from "./screens/replay-screen.tsx";
+import { SessionsScreen } from "./screens/sessions-screen.tsx";
+import { SetUpScreen } from "./screens/set-up-screen.tsx";
+import { words } from "./text/words.ts";
+
+/** The page: header, banners, one screen, and the cautions until they are acknowledged. */
+export function App() {
+	const model = useModel();
+	useSubscription(model.onChange);
+	const route = useRoute();
+	const [isAskedLater, setAskedLater] = useState(false);
+	const main = useRef<HTMLElement>(null);
+
+	useEffect(() => {
+		document.title = `${titleOf(route)} · ${words.product}`;
+	}, [route]);
+
+	const { state } = model;
+	const mustAcknowledge =
+		state !== null && !(state.cautions.acknowledged && state.cautions.version === cautions.version);
+	return (
+		<>
+			<a
+				class="skip-link"
+				href="#content"
+				onClick={(event) => {
+					event.preventDefault();
+					main.current?.focus();
+				}}
+			>
+				{words.navigation.skip}
+			</a>
+			<ShellHeader route={route} />
+			<ConnectionBanner />
+			<StoreBanner />
+			<main id="content" ref={main} tabIndex={-1} class={`screen screen-${route.screen}`}>
+				{state === null ? <LoadingNote text={words.status.opening} /> : <Screen route={route} />}
+			</main>
+			{mustAcknowledge && !isAskedLater && <CautionsDialog onClose={() => setAskedLater(true)} />}
+		</>
+	);
+}
+
+function Screen({ route }: { readonly route: Route }) {
+	switch (route.screen) {
+		case "live":
+			return <LiveScreen />;
+		case "sessions":
+			return <SessionsScreen />;
+		case "replay":
+			return <ReplayScreen key={route.sessionId} sessionId={route.sessionId} />;
+		case "set-up":
+			return <SetUpScreen />;
+		case "connect":
+			return <ConnectScreen />;
+		case "about":
+			return <AboutScreen />;
+	}
+}
+
+function titleOf(route: Route): string {
+	switch (route.screen) {
+		case "live":
+			return words.live.title;
+		case "sessions":
+			return words.sessions.title;
+		case "replay":
+			return words.replay.title;
+		case "set-up":
+			return words.setUp.title;
+		case "connect":
+			return words.connect.title;
+		case "about":
+			return words.about.title;
+	}
+}
+
+function useRoute(): Route {
+	const [hash, setHash] = useState(location.hash);
+	useEffect(() => {
+		const onHash = (): void => setHash(location.hash);
+		window.addEventListener("hashchange", onHash);
+		return () => window.removeEventListener("hashchange", onHash);
+	}, []);
+	return readRoute(hash);
+}

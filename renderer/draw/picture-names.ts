@@ -1,0 +1,130 @@
+import { canvasFont } from "./canvas-font.ts";
+import { innermostPoint, type Outline, placeInside, spread } from "./label-layout.ts";
+import { type Box, toCanvasX, toCanvasY } from "./limb-view.ts";
+import type { OverlayOptions } from "./picture-overlay.ts";
+import { regionInk } from "./region-colour.ts";
+
+interface Name {
+	readonly lines: readonly string[];
+	readonly outline: Outline;
+	readonly colour: string;
+	readonly width: number;
+	readonly height: number;
+}
+
+/** Writes each region's name inside it where it fits (on one line or two), else beside the limb with a leader. */
+export function paintNames(context: CanvasRenderingContext2D, options: OverlayOptions): void {
+	const { geometry, view, colours, fieldIsLight, isLarge } = options;
+	const size = isLarge ? 17 : 13;
+	const lineHeight = size * 1.2;
+	context.font = `600 ${size}px ${canvasFont}`;
+	const ink = fieldIsLight ? "#1b2429" : "#f2f5f7";
+	const halo = fieldIsLight ? "rgba(255, 255, 255, 0.85)" : "rgba(0, 20, 50, 0.8)";
+
+	const taken: Box[] = [];
+	const outside: Name[] = [];
+	// Small regions first: large ones have room to spare.
+	const regions = geometry.regions
+		.filter((region) => region.tissue !== "fat")
+		.map((region) => ({ region, outline: outlineOf(region.outline, options) }))
+		.sort((a, b) => areaOf(a.outline) - areaOf(b.outline));
+	for (const { region, outline } of regions) {
+		const colour =
+			region.trendIndex === null
+				? colours.inkSoft
+				: colours.isDark
+					? regionInk(region.trendIndex).onDark
+					: regionInk(region.trendIndex).onLight;
+		let placed = false;
+		for (const lines of [[region.name], splitInTwo(region.name)]) {
+			const width = Math.max(...lines.map((line) => context.measureText(line).width)) + 6;
+			const height = lines.length * lineHeight + 2;
+			const at = placeInside(outline, width, height, taken);
+			if (at === null) continue;
+			taken.push({
+				left: at.x - width / 2,
+				right: at.x + width / 2,
+				top: at.y - height / 2,
+				bottom: at.y + height / 2,
+			});
+			context.textAlign = "center";
+			context.lineWidth = 3.5;
+			context.strokeStyle = halo;
+			context.fillStyle = ink;
+			lines.forEach((line, i) => {
+				const y = at.y + (i - (lines.length - 1) / 2) * lineHeight + 0.5;
+				context.strokeText(line, at.x, y);
+				context.fillText(line, at.x, y);
+			});
+			placed = true;
+			break;
+		}
+		if (!placed) {
+			const width = context.measureText(region.name).width;
+			outside.push({ lines: [region.name], outline, colour, width, height: lineHeight });
+		}
+	}
+	paintOutside(context, outside, options, lineHeight, view.originX);
+}
+
+function paintOutside(
+	context: CanvasRenderingContext2D,
+	names: readonly Name[],
+	options: OverlayOptions,
+	lineHeight: number,
+	middleX: number,
+): void {
+	const { width, height, colours, fieldIsLight } = options;
+	const targets = names.map((name) => ({ name, end: innermostPoint(name.outline) }));
+	for (const side of ["left", "right"] as const) {
+		const column = targets
+			.filter(({ end }) => end.x < middleX === (side === "left"))
+			.sort((a, b) => a.end.y - b.end.y);
+		// The corners beside a round limb are free, its sides are not: names settle above or below the middle.
+		const wishes = column.map(({ end }) => (end.y < height / 2 ? height * 0.06 : height * 0.94));
+		const rows = spread(wishes, lineHeight * 1.35, lineHeight, height - lineHeight);
+		column.forEach(({ name, end }, i) => {
+			const y = rows[i]!;
+			const x = side === "left" ? 4 : width - 4;
+			const inner = side === "left" ? x + name.width + 8 : x - name.width - 8;
+			context.beginPath();
+			context.moveTo(inner, y);
+			context.lineTo(end.x, end.y);
+			context.lineWidth = 3;
+			context.strokeStyle = fieldIsLight ? "rgba(255, 255, 255, 0.75)" : "rgba(0, 20, 50, 0.6)";
+			context.stroke();
+			context.lineWidth = 1.25;
+			context.strokeStyle = name.colour;
+			context.stroke();
+			context.beginPath();
+			context.arc(end.x, end.y, 3, 0, 2 * Math.PI);
+			context.fillStyle = name.colour;
+			context.fill();
+			context.textAlign = side;
+			context.fillStyle = colours.ink;
+			context.fillText(name.lines[0]!, x, y);
+		});
+	}
+}
+
+function outlineOf(points: readonly (readonly [number, number])[], { view }: OverlayOptions): Outline {
+	const outline = new Float64Array(2 * points.length);
+	points.forEach(([x, y], i) => {
+		outline[2 * i] = toCanvasX(view, x);
+		outline[2 * i + 1] = toCanvasY(view, y);
+	});
+	return outline;
+}
+
+function areaOf(outline: Outline): number {
+	let twice = 0;
+	for (let i = 0, j = outline.length - 2; i < outline.length; j = i, i += 2) {
+		twice += outline[j]! * outline[i + 1]! - outline[i]! * outline[j + 1]!;
+	}
+	return Math.abs(twice) / 2;
+}
+
+function splitInTwo(name: string): string[] {
+	const space = name.indexOf(" ");
+	return space < 0 ? [name] : [name.slice(0, space), name.slice(space + 1)];
+}

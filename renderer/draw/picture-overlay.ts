@@ -1,0 +1,207 @@
+import type { AppState, PictureGeometry } from "../../app/contract.ts";
+import type { Point } from "../../core/limb/limb.ts";
+import { words } from "../text/words.ts";
+import type { CanvasColours } from "../theme.ts";
+import { canvasFont } from "./canvas-font.ts";
+import { type LimbView, toCanvasX, toCanvasY } from "./limb-view.ts";
+import { paintNames } from "./picture-names.ts";
+import { regionInk } from "./region-colour.ts";
+
+export type Contacts = AppState["contacts"];
+
+export interface OverlayOptions {
+	readonly geometry: PictureGeometry;
+	readonly view: LimbView;
+	/** CSS px. */
+	readonly width: number;
+	readonly height: number;
+	readonly contacts: Contacts;
+	readonly colours: CanvasColours;
+	/** The field beneath is light, whatever the theme: its neutral colour is nearly white. */
+	readonly fieldIsLight: boolean;
+	/** Larger type, for reading from afar. */
+	readonly isLarge: boolean;
+}
+
+/** Distances outward from the skin line, CSS px. */
+const BAR_FROM = 5;
+const BAR_WIDTH = 7;
+const NUMBER_AT = 24;
+/** Room that electrodes and words need around the skin line. */
+export const OVERLAY_MARGIN = 54;
+
+/** Draws all but the field: skin, region outlines and names, electrodes with their contact, directions. */
+export function paintOverlay(context: CanvasRenderingContext2D, options: OverlayOptions): void {
+	context.clearRect(0, 0, options.width, options.height);
+	context.lineJoin = "round";
+	context.textBaseline = "middle";
+	paintRegions(context, options);
+	paintSkin(context, options);
+	paintElectrodes(context, options);
+	paintDirections(context, options);
+	paintNames(context, options);
+}
+
+export function trace(context: CanvasRenderingContext2D, points: readonly Point[], view: LimbView): void {
+	context.beginPath();
+	for (const [x, y] of points) context.lineTo(toCanvasX(view, x), toCanvasY(view, y));
+	context.closePath();
+}
+
+function paintRegions(context: CanvasRenderingContext2D, options: OverlayOptions): void {
+	const { geometry, view, fieldIsLight } = options;
+	// A casing of the field's neutral tone keeps a line readable over any colour of the scale.
+	const casing = fieldIsLight ? "rgba(255, 255, 255, 0.8)" : "rgba(0, 20, 50, 0.7)";
+	const quiet = fieldIsLight ? "rgba(40, 50, 58, 0.55)" : "rgba(235, 240, 245, 0.6)";
+	for (const pass of ["casing", "line"] as const) {
+		for (const region of geometry.regions) {
+			const ink = region.trendIndex === null ? null : regionInk(region.trendIndex);
+			trace(context, region.outline, view);
+			if (pass === "casing") {
+				context.lineWidth = ink === null ? 2.5 : 4.5;
+				context.strokeStyle = casing;
+			} else {
+				context.lineWidth = ink === null ? 1 : 2;
+				context.strokeStyle = ink === null ? quiet : fieldIsLight ? ink.onLight : ink.onDark;
+			}
+			context.stroke();
+		}
+	}
+}
+
+function paintSkin(context: CanvasRenderingContext2D, { geometry, view, colours }: OverlayOptions): void {
+	trace(context, geometry.skin, view);
+	context.lineWidth = 2.5;
+	context.strokeStyle = colours.inkSoft;
+	context.stroke();
+}
+
+function paintElectrodes(context: CanvasRenderingContext2D, options: OverlayOptions): void {
+	const { geometry, view, contacts, colours, isLarge } = options;
+	const [centreX, centreY] = middleOf(geometry.skin);
+	const pitch = (Math.PI * 2 * 0.5 * extentOf(geometry.skin) * view.scale) / geometry.electrodes.length;
+	const size = isLarge ? 15 : 12;
+	const every = pitch > 1.6 * size ? 1 : pitch > 0.8 * size ? 2 : 4;
+	for (const electrode of geometry.electrodes) {
+		const verdict = contacts[electrode.number - 1]?.verdict ?? "unknown";
+		const isTroubled = verdict === "poor" || verdict === "off";
+		const ink = isTroubled ? colours.caution : colours.ink;
+		offsetPath(context, electrode.arc, view, centreX, centreY, BAR_FROM + BAR_WIDTH / 2);
+		context.lineCap = "butt";
+		if (verdict === "good" || verdict === "unknown") {
+			context.lineWidth = BAR_WIDTH;
+			context.strokeStyle = verdict === "good" ? ink : colours.inkSoft;
+			context.stroke();
+		} else {
+			// Hollow: the less contact, the less of the bar is filled.
+			context.lineWidth = BAR_WIDTH;
+			context.strokeStyle = ink;
+			context.stroke();
+			context.lineWidth = verdict === "fair" ? 2.5 : BAR_WIDTH - 3;
+			context.strokeStyle = colours.surface;
+			context.stroke();
+		}
+
+		if (!isTroubled && (electrode.number - 1) % every !== 0) continue;
+		const middle = electrode.arc[electrode.arc.length >> 1]!;
+		const [dx, dy] = outward(view, middle, centreX, centreY);
+		const x = toCanvasX(view, middle[0]) + dx * NUMBER_AT;
+		const y = toCanvasY(view, middle[1]) + dy * NUMBER_AT;
+		context.font = `${isTroubled ? 700 : 500} ${size}px ${canvasFont}`;
+		context.textAlign = "center";
+		context.fillStyle = isTroubled ? colours.caution : colours.inkSoft;
+		context.fillText(String(electrode.number), x, y + 0.5);
+		if (isTroubled) {
+			context.beginPath();
+			context.arc(x, y, size * 0.85, 0, 2 * Math.PI);
+			context.lineWidth = 1.5;
+			context.strokeStyle = colours.caution;
+			context.stroke();
+			if (verdict === "off") {
+				context.beginPath();
+				context.moveTo(x - size * 0.6, y + size * 0.6);
+				context.lineTo(x + size * 0.6, y - size * 0.6);
+				context.stroke();
+			}
+		}
+	}
+}
+
+function paintDirections(context: CanvasRenderingContext2D, options: OverlayOptions): void {
+	const { geometry, view, width, height, colours, isLarge } = options;
+	if (geometry.side === null) return;
+	context.font = `600 ${isLarge ? 15 : 12}px ${canvasFont}`;
+	context.fillStyle = colours.inkSoft;
+	context.textAlign = "center";
+	const top = Math.min(...geometry.skin.map(([, y]) => toCanvasY(view, y)));
+	const bottom = Math.max(...geometry.skin.map(([, y]) => toCanvasY(view, y)));
+	const left = Math.min(...geometry.skin.map(([x]) => toCanvasX(view, x)));
+	const right = Math.max(...geometry.skin.map(([x]) => toCanvasX(view, x)));
+	context.fillText(words.picture.anterior, view.originX, Math.max(8, top - 44));
+	context.fillText(words.picture.posterior, view.originX, Math.min(height - 8, bottom + 44));
+	// +x is the person's left: lateral for a left limb. Mirroring exchanges the two sides of the drawing.
+	const lateralIsRight = (geometry.side === "left") !== view.mirrored;
+	context.save();
+	paintTurned(
+		context,
+		lateralIsRight ? words.picture.medial : words.picture.lateral,
+		Math.max(8, left - 44),
+		view.originY,
+	);
+	paintTurned(
+		context,
+		lateralIsRight ? words.picture.lateral : words.picture.medial,
+		Math.min(width - 8, right + 44),
+		view.originY,
+	);
+	context.restore();
+}
+
+function paintTurned(context: CanvasRenderingContext2D, text: string, x: number, y: number): void {
+	context.save();
+	context.translate(x, y);
+	context.rotate(-Math.PI / 2);
+	context.fillText(text, 0, 0);
+	context.restore();
+}
+
+function offsetPath(
+	context: CanvasRenderingContext2D,
+	arc: readonly Point[],
+	view: LimbView,
+	centreX: number,
+	centreY: number,
+	distance: number,
+): void {
+	context.beginPath();
+	for (const point of arc) {
+		const [dx, dy] = outward(view, point, centreX, centreY);
+		context.lineTo(toCanvasX(view, point[0]) + dx * distance, toCanvasY(view, point[1]) + dy * distance);
+	}
+}
+
+/** Unit vector on the canvas away from the limb's middle. */
+function outward(view: LimbView, [x, y]: Point, centreX: number, centreY: number): [number, number] {
+	const dx = (x - centreX) * (view.mirrored ? -1 : 1);
+	const dy = centreY - y;
+	const length = Math.hypot(dx, dy) || 1;
+	return [dx / length, dy / length];
+}
+
+function middleOf(points: readonly Point[]): Point {
+	let x = 0;
+	let y = 0;
+	for (const point of points) {
+		x += point[0] / points.length;
+		y += point[1] / points.length;
+	}
+	return [x, y];
+}
+
+/** Mean diameter, m. */
+function extentOf(points: readonly Point[]): number {
+	const [x, y] = middleOf(points);
+	let sum = 0;
+	for (const point of points) sum += Math.hypot(point[0] - x, point[1] - y);
+	return (2 * sum) / points.length;
+}

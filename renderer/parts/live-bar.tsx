@@ -1,0 +1,198 @@
+/** What the live screen is about in words, and its three actions: rest baseline, record, large view. */
+import { useState } from "preact/hooks";
+import type { AppState, LinkQuality } from "../../app/contract.ts";
+import { hashOf } from "../route.ts";
+import { formatAge, formatCount, formatQuantity } from "../text/quantity.ts";
+import { badLineText, words } from "../text/words.ts";
+import { Icon } from "./icon.tsx";
+import { useAppState, usePreferences } from "./model-context.ts";
+import { FaultNote } from "./notes.tsx";
+import { useAction } from "./use-request.ts";
+
+/** Long enough for a median that single twitches do not move (common practice: 5 to 10 s). */
+const BASELINE_SECONDS = 5;
+
+export function LiveBar({ onCautionsNeeded }: { readonly onCautionsNeeded: () => void }) {
+	const state = useAppState();
+	const [preferences, setPreferences] = usePreferences();
+	const baseline = useAction("takeBaseline");
+	const start = useAction("startRecording");
+	const stop = useAction("stopRecording");
+	const [title, setTitle] = useState("");
+	const [storedId, setStoredId] = useState<number | null>(null);
+	const isStreaming = state.link.state === "streaming";
+	const fault = baseline.fault ?? start.fault ?? stop.fault;
+	const taking = state.takingBaseline;
+
+	async function record(): Promise<void> {
+		if (!state.cautions.acknowledged) {
+			onCautionsNeeded();
+			return;
+		}
+		setStoredId(null);
+		const outcome = await start.run({ title: title.trim() });
+		if (outcome.ok) setTitle("");
+		else if (outcome.error.kind === "cautions-not-acknowledged") onCautionsNeeded();
+	}
+
+	async function stopRecording(): Promise<void> {
+		const outcome = await stop.run(null);
+		if (outcome.ok) setStoredId(outcome.value.sessionId);
+	}
+
+	return (
+		<div class="live-bar">
+			<div class="live-bar-row">
+				<QualityWords quality={state.quality} isStreaming={isStreaming} />
+				<div class="live-bar-group">
+					<p class="live-words" role="status">
+						{baselineWords(state)}
+					</p>
+					{taking !== null ? (
+						<button type="button" class="button" onClick={baseline.cancel}>
+							{words.live.cancel}
+						</button>
+					) : (
+						<button
+							type="button"
+							class={state.baseline === null ? "button button-primary" : "button"}
+							disabled={!isStreaming || baseline.isBusy}
+							onClick={() => void baseline.run({ seconds: BASELINE_SECONDS })}
+						>
+							<Icon name="rest" />
+							{words.live.takeBaseline}
+						</button>
+					)}
+				</div>
+				<div class="live-bar-group">
+					{state.recording === null ? (
+						<>
+							<label class="record-title">
+								<span class="visually-hidden">{words.live.titleField}</span>
+								<input
+									class="input"
+									type="text"
+									maxLength={120}
+									value={title}
+									placeholder={words.live.titlePlaceholder}
+									onInput={(event) => setTitle(event.currentTarget.value)}
+								/>
+							</label>
+							<button
+								type="button"
+								class={state.baseline === null ? "button" : "button button-primary"}
+								disabled={!isStreaming || start.isBusy}
+								onClick={() => void record()}
+							>
+								<Icon name="record" />
+								{words.live.record}
+							</button>
+						</>
+					) : (
+						<>
+							<p class="live-words figures">{formatCount(state.recording.frames)} frames</p>
+							<button
+								type="button"
+								class="button button-on"
+								disabled={stop.isBusy}
+								onClick={() => void stopRecording()}
+							>
+								<Icon name="stop" />
+								{words.live.stop}
+							</button>
+						</>
+					)}
+					<button
+						type="button"
+						class="button button-quiet"
+						aria-pressed={preferences.largeView}
+						onClick={() => setPreferences({ largeView: !preferences.largeView })}
+					>
+						{words.live.largeView}
+					</button>
+				</div>
+			</div>
+			{fault !== null && (
+				<FaultNote
+					fault={fault}
+					onDismiss={() => {
+						baseline.clearFault();
+						start.clearFault();
+						stop.clearFault();
+					}}
+				/>
+			)}
+			{storedId !== null && state.recording === null && (
+				<p class="note note-done" role="status">
+					<Icon name="check" /> {words.live.stored}{" "}
+					<a href={hashOf({ screen: "replay", sessionId: storedId })}>{words.live.openStored}</a>
+				</p>
+			)}
+		</div>
+	);
+}
+
+function baselineWords(state: AppState): string {
+	if (state.takingBaseline !== null) return words.live.takingBaseline(state.takingBaseline.secondsLeft);
+	if (state.baseline === null) return words.live.noBaseline;
+	const kind = state.baseline.automatic ? words.live.baselineAuto : words.live.baselineManual;
+	return `${kind}, ${formatAge(state.baseline.ageSeconds)}`;
+}
+
+function QualityWords({
+	quality,
+	isStreaming,
+}: {
+	readonly quality: LinkQuality;
+	readonly isStreaming: boolean;
+}) {
+	const bad = Object.entries(quality.bad).filter(([, count]) => count > 0);
+	const badTotal = bad.reduce((sum, [, count]) => sum + count, 0);
+	return (
+		<details class="quality">
+			<summary>
+				<span class={`quality-word quality-${quality.overall}`}>
+					<Icon
+						name={quality.overall === "good" ? "check" : quality.overall === "unknown" ? "info" : "caution"}
+					/>
+					{words.quality[quality.overall]}
+				</span>
+				<span class="quality-reason">{quality.reason}</span>
+				<span class="quality-rate figures">
+					{formatQuantity(isStreaming ? quality.framesPerSecond : 0, 1, "frames/s")}
+				</span>
+			</summary>
+			<dl class="facts quality-facts">
+				<dt>{words.quality.received}</dt>
+				<dd>{formatCount(quality.frames)}</dd>
+				<dt>{words.quality.lost}</dt>
+				<dd>{formatCount(quality.lost)}</dd>
+				<dt>{words.quality.bad}</dt>
+				<dd>
+					{formatCount(badTotal)}
+					{bad.length > 0 && (
+						<ul>
+							{bad.map(([cause, count]) => (
+								<li key={cause}>
+									{formatCount(count)} {badLineText(cause)}
+								</li>
+							))}
+						</ul>
+					)}
+				</dd>
+				<dt>{words.quality.noise}</dt>
+				<dd>
+					{quality.signalToNoiseDecibel === null
+						? words.quality.notKnown
+						: formatQuantity(quality.signalToNoiseDecibel, 0, "dB")}
+				</dd>
+				<dt>{words.quality.reciprocity}</dt>
+				<dd>
+					{quality.reciprocityPercent === null
+						? words.quality.notKnown
+						: formatQuantity(quality.reciprocityPercent, 2, "%")}
+				</dd>
+			</dl>
+		</details>
+	);
+}

@@ -1,0 +1,37 @@
+import type { ComponentChildren } from "preact";
+import { useEffect, useId, useRef } from "preact/hooks";
+
+/** A dialog over the page: the browser keeps the focus inside and gives it back; Escape calls `onClose`. */
+export function Modal({
+	title,
+	onClose,
+	children,
+}: {
+	readonly title: string;
+	readonly onClose: () => void;
+	readonly children: ComponentChildren;
+}) {
+	const id = useId();
+	const dialog = useRef<HTMLDialogElement>(null);
+	useEffect(() => {
+		const element = dialog.current;
+		if (element !== null && !element.open) element.showModal();
+		return () => element?.close();
+	}, []);
+	return (
+		<dialog
+			ref={dialog}
+			class="modal"
+			aria-labelledby={id}
+			onCancel={(event) => {
+				event.preventDefault();
+				onClose();
+			}}
+		>
+			<h2 id={id} tabIndex={-1}>
+				{title}
+			</h2>
+			{children}
+		</dialog>
+	);
+}

@@ -1,0 +1,165 @@
+/** The tomogram with its legend and the few controls that change how it is shown. */
+import { useEffect, useMemo, useRef, useState } from "preact/hooks";
+import type { PictureGeometry } from "../../app/contract.ts";
+import { createAutoRange } from "../draw/auto-range.ts";
+import { createPictureView, type PictureView } from "../draw/picture-view.ts";
+import { formatChange } from "../text/quantity.ts";
+import { contactWords, words } from "../text/words.ts";
+import { Choice } from "./choice.tsx";
+import { Icon } from "./icon.tsx";
+import { Legend } from "./legend.tsx";
+import { useAppState, useModel, usePreferences, useSubscription } from "./model-context.ts";
+import { FaultNote } from "./notes.tsx";
+
+/** Ends of the scale before any noise is known, and never below this many times the noise of a region at rest. */
+const SMALLEST_RANGE = { "S/m": 0.001, relative: 0.005 };
+const NOISE_TIMES = 6;
+
+export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean }) {
+	const model = useModel();
+	const { feed, frames, theme } = model;
+	const state = useAppState();
+	const [preferences, setPreferences] = usePreferences();
+	useSubscription(feed.onGeometry);
+	const [, setRangeTold] = useState(0);
+	const geometry = feed.geometry;
+	const unit = geometry?.unit ?? "S/m";
+	const range = useMemo(() => createAutoRange(SMALLEST_RANGE[unit]), [unit]);
+	const host = useRef<HTMLDivElement>(null);
+	const view = useRef<PictureView | null>(null);
+
+	useEffect(() => {
+		range.setFloor(Math.max(SMALLEST_RANGE[unit], NOISE_TIMES * medianNoise(geometry)));
+		view.current?.ask();
+		setRangeTold((told) => told + 1);
+	}, [geometry, range, unit]);
+
+	useEffect(() => {
+		const created = createPictureView(host.current!, feed, frames, theme, range, () =>
+			setRangeTold((told) => told + 1),
+		);
+		view.current = created;
+		return () => {
+			view.current = null;
+			created.dispose();
+		};
+	}, [feed, frames, theme, range]);
+
+	const contacts = state.replay === null ? state.contacts : [];
+	const contactKey = contacts.map((contact) => contact.verdict).join();
+	const { scale, mirrored, largeView } = preferences;
+	// biome-ignore lint/correctness/useExhaustiveDependencies: contacts come anew with each state; the key holds what is drawn of them
+	useEffect(() => {
+		view.current?.set({ scale, mirrored, contacts, isLarge: largeView });
+	}, [scale, mirrored, largeView, contactKey, range]);
+
+	function toggleLock(): void {
+		range.locked = !range.locked;
+		setRangeTold((told) => told + 1);
+	}
+
+	return (
+		<section class="panel picture-panel" aria-label={words.picture.title}>
+			<header class="panel-head">
+				<div>
+					<h2>{placeName(geometry, state.setup.limb.side)}</h2>
+					<p class="panel-sub">
+						{words.picture.title}
+						{isSimulated && <span class="tag tag-simulated">{words.status.simulated}</span>}
+					</p>
+				</div>
+				<div class="panel-tools">
+					<BandChoice />
+					<Choice
+						label={words.picture.mirror}
+						options={[
+							{ value: false, text: words.picture.fromFoot },
+							{ value: true, text: words.picture.fromHip },
+						]}
+						value={mirrored}
+						onChoose={(next) => setPreferences({ mirrored: next })}
+					/>
+				</div>
+			</header>
+			<div class="picture-body">
+				<div
+					ref={host}
+					class="picture-host"
+					role="img"
+					aria-label={words.picture.canvas(
+						formatChange(range.value, unit),
+						geometry?.regions
+							.filter((region) => region.trendIndex !== null)
+							.map((region) => region.name)
+							.join(", ") ?? "",
+					)}
+				/>
+				<aside class="picture-side">
+					<Choice
+						label={words.picture.scale}
+						options={[
+							{ value: "change", text: words.picture.scaleChange },
+							{ value: "size", text: words.picture.scaleSize },
+						]}
+						value={scale}
+						onChoose={(next) => setPreferences({ scale: next })}
+					/>
+					<Legend scale={scale} range={range.value} unit={unit} />
+					<button
+						type="button"
+						class="button button-quiet button-small"
+						aria-pressed={range.locked}
+						onClick={toggleLock}
+					>
+						<Icon name="lock" />
+						{range.locked ? words.picture.locked : words.picture.lock}
+					</button>
+				</aside>
+			</div>
+			<footer class="panel-foot">
+				{feed.fault !== null ? (
+					<FaultNote fault={feed.fault} />
+				) : (
+					<p class={isTroubled(contactKey) ? "contact-line contact-trouble" : "contact-line"}>
+						<Icon name={isTroubled(contactKey) ? "caution" : "info"} />
+						{state.replay === null ? contactWords(contacts) : replayWords(mirrored)}
+					</p>
+				)}
+			</footer>
+		</section>
+	);
+}
+
+function BandChoice() {
+	const { bridge } = useModel();
+	const state = useAppState();
+	const count = state.board?.bandCount ?? 1;
+	if (count < 2 || state.replay !== null) return null;
+	return (
+		<Choice
+			label={words.picture.chooseBand}
+			options={Array.from({ length: count }, (_, i) => ({ value: i, text: words.picture.band(i) }))}
+			value={state.picture.state === "ready" ? state.picture.bandIndex : 0}
+			onChoose={(bandIndex) => void bridge.request("selectBand", { bandIndex })}
+		/>
+	);
+}
+
+function placeName(geometry: PictureGeometry | null, setUpSide: "left" | "right"): string {
+	const side = geometry === null ? setUpSide : geometry.side;
+	if (side === null) return words.picture.tank;
+	return side === "left" ? words.picture.leftThigh : words.picture.rightThigh;
+}
+
+function replayWords(mirrored: boolean): string {
+	return mirrored ? words.picture.fromHip : words.picture.fromFoot;
+}
+
+function isTroubled(contactKey: string): boolean {
+	return contactKey.includes("poor") || contactKey.includes("off");
+}
+
+function medianNoise(geometry: PictureGeometry | null): number {
+	const known = (geometry?.regionNoise ?? []).filter((noise) => noise !== null).sort((a, b) => a - b);
+	return known[known.length >> 1] ?? 0;
+}

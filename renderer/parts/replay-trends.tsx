@@ -1,0 +1,104 @@
+/** The lines of a whole recording with a playhead; a click goes there. */
+import { useEffect, useMemo, useRef, useState } from "preact/hooks";
+import type { ReplayState, Trends } from "../../app/contract.ts";
+import { createAutoRange } from "../draw/auto-range.ts";
+import { createTrendLines, type TrendLines } from "../draw/trend-lines.ts";
+import { createTrendRing } from "../draw/trend-ring.ts";
+import type { Span } from "../draw/trend-window.ts";
+import { unitText } from "../text/quantity.ts";
+import { words } from "../text/words.ts";
+import { Icon } from "./icon.tsx";
+import { useModel, useSubscription } from "./model-context.ts";
+import { FaultNote } from "./notes.tsx";
+import { useLoaded } from "./use-request.ts";
+
+const POINTS = 4000;
+const SMALLEST_RANGE = { "S/m": 0.001, relative: 0.005 };
+
+export function ReplayTrends({ replay }: { readonly replay: ReplayState }) {
+	const { bridge, feed, frames, theme } = useModel();
+	useSubscription(feed.onGeometry);
+	const [zoom, setZoom] = useState<Span | null>(null);
+	const loaded = useLoaded("getReplayTrends", { points: POINTS }, `trends ${replay.session.id}`);
+	const trends = loaded.state === "ready" ? loaded.value : null;
+	const ring = useMemo(() => (trends === null ? null : ringOf(trends)), [trends]);
+	const unit = feed.geometry?.unit ?? "S/m";
+	const range = useMemo(() => createAutoRange(SMALLEST_RANGE[unit]), [unit]);
+	const host = useRef<HTMLDivElement>(null);
+	const lines = useRef<TrendLines | null>(null);
+	const shown = useRef({ replay, zoom });
+	shown.current = { replay, zoom };
+
+	useEffect(() => {
+		if (ring === null || trends === null) return;
+		const created = createTrendLines(
+			host.current!,
+			frames,
+			theme,
+			range,
+			{
+				regions: trends.regions.map((region, i) => ({ name: region.name, trendIndex: i })),
+				unit,
+				onZoom: (from, to) => setZoom({ from, to }),
+				onPick: (seconds) => {
+					const { durationSeconds } = shown.current.replay;
+					const seekSeconds = Math.max(0, Math.min(durationSeconds, seconds));
+					void bridge.request("controlReplay", { playing: null, speed: null, seekSeconds });
+				},
+			},
+			() => ({
+				ring,
+				from: shown.current.zoom?.from ?? 0,
+				to: shown.current.zoom?.to ?? Math.max(0.1, shown.current.replay.durationSeconds),
+				axis: "clock",
+				origin: 0,
+				playhead: shown.current.replay.positionSeconds,
+			}),
+		);
+		lines.current = created;
+		created.ask();
+		return () => {
+			lines.current = null;
+			created.dispose();
+		};
+	}, [ring, trends, range, unit, bridge, frames, theme]);
+
+	// biome-ignore lint/correctness/useExhaustiveDependencies: what is shown is read when drawing
+	useEffect(() => lines.current?.ask(), [replay.positionSeconds, zoom]);
+
+	return (
+		<section class="panel trend-panel" aria-label={words.trends.title}>
+			<header class="panel-head">
+				<div>
+					<h2>{words.trends.title}</h2>
+					<p class="panel-sub">{unitText(unit)}</p>
+				</div>
+				{zoom !== null && (
+					<button type="button" class="button button-on" onClick={() => setZoom(null)}>
+						<Icon name="left" />
+						{words.trends.whole}
+					</button>
+				)}
+			</header>
+			{loaded.state === "failed" && <FaultNote fault={loaded.fault} />}
+			<div
+				ref={host}
+				class="trend-host trend-host-pick"
+				role="img"
+				aria-label={words.trends.canvas(trends?.regions.length ?? 0)}
+			/>
+		</section>
+	);
+}
+
+function ringOf(trends: Trends) {
+	const { regions, seconds, values } = trends;
+	if (regions.length === 0 || seconds.length === 0) return null;
+	const ring = createTrendRing(regions.length, Math.max(2, seconds.length));
+	const row = new Float64Array(regions.length);
+	for (let i = 0; i < seconds.length; i++) {
+		for (let r = 0; r < row.length; r++) row[r] = values[r]![i] ?? Number.NaN;
+		ring.push(seconds[i]!, row);
+	}
+	return ring;
+}

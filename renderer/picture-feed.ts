@@ -1,0 +1,206 @@
+/**
+ * Takes picture packets as they arrive: keeps the newest for the picture, every one's region means for the trends, and
+ * fetches the geometry that they refer to. Tells the app when a picture has been dealt with.
+ */
+import type { PictureGeometry } from "../app/contract.ts";
+import { PictureFlags, type PicturePacket, readPicturePacket } from "../core/wire/picture-packet.ts";
+import type { Bridge, RequestFault } from "./bridge.ts";
+import type { LatencyLog } from "./draw/latency.ts";
+import { createTrendRing, type TrendRing } from "./draw/trend-ring.ts";
+
+/** An hour at 30 frames a second. */
+const RING_CAPACITY = 108_000;
+const BACKFILL_SECONDS = 3600;
+
+export interface PictureFeed {
+	/** What the newest packet is drawn on; null until it has been fetched. */
+	readonly geometry: PictureGeometry | null;
+	readonly newest: PicturePacket | null;
+	/** Region means since the stream, or the replay's last jump, began; null before a geometry. */
+	readonly trends: TrendRing | null;
+	readonly fault: RequestFault | null;
+	/** Whether packets of a replay or of the live stream are wanted. Changing it forgets the picture shown. */
+	setMode(mode: "live" | "replay"): void;
+	/** Forgets the picture, its geometry and the trends. */
+	reset(): void;
+	take(buffer: ArrayBuffer): void;
+	/** Somebody draws the pictures: the app waits for `presented`. @returns what ends it. */
+	claimDrawing(): () => void;
+	/** The newest packet is on the screen. */
+	presented(packet: PicturePacket): void;
+	/** The page was out of sight or cut off: asks the app for the region means that were missed. */
+	refill(): void;
+	onGeometry(listener: () => void): () => void;
+	onPicture(listener: () => void): () => void;
+}
+
+export interface FeedSurroundings {
+	readonly bridge: () => Pick<Bridge, "request" | "drawn">;
+	readonly latencies: LatencyLog;
+	/** ms since the epoch, on the clock that the app stamps packets with. */
+	readonly now: () => number;
+	readonly isHidden: () => boolean;
+}
+
+export function createPictureFeed(around: FeedSurroundings): PictureFeed {
+	const geometryListeners = new Set<() => void>();
+	const pictureListeners = new Set<() => void>();
+	let mode: "live" | "replay" = "live";
+	let geometry: PictureGeometry | null = null;
+	let wantedGeometry = 0;
+	let newest: PicturePacket | null = null;
+	let trends: TrendRing | null = null;
+	let fault: RequestFault | null = null;
+	let drawing = 0;
+	/** Of the last packet that the app was told about. */
+	let dealtWith = -1;
+
+	function release(sequence: number): void {
+		dealtWith = sequence;
+		around.bridge().drawn(sequence);
+	}
+
+	function tell(listeners: Set<() => void>): void {
+		for (const listener of listeners) listener();
+	}
+
+	function reset(): void {
+		newest = null;
+		geometry = null;
+		trends = null;
+		wantedGeometry = 0;
+		tell(geometryListeners);
+	}
+
+	async function fetchGeometry(geometryId: number): Promise<void> {
+		wantedGeometry = geometryId;
+		const reply = await around.bridge().request("getGeometry", { geometryId });
+		if (wantedGeometry !== geometryId) return;
+		wantedGeometry = 0;
+		if (!reply.ok) {
+			fault = reply.error.kind === "connection-lost" ? null : reply.error;
+			tell(geometryListeners);
+			return;
+		}
+		fault = null;
+		const sameRegions = trends !== null && regionKey(geometry) === regionKey(reply.value);
+		geometry = reply.value;
+		if (newest !== null && newest.geometryId !== geometryId) newest = null;
+		if (!sameRegions) {
+			const count = geometry.regions.filter((region) => region.trendIndex !== null).length;
+			trends = count === 0 ? null : createTrendRing(count, RING_CAPACITY);
+			refill();
+		}
+		tell(geometryListeners);
+	}
+
+	function refill(): void {
+		if (mode === "live" && trends !== null) void backfill(trends);
+	}
+
+	async function backfill(ring: TrendRing): Promise<void> {
+		const reply = await around.bridge().request("getLiveTrends", { seconds: BACKFILL_SECONDS });
+		if (!reply.ok || ring !== trends || reply.value.regions.length !== ring.regionCount) return;
+		const { seconds, values } = reply.value;
+		const row = new Float64Array(ring.regionCount);
+		// What arrived while the answer was under way is in the answer too, or comes after its end.
+		const last = seconds.at(-1) ?? Number.NEGATIVE_INFINITY;
+		const later: { seconds: number; means: Float64Array }[] = [];
+		for (let s = ring.sampleAt(last); s < ring.end; s++) {
+			if (ring.secondsAt(s) <= last) continue;
+			const means = new Float64Array(ring.regionCount);
+			for (let r = 0; r < means.length; r++) means[r] = ring.valueAt(r, s);
+			later.push({ seconds: ring.secondsAt(s), means });
+		}
+		ring.clear();
+		for (let i = 0; i < seconds.length; i++) {
+			for (let r = 0; r < row.length; r++) row[r] = values[r]![i] ?? Number.NaN;
+			ring.push(seconds[i]!, row);
+		}
+		for (const sample of later) ring.push(sample.seconds, sample.means);
+		tell(pictureListeners);
+	}
+
+	function addToTrends(packet: PicturePacket): void {
+		if (trends === null || packet.regionMeans.length !== trends.regionCount) return;
+		const seconds = packet.timeMicros / 1e6;
+		const isBackwards = trends.end > trends.first && seconds < trends.secondsAt(trends.end - 1);
+		if ((packet.flags & PictureFlags.restart) !== 0 || isBackwards) trends.clear();
+		else if ((packet.flags & PictureFlags.afterGap) !== 0) trends.pushGap();
+		trends.push(seconds, packet.regionMeans);
+	}
+
+	return {
+		get geometry() {
+			return geometry;
+		},
+		get newest() {
+			return newest;
+		},
+		get trends() {
+			return trends;
+		},
+		get fault() {
+			return fault;
+		},
+		setMode(next) {
+			if (next === mode) return;
+			mode = next;
+			reset();
+		},
+		reset,
+		take(buffer) {
+			const packet = readPicturePacket(buffer);
+			if (packet === null) return;
+			const isReplay = (packet.flags & PictureFlags.replay) !== 0;
+			if (isReplay !== (mode === "replay")) {
+				release(packet.sequence);
+				return;
+			}
+			if (packet.geometryId !== geometry?.geometryId && packet.geometryId !== wantedGeometry) {
+				void fetchGeometry(packet.geometryId);
+			}
+			newest = packet;
+			addToTrends(packet);
+			if (drawing === 0 || around.isHidden() || packet.geometryId !== geometry?.geometryId) {
+				release(packet.sequence);
+			}
+			tell(pictureListeners);
+		},
+		claimDrawing() {
+			drawing++;
+			let ended = false;
+			return () => {
+				if (ended) return;
+				ended = true;
+				drawing--;
+				// Nobody will draw what still waits.
+				if (drawing === 0 && newest !== null) release(newest.sequence);
+			};
+		},
+		presented(packet) {
+			// Drawn again (a new size, a new colour scale) or drawn late (its geometry was still on the way).
+			if (packet.sequence === dealtWith) return;
+			around.latencies.record(around.now() - packet.receivedAt);
+			release(packet.sequence);
+		},
+		refill,
+		onGeometry(listener) {
+			geometryListeners.add(listener);
+			return () => geometryListeners.delete(listener);
+		},
+		onPicture(listener) {
+			pictureListeners.add(listener);
+			return () => pictureListeners.delete(listener);
+		},
+	};
+}
+
+function regionKey(geometry: PictureGeometry | null): string {
+	return (
+		geometry?.regions
+			.filter((region) => region.trendIndex !== null)
+			.map((region) => region.id)
+			.join(" ") ?? ""
+	);
+}

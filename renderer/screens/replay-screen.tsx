@@ -1,0 +1,95 @@
+import { useEffect, useState } from "preact/hooks";
+import type { RequestFault } from "../bridge.ts";
+import { Icon } from "../parts/icon.tsx";
+import { useAppState, useModel } from "../parts/model-context.ts";
+import { EmptyNote, FaultNote, LoadingNote } from "../parts/notes.tsx";
+import { PicturePanel } from "../parts/picture-panel.tsx";
+import { ReadoutPanel } from "../parts/readout-panel.tsx";
+import { ReplayControls } from "../parts/replay-controls.tsx";
+import { ReplayNotes } from "../parts/replay-notes.tsx";
+import { ReplayTrends } from "../parts/replay-trends.tsx";
+import { hashOf } from "../route.ts";
+import { formatDateTime } from "../text/quantity.ts";
+import { words } from "../text/words.ts";
+import { SessionTags, titleOf } from "./sessions-screen.tsx";
+
+/** A stored recording: the same picture and lines as live, and where in it we are. */
+export function ReplayScreen({ sessionId }: { readonly sessionId: number }) {
+	const { bridge, connection } = useModel();
+	const state = useAppState();
+	const [fault, setFault] = useState<RequestFault | null>(null);
+
+	useEffect(() => {
+		if (connection !== "open") return;
+		const controller = new AbortController();
+		void bridge.request("openReplay", { sessionId }, controller.signal).then((outcome) => {
+			if (!controller.signal.aborted) setFault(outcome.ok ? null : outcome.error);
+		});
+		return () => {
+			controller.abort();
+			void bridge.request("closeReplay", null);
+		};
+	}, [bridge, connection, sessionId]);
+
+	const back = (
+		<a class="button button-quiet" href={hashOf({ screen: "sessions" })}>
+			<Icon name="left" />
+			{words.replay.back}
+		</a>
+	);
+	const { replay } = state;
+	if (fault !== null) {
+		return (
+			<>
+				<h1 class="visually-hidden">{words.replay.title}</h1>
+				<div class="empty">
+					<FaultNote fault={fault} />
+					<div class="empty-actions">{back}</div>
+				</div>
+			</>
+		);
+	}
+	if (replay === null || replay.session.id !== sessionId) {
+		return (
+			<>
+				<h1 class="visually-hidden">{words.replay.title}</h1>
+				<LoadingNote text={words.replay.opening} />
+			</>
+		);
+	}
+	const { session } = replay;
+	return (
+		<>
+			<header class="replay-head">
+				{back}
+				<div class="replay-title">
+					<h1>{titleOf(session)}</h1>
+					<p class="panel-sub">
+						{formatDateTime(session.startedAt)}
+						{session.personCode !== null && <span> · {session.personCode}</span>}
+						<span> · {words.replay.facts(session.frameCount, session.lostCount, session.badCount)}</span>
+					</p>
+				</div>
+				<SessionTags session={session} />
+			</header>
+			{state.picture.state === "failed" && <FaultNote fault={state.picture.fault} />}
+			{session.frameCount === 0 ? (
+				<EmptyNote title={words.replay.emptyTitle} text={words.replay.emptyText}>
+					{back}
+				</EmptyNote>
+			) : (
+				<>
+					<div class="live replay">
+						<PicturePanel isSimulated={session.simulated} />
+						<div class="live-side">
+							<ReplayTrends replay={replay} />
+							<ReadoutPanel />
+						</div>
+					</div>
+					<ReplayControls replay={replay} />
+				</>
+			)}
+			<ReplayNotes key={session.id} session={session} />
+		</>
+	);
+}

@@ -1,0 +1,226 @@
+/** The set-up as people enter it (cm, mm, degrees, text) and as the app takes it (m); pure, so that it can be tested. */
+import type { BandSetup, LimbSetup, RequestArgument } from "../app/contract.ts";
+import { placeElectrodes } from "../core/band/electrodes.ts";
+import type { Point } from "../core/limb/limb.ts";
+import { createOutline, type Outline } from "../core/limb/outline.ts";
+import { circleFromCircumference, ellipseFromCircumference, ellipsePerimeter } from "../core/limb/tape.ts";
+
+export type Shape = "round" | "oval" | "points";
+
+export interface SetUpForm {
+	readonly personId: number | null;
+	readonly side: "left" | "right";
+	readonly shape: Shape;
+	/** cm */
+	readonly circumference: string;
+	/** cm */
+	readonly width: string;
+	/** cm */
+	readonly depth: string;
+	/** One point a line, cm. */
+	readonly points: string;
+	/** mm */
+	readonly fat: string;
+	/** % of the thigh's length. */
+	readonly level: string;
+	readonly bandName: string;
+	readonly electrodeCount: string;
+	/** mm */
+	readonly electrodeWidth: string;
+	/** Degrees from the front, positive towards the person's left. */
+	readonly firstElectrode: string;
+	readonly direction: "anticlockwise" | "clockwise";
+	/** Kept as it came: there is no field for it. */
+	readonly positions: readonly number[] | null;
+}
+
+export type SetUpField = Exclude<keyof SetUpForm, "personId" | "side" | "shape" | "direction" | "positions">;
+export type FieldErrors = Partial<Record<SetUpField, string>>;
+
+export interface ReadSetUp {
+	readonly argument: RequestArgument<"setUp">;
+	readonly outline: Outline;
+	/** Arc length of each electrode's start and end, m. */
+	readonly electrodes: { readonly start: Float64Array; readonly end: Float64Array };
+	/** Outside of 35 to 75 cm: possible, but ask. */
+	readonly isUnusual: boolean;
+}
+
+/** cm. Thighs measure about 33 to 77 cm (ANSUR II, NATICK/TR-15/007); these bounds are common practice. */
+const POSSIBLE = [25, 100] as const;
+const USUAL = [35, 75] as const;
+
+export function formFromSetUp(personId: number | null, limb: LimbSetup, band: BandSetup): SetUpForm {
+	const { outline } = limb;
+	const around = createOutline(outline).circumference;
+	return {
+		personId,
+		side: limb.side,
+		shape: outline.type === "circle" ? "round" : outline.type === "ellipse" ? "oval" : "points",
+		circumference: text(
+			outline.type === "ellipse" ? 100 * ellipsePerimeter(outline.a, outline.b) : 100 * around,
+			1,
+		),
+		width: outline.type === "ellipse" ? text(200 * outline.a, 1) : "",
+		depth: outline.type === "ellipse" ? text(200 * outline.b, 1) : "",
+		points:
+			outline.type === "polygon" || outline.type === "smooth"
+				? outline.points.map(([x, y]) => `${text(100 * x, 2)} ${text(100 * y, 2)}`).join("\n")
+				: "",
+		fat: text(1000 * limb.fatThickness, 1),
+		level: text(100 * limb.level, 0),
+		bandName: band.name,
+		electrodeCount: String(band.electrodeCount),
+		electrodeWidth: text(1000 * band.electrodeWidth, 1),
+		firstElectrode: text(band.firstElectrodeDegrees, 1),
+		direction: band.direction,
+		positions: band.positions,
+	};
+}
+
+/** @returns what the app takes, or which fields to correct and how. */
+export function readSetUpForm(form: SetUpForm): ReadSetUp | FieldErrors {
+	const errors: FieldErrors = {};
+
+	function number(field: SetUpField, low: number, high: number, unit: string): number {
+		const value = parseNumber(form[field]);
+		if (value === null || value < low || value > high) {
+			errors[field] = `Enter a number from ${low} to ${high}${unit === "" ? "" : ` ${unit}`}.`;
+			return low;
+		}
+		return value;
+	}
+
+	const fat = number("fat", 1, 60, "mm");
+	const level = number("level", 10, 90, "%");
+	const electrodeCount = number("electrodeCount", 8, 64, "");
+	if (!Number.isInteger(electrodeCount)) errors.electrodeCount = "Enter a whole number from 8 to 64.";
+	const electrodeWidth = number("electrodeWidth", 1, 60, "mm");
+	const firstElectrode = number("firstElectrode", -180, 180, "degrees");
+	const bandName = form.bandName.trim();
+	if (bandName === "" || bandName.length > 80) errors.bandName = "Enter a name of at most 80 characters.";
+	const shape = readShape(form, errors, number);
+	if (shape === null || Object.keys(errors).length > 0) return errors;
+
+	const band: BandSetup = {
+		name: bandName,
+		electrodeCount,
+		electrodeWidth: electrodeWidth / 1000,
+		firstElectrodeDegrees: firstElectrode,
+		direction: form.direction,
+		positions: form.positions?.length === electrodeCount ? [...form.positions] : null,
+	};
+	const outline = attempt(() => createOutline(shape));
+	if (outline === null) {
+		return { points: "These points do not make a closed line around the thigh without crossings." };
+	}
+	const around = 100 * outline.circumference;
+	if (around < POSSIBLE[0] || around > POSSIBLE[1]) {
+		const field = form.shape === "points" ? "points" : "circumference";
+		return {
+			[field]: `The thigh would measure ${text(around, 1)} cm around; enter ${POSSIBLE[0]} to ${POSSIBLE[1]} cm.`,
+		};
+	}
+	const electrodes = attempt(() =>
+		placeElectrodes(outline, {
+			electrodeCount,
+			electrodeWidth: band.electrodeWidth,
+			firstAngle: angleFromFront(firstElectrode),
+			direction: band.direction,
+			...(band.positions === null ? {} : { positions: band.positions }),
+		}),
+	);
+	if (electrodes === null) {
+		return { electrodeWidth: "The electrodes would overlap: enter a smaller width or fewer electrodes." };
+	}
+	return {
+		argument: {
+			personId: form.personId,
+			limb: { side: form.side, outline: shape, fatThickness: fat / 1000, level: level / 100 },
+			band,
+		},
+		outline,
+		electrodes,
+		isUnusual: around < USUAL[0] || around > USUAL[1],
+	};
+}
+
+export function isRead(result: ReadSetUp | FieldErrors): result is ReadSetUp {
+	return "argument" in result;
+}
+
+/** Degrees from the front (+y) towards the person's left (+x) as radians from +x, anticlockwise. */
+export function angleFromFront(degrees: number): number {
+	return ((90 - degrees) * Math.PI) / 180;
+}
+
+/** A decimal number with a point or a comma; null for anything else. */
+export function parseNumber(entered: string): number | null {
+	const trimmed = entered.trim().replace("\u2212", "-").replace(",", ".");
+	return /^-?\d+(\.\d*)?$|^-?\.\d+$/.test(trimmed) ? Number(trimmed) : null;
+}
+
+function readShape(
+	form: SetUpForm,
+	errors: FieldErrors,
+	number: (field: SetUpField, low: number, high: number, unit: string) => number,
+): LimbSetup["outline"] | null {
+	switch (form.shape) {
+		case "round": {
+			const around = number("circumference", ...POSSIBLE, "cm");
+			return circleFromCircumference(around / 100) as LimbSetup["outline"];
+		}
+		case "oval": {
+			const around = number("circumference", ...POSSIBLE, "cm");
+			const width = number("width", 5, 40, "cm");
+			const depth = number("depth", 5, 40, "cm");
+			return ellipseFromCircumference(around / 100, width / depth) as LimbSetup["outline"];
+		}
+		case "points": {
+			const points = readPoints(form.points);
+			if (typeof points === "string") {
+				errors.points = points;
+				return null;
+			}
+			return { type: "smooth", points };
+		}
+	}
+}
+
+const FEWEST_POINTS = 6;
+
+/** cm to m, moved so that the origin lies in their middle; or what is wrong. */
+function readPoints(entered: string): [number, number][] | string {
+	const points: [number, number][] = [];
+	for (const [i, line] of entered.split("\n").entries()) {
+		if (line.trim() === "") continue;
+		const parts = line.trim().split(/[\s;]+/);
+		const x = parseNumber(parts[0] ?? "");
+		const y = parseNumber(parts[1] ?? "");
+		if (parts.length !== 2 || x === null || y === null || Math.abs(x) > 60 || Math.abs(y) > 60) {
+			return `Line ${i + 1} should be two numbers in cm, such as 8.5 -2.`;
+		}
+		points.push([x / 100, y / 100]);
+	}
+	if (points.length < FEWEST_POINTS)
+		return `Enter at least ${FEWEST_POINTS} points; there are ${points.length}.`;
+	const middle = points.reduce<Point>(
+		([sx, sy], [x, y]) => [sx + x / points.length, sy + y / points.length],
+		[0, 0],
+	);
+	return points.map(([x, y]) => [x - middle[0], y - middle[1]]);
+}
+
+/** `core` says what is impossible by a RangeError; here it came from what a person typed. */
+function attempt<T>(make: () => T): T | null {
+	try {
+		return make();
+	} catch (error) {
+		if (error instanceof RangeError) return null;
+		throw error;
+	}
+}
+
+function text(value: number, digits: number): string {
+	return String(Number(value.toFixed(digits)));
+}

@@ -1,0 +1,153 @@
+import type { RequestFault } from "../bridge.ts";
+import { formatFrequency, formatQuantity } from "./quantity.ts";
+
+/** What happened, and what to do about it: one short sentence each. */
+export interface FaultWords {
+	readonly what: string;
+	readonly next: string;
+}
+
+export function faultWords(fault: RequestFault): FaultWords {
+	switch (fault.kind) {
+		case "invalid-argument":
+			return {
+				what: `A value was not accepted: ${fault.path} should be ${fault.expected}, but was ${fault.got}.`,
+				next: "Correct it and try again.",
+			};
+		case "no-such-port":
+			return {
+				what: `There is no port ${fault.path} any more.`,
+				next: "Plug the board in or switch it on, then refresh the list of ports.",
+			};
+		case "port-busy":
+			return {
+				what: `Another program is using ${fault.path}.`,
+				next: "Close that program, then connect again.",
+			};
+		case "port-permission":
+			return {
+				what: `This account may not use ${fault.path}.`,
+				next:
+					fault.group === null
+						? "Ask the administrator of this computer for access to serial ports."
+						: `Have the administrator add this account to the group “${fault.group}”, then sign in again.`,
+			};
+		case "port-failed":
+			return {
+				what: `${fault.path} could not be used: ${fault.detail}.`,
+				next: "Unplug the board, plug it in again and connect.",
+			};
+		case "not-our-protocol":
+			return {
+				what: `${fault.path} sends data, but not in the band’s protocol (${fault.bytesSeen} bytes seen).`,
+				next: "Check that this is the band’s port and that the baud rate matches the board’s.",
+			};
+		case "no-data":
+			return {
+				what: `Nothing arrives from ${fault.path}.`,
+				next: "Check that the board is switched on and charged, and that this is the right port.",
+			};
+		case "not-connected":
+			return { what: "No band is connected.", next: "Connect a band first." };
+		case "board-refused":
+			return {
+				what: `The board refused “${fault.command}”: ${fault.reason}.`,
+				next: "Choose another setting, or look it up in the board’s manual.",
+			};
+		case "board-silent":
+			return {
+				what: `The board did not answer “${fault.command}”.`,
+				next: "Check the cable or the Bluetooth link, then try again.",
+			};
+		case "over-current-limit":
+			return {
+				what: `The board reports ${formatQuantity(fault.reportedMilliamp, 2, "mA")} at ${formatFrequency(fault.frequencyHertz)}; the limit is ${formatQuantity(fault.limitMilliamp, 2, "mA")}. The stream was stopped.`,
+				next: "Take the band off, lower the current at the board, then connect again.",
+			};
+		case "no-baseline":
+			return {
+				what: "There is no rest baseline yet.",
+				next: "Let the muscles relax and take a rest baseline.",
+			};
+		case "baseline-not-steady":
+			return {
+				what: `The readings drifted by ${formatQuantity(fault.driftPercent, 1, "%")} during the rest.`,
+				next: "Sit or lie still with the muscles relaxed and take the rest baseline again.",
+			};
+		case "cautions-not-acknowledged":
+			return {
+				what: "The cautions have not been acknowledged.",
+				next: "Read and acknowledge them, then try again.",
+			};
+		case "already-recording":
+			return { what: "A recording is already running.", next: "Stop it before you start another." };
+		case "not-recording":
+			return { what: "No recording is running.", next: "Start one with Record." };
+		case "no-such-record":
+			return {
+				what: `That ${recordWord(fault.what)} is no longer in the records.`,
+				next: "Go back to the list and choose another.",
+			};
+		case "disk-full":
+			return {
+				what: `The disk is full; ${fault.path} cannot grow. Everything stored before is safe.`,
+				next: "Free some space, then record again.",
+			};
+		case "store-read-only":
+			return {
+				what: `The records in ${fault.path} can be read but not changed.`,
+				next: "Give this account the right to write there, then start the app again.",
+			};
+		case "store-corrupt":
+			return {
+				what:
+					fault.keptAs === null
+						? `The records in ${fault.path} are damaged. The file was left as it is.`
+						: `The records in ${fault.path} were damaged. The file is kept as ${fault.keptAs}.`,
+				next: "Keep that file, and put back the newest backup if you have one.",
+			};
+		case "store-newer":
+			return {
+				what: `The records in ${fault.path} were written by a newer version of Tautline (${fault.fileVersion}, this one reads up to ${fault.appVersion}). They were not touched.`,
+				next: "Install the newer version.",
+			};
+		case "store-foreign":
+			return {
+				what: `${fault.path} is not a file of Tautline’s records. It was not touched.`,
+				next: "Choose another file.",
+			};
+		case "store-missing":
+			return { what: `There are no records at ${fault.path}.`, next: "Check the path." };
+		case "store-busy":
+			return {
+				what: `Another program holds the records in ${fault.path}.`,
+				next: "Close the other Tautline window or program, then try again.",
+			};
+		case "store-failed":
+			return {
+				what: `The records in ${fault.path} could not be used: ${fault.detail}.`,
+				next: "Check the disk and the folder, then start the app again.",
+			};
+		case "bad-recording-file":
+			return {
+				what: `The file was not accepted: ${fault.path} should be ${fault.expected}, but was ${fault.got}.`,
+				next: "Choose a recording file with a set-up, rest frames and frames.",
+			};
+		case "cancelled":
+			return { what: "That was called off.", next: "Start it again when you like." };
+		case "connection-lost":
+			return {
+				what: "The page lost its connection to the app.",
+				next: "It reconnects by itself; if not, start Tautline again.",
+			};
+		case "internal":
+			return {
+				what: `Something went wrong inside the app: ${fault.detail}.`,
+				next: "Try again; if it stays, start Tautline again. Stored records are not affected.",
+			};
+	}
+}
+
+function recordWord(what: "person" | "limb" | "band" | "session"): string {
+	return what === "session" ? "recording" : what;
+}
