@@ -8,7 +8,7 @@
  * prior on the level and the averaging are our own.
  */
 
-const POWERS = [1, 1.5, 2, 3] as const;
+const POWERS = [1, 1.5, 2] as const;
 /** The level known from rest before counts as much as this many samples. */
 const LEVEL_WEIGHT = 6;
 const STEPS = 120;
@@ -16,7 +16,7 @@ const STEPS = 120;
 const misfits = new Float64Array(POWERS.length * (STEPS + 1));
 
 /**
- * @param times [count] s, rising; @param values [count] signed so that the rise goes up. A fall is passed backwards with
+ * @param times [count] s, in any order; @param values [count] signed so that the rise goes up. A fall is passed backwards with
  * negated times.
  * @param level expected before the rise; @param noise standard deviation of one sample, above zero
  * @param earliest, latest bounds of the answer, s
@@ -74,7 +74,7 @@ function misfit(
 		syy += y * y;
 		const s = times[i]! - start;
 		if (s <= 0) continue;
-		const r = power === 1 ? s : power === 2 ? s * s : power === 3 ? s * s * s : s * Math.sqrt(s);
+		const r = power === 1 ? s : power === 2 ? s * s : s * Math.sqrt(s);
 		sr += r;
 		srr += r * r;
 		sry += r * y;

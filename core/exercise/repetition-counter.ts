@@ -1,7 +1,8 @@
-import { fitOnset } from "./onset-fit.ts";
+import { type Edge, EdgeFinder } from "./edge-finder.ts";
 import { type EngagementRange, fullCountOf, partialCountOf, type Repetition } from "./repetition.ts";
 import { measureRepetition, PEAK_SECONDS } from "./repetition-measures.ts";
-import { type RestLevel, restOfInPlace } from "./rest-level.ts";
+import { RestFollower } from "./rest-follower.ts";
+import type { RestLevel } from "./rest-level.ts";
 import { SampleRing } from "./sample-ring.ts";
 
 /**
@@ -54,22 +55,12 @@ export interface CounterOptions {
 
 export const KEPT_PEAKS = 20;
 const RING = 8192;
-const FIT = 1024;
-/** How far before the crossing of the threshold the rise is looked for, s. */
-const LOOK_BACK = 2;
+/** Samples before a repetition that are kept for finding its onset. */
+const LEAD = 1024;
 /** How long after the crossing enough of the rise has been seen, s. */
 const LOOK_AHEAD = 3;
 /** A rise that sinks back for this long before it has lasted was none, s. */
 const FALSE_START = 0.15;
-/** Time constants of following the level at rest: at once after a repetition, then slowly. s */
-const SETTLING = 0.3;
-const SETTLING_FOR = 1;
-const FOLLOWING = 3;
-const NOISE_SAMPLES = 64;
-const NOISE_SECONDS = 2;
-/** The noise follows the session, but not away from what was measured: within these multiples of it. */
-const NOISE_BOUNDS = [0.5, 3] as const;
-
 /**
  * Counts repetitions and holds in one signal as its samples arrive: one number with its device time per call. A call
  * allocates nothing, except when a repetition ends. Plain state and no clock; the same samples give the same result.
@@ -78,30 +69,23 @@ export class RepetitionCounter {
 	readonly #options: CounterOptions;
 	readonly #reference: number;
 	readonly #ring = new SampleRing(RING);
-	readonly #fitTimes = new Float64Array(FIT);
-	readonly #fitValues = new Float64Array(FIT);
-	readonly #quiet = new Float64Array(NOISE_SAMPLES);
+	readonly #edges = new EdgeFinder();
+	readonly #rest: RestFollower;
 	readonly #found: Repetition[] = [];
 	readonly #earlierPeaks: readonly number[];
 	#phase: "rest" | "rising" | "active" = "rest";
 	#direction: 1 | -1 | 0;
 	/** Of the change under way, where the session's is not known yet. */
 	#side: 1 | -1 = 1;
-	#level: number;
-	#noise: number;
-	readonly #startNoise: number;
 	#typicalPeak = Number.NaN;
-	#quietCount = 0;
-	#quietSince = Number.NaN;
 	#crossing = Number.NaN;
 	#crossingIndex = 0;
 	#belowSince = Number.NaN;
 	#belowIndex = 0;
 	#peak = 0;
+	/** NaN until the rise has been fitted. */
 	#onset = Number.NaN;
-	#onsetFitted = false;
-	#lastOffset = Number.NEGATIVE_INFINITY;
-	#restSince = Number.NEGATIVE_INFINITY;
+	#lastEnd = 0;
 	#time = Number.NEGATIVE_INFINITY;
 	#previousTime = Number.NaN;
 	#previous = Number.NaN;
@@ -123,9 +107,7 @@ export class RepetitionCounter {
 		this.#options = options;
 		this.#reference = referenceChange === null ? Number.NaN : Math.abs(referenceChange);
 		this.#direction = referenceChange === null ? (learned?.direction ?? 0) : referenceChange > 0 ? 1 : -1;
-		this.#level = rest.level;
-		this.#startNoise = Math.max(rest.noise, Math.abs(rest.level) * 1e-9, Number.MIN_VALUE);
-		this.#noise = Math.max(learned?.noise ?? 0, this.#startNoise);
+		this.#rest = new RestFollower(rest, learned?.noise ?? 0);
 		this.#earlierPeaks = learned?.peaks ?? [];
 		this.#learnPeak();
 	}
@@ -168,7 +150,8 @@ export class RepetitionCounter {
 	/** Device time at which the one under way began, s; NaN at rest. First where the threshold was crossed, then where
 	 *  the shape of the rise says. */
 	get activeSince(): number {
-		return this.#phase === "active" ? this.#onset : Number.NaN;
+		if (this.#phase !== "active") return Number.NaN;
+		return Number.isNaN(this.#onset) ? this.#crossing : this.#onset;
 	}
 
 	/** Newest change from rest, towards the working direction, unit of the signal. */
@@ -183,7 +166,7 @@ export class RepetitionCounter {
 
 	/** Level at rest as followed up to now. */
 	get restLevel(): number {
-		return this.#level;
+		return this.#rest.level;
 	}
 
 	get fullCount(): number {
@@ -209,7 +192,7 @@ export class RepetitionCounter {
 		return {
 			direction: this.#direction === 0 ? null : this.#direction,
 			peaks: [...this.#earlierPeaks, ...this.#peaks()].slice(-KEPT_PEAKS),
-			noise: this.#noise,
+			noise: this.#rest.noise,
 		};
 	}
 
@@ -217,7 +200,7 @@ export class RepetitionCounter {
 		const ring = this.#ring;
 		const dt = ring.end === 0 ? 0 : time - ring.timeAt(ring.end - 1);
 		ring.push(time, value);
-		const difference = value - this.#level;
+		const difference = value - this.#rest.level;
 		if (this.#phase === "rest") {
 			if (this.#direction !== 0) this.#side = this.#direction;
 			else this.#side = difference < 0 ? -1 : 1;
@@ -225,12 +208,12 @@ export class RepetitionCounter {
 		const change = this.#side * difference;
 		this.#now = change;
 		const onset = Math.max(
-			countingRule.onsetDeviations * this.#noise,
+			countingRule.onsetDeviations * this.#rest.noise,
 			countingRule.onsetShare * this.#scale(),
 		);
 		if (this.#phase === "rest") {
 			if (change <= onset) {
-				this.#followRest(time, value, dt);
+				this.#rest.follow(time, value, dt);
 				return;
 			}
 			this.#phase = "rising";
@@ -246,7 +229,7 @@ export class RepetitionCounter {
 	}
 
 	#rise(time: number, change: number): void {
-		if (change < countingRule.releaseDeviations * this.#noise) {
+		if (change < countingRule.releaseDeviations * this.#rest.noise) {
 			if (Number.isNaN(this.#belowSince)) this.#belowSince = time;
 			else if (time - this.#belowSince >= FALSE_START) this.#phase = "rest";
 			return;
@@ -254,17 +237,16 @@ export class RepetitionCounter {
 		this.#belowSince = Number.NaN;
 		if (time - this.#crossing < countingRule.minimumOnSeconds) return;
 		this.#phase = "active";
-		this.#onset = this.#crossing;
-		this.#onsetFitted = false;
+		this.#onset = Number.NaN;
 	}
 
 	#work(time: number, change: number, onsetThreshold: number): void {
 		const ring = this.#ring;
-		const mean = this.#side * (ring.meanUpTo(ring.end - 1, PEAK_SECONDS) - this.#level);
+		const mean = this.#side * (ring.meanUpTo(ring.end - 1, PEAK_SECONDS) - this.#rest.level);
 		if (mean > this.#peak) this.#peak = mean;
-		if (!this.#onsetFitted && time - this.#crossing > LOOK_AHEAD) this.#fitRise();
+		if (Number.isNaN(this.#onset) && time - this.#crossing > LOOK_AHEAD) this.#fitRise();
 		const release = Math.max(
-			countingRule.releaseDeviations * this.#noise,
+			countingRule.releaseDeviations * this.#rest.noise,
 			countingRule.releaseShare * this.#peak,
 		);
 		if (change < release) {
@@ -278,19 +260,20 @@ export class RepetitionCounter {
 		} else if (change > Math.max(onsetThreshold, countingRule.returnShare * this.#peak)) {
 			this.#belowSince = Number.NaN;
 		}
-		const tooLong = time - this.#onset > this.#options.longestSeconds;
-		if (tooLong || ring.end - this.#crossingIndex >= RING - FIT)
+		const tooLong = time - this.#crossing > this.#options.longestSeconds;
+		if (tooLong || ring.end - this.#crossingIndex >= RING - LEAD)
 			this.#giveUp(time, ring.valueAt(ring.end - 1));
 	}
 
 	#end(belowIndex: number, isLast: boolean): void {
 		const ring = this.#ring;
-		if (!this.#onsetFitted) this.#fitRise();
-		const offset =
-			isLast && Number.isNaN(this.#belowSince) ? ring.timeAt(belowIndex) : this.#fitFall(belowIndex);
+		if (Number.isNaN(this.#onset)) this.#fitRise();
+		const cutShort = isLast && Number.isNaN(this.#belowSince);
+		const fall = cutShort ? Number.NaN : this.#edges.fall(ring, this.#edge(belowIndex), ring.end - 1);
+		const offset = Number.isNaN(fall) ? ring.timeAt(belowIndex) : fall;
 		const lasted = ring.timeAt(belowIndex) - this.#crossing;
 		const attempt = Math.max(
-			countingRule.onsetDeviations * this.#noise,
+			countingRule.onsetDeviations * this.#rest.noise,
 			countingRule.attemptShare * this.#scale(),
 		);
 		if (this.#peak >= attempt && lasted >= countingRule.minimumOnSeconds) {
@@ -298,23 +281,22 @@ export class RepetitionCounter {
 			if (this.#direction === 0) this.#direction = this.#side;
 			this.#learnPeak();
 		}
-		this.#lastOffset = offset;
-		this.#rest(ring.timeAt(belowIndex));
+		this.#lastEnd = belowIndex;
+		this.#relax(ring.timeAt(belowIndex));
 	}
 
 	/** The signal stays away from rest: rest is where it is now. */
 	#giveUp(time: number, value: number): void {
-		if (!this.#onsetFitted) this.#fitRise();
+		if (Number.isNaN(this.#onset)) this.#fitRise();
 		this.#keep(time, "unended");
-		this.#lastOffset = time;
-		this.#level = value;
-		this.#rest(time);
+		this.#lastEnd = this.#ring.end - 1;
+		this.#rest.level = value;
+		this.#relax(time);
 	}
 
-	#rest(since: number): void {
+	#relax(since: number): void {
 		this.#phase = "rest";
-		this.#restSince = since;
-		this.#quietCount = 0;
+		this.#rest.restart(since);
 		this.#belowSince = Number.NaN;
 	}
 
@@ -325,12 +307,12 @@ export class RepetitionCounter {
 			kind,
 			onset: this.#onset,
 			offset,
-			restLevel: this.#level,
+			restLevel: this.#rest.level,
 			peak: this.#peak,
 			...measureRepetition(this.#ring, {
 				onset: this.#onset,
 				offset,
-				level: this.#level,
+				level: this.#rest.level,
 				side: this.#side,
 				peak: this.#peak,
 				low: range === null ? Number.NaN : (range.low / 100) * this.#reference,
@@ -339,77 +321,13 @@ export class RepetitionCounter {
 		});
 	}
 
-	#followRest(time: number, value: number, dt: number): void {
-		const settled = time - this.#restSince > SETTLING_FOR;
-		const share = 1 - Math.exp(-dt / (settled ? FOLLOWING : SETTLING));
-		this.#level += share * (value - this.#level);
-		if (!settled) return;
-		if (this.#quietCount === 0) this.#quietSince = time;
-		if (this.#quietCount < NOISE_SAMPLES) this.#quiet[this.#quietCount++] = value;
-		if (time - this.#quietSince < NOISE_SECONDS) return;
-		// fewer samples than this say too little about their spread
-		if (this.#quietCount >= NOISE_SECONDS * 8) this.#learnNoise();
-		this.#quietCount = 0;
-	}
-
-	#learnNoise(): void {
-		const seen = restOfInPlace(this.#quiet.subarray(0, this.#quietCount)).noise;
-		const noise = 0.7 * this.#noise + 0.3 * seen;
-		const [low, high] = NOISE_BOUNDS;
-		this.#noise = Math.min(high * this.#startNoise, Math.max(low * this.#startNoise, noise));
-	}
-
 	#fitRise(): void {
-		this.#onsetFitted = true;
-		const ring = this.#ring;
-		const from = ring.firstAtOrAfter(Math.max(this.#crossing - LOOK_BACK, this.#lastOffset));
-		const enough = this.#enoughOfTheEdge();
-		let count = 0;
-		for (let i = from; i < ring.end && count < FIT; i++) {
-			const change = this.#side * (ring.valueAt(i) - this.#level);
-			this.#fitTimes[count] = ring.timeAt(i);
-			this.#fitValues[count++] = change;
-			if (i > this.#crossingIndex && change > enough) break;
-		}
-		const latest = this.#fitTimes[count - 1]!;
-		const fitted = fitOnset(
-			this.#fitTimes,
-			this.#fitValues,
-			count,
-			0,
-			this.#noise,
-			this.#fitTimes[0]!,
-			latest,
-		);
-		if (!Number.isNaN(fitted)) this.#onset = fitted;
+		const fitted = this.#edges.rise(this.#ring, this.#edge(this.#crossingIndex), this.#lastEnd);
+		this.#onset = Number.isNaN(fitted) ? this.#crossing : fitted;
 	}
 
-	/** The fall is the rise of a film run backwards. */
-	#fitFall(belowIndex: number): number {
-		const ring = this.#ring;
-		const enough = this.#enoughOfTheEdge();
-		let count = 0;
-		for (let i = ring.end - 1; i > ring.begin && count < FIT; i--) {
-			const change = this.#side * (ring.valueAt(i) - this.#level);
-			this.#fitTimes[count] = -ring.timeAt(i);
-			this.#fitValues[count++] = change;
-			if (i < belowIndex && change > enough) break;
-		}
-		const fitted = fitOnset(
-			this.#fitTimes,
-			this.#fitValues,
-			count,
-			0,
-			this.#noise,
-			this.#fitTimes[0]!,
-			this.#fitTimes[count - 1]!,
-		);
-		return Number.isNaN(fitted) ? ring.timeAt(belowIndex) : -fitted;
-	}
-
-	/** Change up to which an edge is fitted: the lowest part that stands clear of the noise, where simple shapes fit. */
-	#enoughOfTheEdge(): number {
-		return Math.min(0.4 * this.#peak, Math.max(0.15 * this.#peak, 8 * this.#noise));
+	#edge(foot: number): Edge {
+		return { foot, level: this.#rest.level, noise: this.#rest.noise, side: this.#side, peak: this.#peak };
 	}
 
 	#scale(): number {
@@ -429,10 +347,10 @@ export class RepetitionCounter {
 		return this.#found.filter(({ kind }) => kind !== "unended").map(({ peak }) => peak);
 	}
 
-	/** Upper quartile: the typical peak of full repetitions even where most are partial. */
+	/** Ninth decile: the typical peak of full repetitions even where most are partial. */
 	#learnPeak(): void {
 		const peaks = [...this.#earlierPeaks, ...this.#peaks()].slice(-KEPT_PEAKS).sort((a, b) => a - b);
-		if (peaks.length > 0) this.#typicalPeak = peaks[Math.floor(0.75 * (peaks.length - 1))]!;
+		if (peaks.length > 0) this.#typicalPeak = peaks[Math.floor(0.9 * (peaks.length - 1))]!;
 	}
 }
 
