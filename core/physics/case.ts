@@ -1,0 +1,283 @@
+import { z } from "zod";
+import type { Band, ReadingPattern } from "../band/band.ts";
+import {
+	MAX_ELECTRODES,
+	MIN_ELECTRODES,
+	type PlacedElectrodes,
+	placeElectrodes,
+} from "../band/electrodes.ts";
+import { createPattern, isPairRule, patternFromRows } from "../band/patterns.ts";
+import { type InvalidInput, invalid, readAs } from "../invalid-input.ts";
+import type { OutlineShape, Point } from "../limb/limb.ts";
+import { createOutline, type Outline } from "../limb/outline.ts";
+import { type Result, success } from "../result.ts";
+import type { Circle } from "./curved-sides.ts";
+
+/** A circle of its own conductivity; a later one lies over an earlier one. */
+export interface CaseRegion extends Circle {
+	/** Null where the file gives none. */
+	readonly name: string | null;
+	/** S/m */
+	readonly sigma: number;
+}
+
+/** A measurement setup in two dimensions, checked: everything fits together. */
+export interface Setup {
+	readonly name: string;
+	readonly outline: Outline;
+	readonly band: Band;
+	readonly electrodes: PlacedElectrodes;
+	/** [electrodeCount] Ω·m² */
+	readonly contactImpedance: Float64Array;
+	/** S/m; null where the setup does not know it. */
+	readonly backgroundSigma: number | null;
+	readonly regions: readonly CaseRegion[];
+	readonly pattern: ReadingPattern;
+	/** [nReadings] A per metre of height. */
+	readonly current: Float64Array;
+}
+
+/** A setup whose voltages can be predicted. */
+export interface Case extends Setup {
+	readonly backgroundSigma: number;
+}
+
+const metres = (least: number, most: number) => {
+	const expected = `a number of metres from ${least} to ${most}`;
+	return z.number(expected).min(least, expected).max(most, expected);
+};
+const coordinate = metres(-10, 10);
+const pair = "a pair of numbers [x, y] in metres";
+const point = z.tuple([coordinate, coordinate], pair);
+
+const outline = z.discriminatedUnion(
+	"type",
+	[
+		z.object({ type: z.literal("circle"), radius: metres(1e-3, 10) }),
+		z.object({ type: z.literal("ellipse"), a: metres(1e-3, 10), b: metres(1e-3, 10) }),
+		z.object({
+			type: z.literal("polygon"),
+			points: z
+				.array(point, "a list of points [x, y] in metres")
+				.min(3, "at least 3 points")
+				.max(5000, "at most 5000 points"),
+		}),
+	],
+	'"circle", "ellipse" or "polygon"',
+);
+
+const conductivity = "a conductivity from 1e-9 to 1e6 S/m";
+const sigma = z.number(conductivity).min(1e-9, conductivity).max(1e6, conductivity);
+const impedance = "a contact impedance from 1e-9 to 1e3 ohm·m²";
+const contactImpedance = z.number(impedance).min(1e-9, impedance).max(1e3, impedance);
+const ampere = "a current in A, not 0";
+const current = z
+	.number(ampere)
+	.min(-1e6, ampere)
+	.max(1e6, ampere)
+	.refine((value) => value !== 0, ampere);
+const count = `a whole number from ${MIN_ELECTRODES} to ${MAX_ELECTRODES}`;
+const angle = "an angle in degrees from -3600 to 3600";
+const columnNames = ["source", "sink", "plus", "minus", "current"] as const;
+const columns = 'a list of "source", "sink", "plus", "minus" and, unless the case has one, "current"';
+
+const setupSchema = z.object(
+	{
+		name: z.string("a text").max(500, "a text of at most 500 characters").optional(),
+		dimension: z.literal(2, "2 (cases in three dimensions cannot be computed yet)"),
+		outline,
+		electrodes: z.object(
+			{
+				count: z.int(count).min(MIN_ELECTRODES, count).max(MAX_ELECTRODES, count),
+				width: metres(1e-5, 10),
+				firstAngleDeg: z.number(angle).min(-3600, angle).max(3600, angle),
+				direction: z
+					.enum(["anticlockwise", "clockwise"], '"anticlockwise" or "clockwise"')
+					.default("anticlockwise"),
+			},
+			"an object with count, width and firstAngleDeg",
+		),
+		contactImpedance: z.union(
+			[contactImpedance, z.array(contactImpedance)],
+			`${impedance}, or a list with one per electrode`,
+		),
+		background: z.object({ sigma }, "an object with sigma").optional(),
+		regions: z
+			.array(
+				z.object(
+					{
+						shape: z.literal("circle", '"circle"'),
+						name: z.string("a text").max(200, "a text of at most 200 characters").optional(),
+						center: point,
+						radius: metres(1e-6, 10),
+						sigma,
+					},
+					"an object with shape, center, radius and sigma",
+				),
+				"a list of regions",
+			)
+			.max(200, "at most 200 regions")
+			.default([]),
+		drive: z
+			.string('"adjacent", "opposite" or "skip-N"')
+			.refine(isPairRule, '"adjacent", "opposite" or "skip-N"')
+			.optional(),
+		readings: z
+			.object(
+				{
+					columns: z.array(z.enum(columnNames, columns), columns),
+					rows: z
+						.array(z.array(z.number("a number"), "a list of numbers"), "a list of rows")
+						.min(1, "at least 1 row")
+						.max(1_000_000, "at most 1000000 rows"),
+				},
+				"an object with columns and rows",
+			)
+			.optional(),
+		current: current.optional(),
+	},
+	"a case: an object with dimension, outline, electrodes and so on",
+);
+
+type SetupFile = z.infer<typeof setupSchema>;
+
+/**
+ * Reads a setup in the case format (described beside the reference data in `test/outside/data/README.md`); keys that
+ * it does not use are ignored. `readings` stand in for `drive` where both are given.
+ */
+export function parseSetup(input: unknown): Result<Setup, InvalidInput> {
+	const read = readAs(setupSchema, input);
+	if (!read.ok) return read;
+	const file = read.value;
+	const { count: electrodeCount, width, firstAngleDeg, direction } = file.electrodes;
+
+	const impedances = file.contactImpedance;
+	if (typeof impedances !== "number" && impedances.length !== electrodeCount)
+		return invalid("contactImpedance", `${electrodeCount} values, one per electrode`, impedances);
+	const readings = readingsOf(file, electrodeCount);
+	if (!readings.ok) return readings;
+
+	const band: Band = {
+		electrodeCount,
+		electrodeWidth: width,
+		firstAngle: (firstAngleDeg * Math.PI) / 180,
+		direction,
+	};
+	const line = attempt("outline", "a closed line around the origin that does not cross itself", () =>
+		createOutline(file.outline as OutlineShape),
+	);
+	if (!line.ok) return line;
+	const electrodes = attempt("electrodes", "electrodes that fit on the outline side by side", () =>
+		placeElectrodes(line.value, band),
+	);
+	if (!electrodes.ok) return electrodes;
+	for (const [i, { center, radius }] of file.regions.entries())
+		if (!reaches(line.value, center, radius))
+			return invalid(`regions[${i}]`, "a circle that lies at least partly inside the outline", "one outside");
+
+	return success({
+		name: file.name ?? "case",
+		outline: line.value,
+		band,
+		electrodes: electrodes.value,
+		contactImpedance:
+			typeof impedances === "number"
+				? new Float64Array(electrodeCount).fill(impedances)
+				: Float64Array.from(impedances),
+		backgroundSigma: file.background?.sigma ?? null,
+		regions: file.regions.map((region) => ({
+			name: region.name ?? null,
+			center: region.center,
+			radius: region.radius,
+			sigma: region.sigma,
+		})),
+		...readings.value,
+	});
+}
+
+/** Like `parseSetup`, for files whose voltages are to be predicted: the background's conductivity must be known. */
+export function parseCase(input: unknown): Result<Case, InvalidInput> {
+	const setup = parseSetup(input);
+	if (!setup.ok) return setup;
+	const { backgroundSigma } = setup.value;
+	if (backgroundSigma === null) return invalid("background.sigma", conductivity, undefined);
+	return success({ ...setup.value, backgroundSigma });
+}
+
+function readingsOf(
+	file: SetupFile,
+	electrodeCount: number,
+): Result<{ pattern: ReadingPattern; current: Float64Array }, InvalidInput> {
+	if (file.readings === undefined) {
+		if (file.drive === undefined)
+			return invalid("drive", '"adjacent", "opposite" or "skip-N", or readings instead', undefined);
+		if (file.current === undefined) return invalid("current", ampere, undefined);
+		const drive = file.drive;
+		const pattern = attempt("drive", "a drive that this many electrodes allow", () =>
+			createPattern(electrodeCount, drive),
+		);
+		if (!pattern.ok) return pattern;
+		const readingCount = pattern.value.terminals.length / 4;
+		return success({ pattern: pattern.value, current: new Float64Array(readingCount).fill(file.current) });
+	}
+
+	const { columns: names, rows } = file.readings;
+	if (new Set(names).size !== names.length)
+		return invalid("readings.columns", "each column once", names.join(", "));
+	const [source, sink, plus, minus, own] = columnNames.map((name) => names.indexOf(name)) as [
+		number,
+		number,
+		number,
+		number,
+		number,
+	];
+	for (const [name, at] of [
+		["source", source],
+		["sink", sink],
+		["plus", plus],
+		["minus", minus],
+	] as const)
+		if (at < 0) return invalid("readings.columns", `a column "${name}"`, names.join(", "));
+	const currents = new Float64Array(rows.length);
+	for (const [i, row] of rows.entries()) {
+		if (row.length !== names.length)
+			return invalid(`readings.rows[${i}]`, `${names.length} numbers, one per column`, row);
+		const value = own < 0 ? file.current : row[own]!;
+		if (value === undefined)
+			return invalid("current", `${ampere}, or a column "current" in the readings`, undefined);
+		if (value === 0 || Math.abs(value) > 1e6) return invalid(`readings.rows[${i}][${own}]`, ampere, value);
+		currents[i] = value;
+	}
+	const pattern = attempt("readings.rows", "rows that name electrodes of the case", () =>
+		patternFromRows(
+			"readings",
+			electrodeCount,
+			rows.map((row) => [row[source]!, row[sink]!, row[plus]!, row[minus]!]),
+		),
+	);
+	return pattern.ok ? success({ pattern: pattern.value, current: currents }) : pattern;
+}
+
+/** Runs what refuses impossible geometry by a RangeError in one sentence. */
+function attempt<T>(path: string, expected: string, run: () => T): Result<T, InvalidInput> {
+	try {
+		return success(run());
+	} catch (error) {
+		if (error instanceof RangeError) return invalid(path, expected, `"${error.message}"`);
+		throw error;
+	}
+}
+
+function reaches(outline: Outline, [x, y]: Point, radius: number): boolean {
+	if (outline.contains(x, y)) return true;
+	const { vertices } = outline;
+	for (let i = 0; i < vertices.length; i += 2) {
+		const j = (i + 2) % vertices.length;
+		const dx = vertices[j]! - vertices[i]!;
+		const dy = vertices[j + 1]! - vertices[i + 1]!;
+		const along = ((x - vertices[i]!) * dx + (y - vertices[i + 1]!) * dy) / (dx * dx + dy * dy);
+		const t = Math.min(1, Math.max(0, along));
+		if (Math.hypot(vertices[i]! + t * dx - x, vertices[i + 1]! + t * dy - y) < radius) return true;
+	}
+	return false;
+}
