@@ -30,16 +30,9 @@ export function App() {
 		state !== null && !(state.cautions.acknowledged && state.cautions.version === cautions.version);
 	return (
 		<>
-			<a
-				class="skip-link"
-				href="#content"
-				onClick={(event) => {
-					event.preventDefault();
-					main.current?.focus();
-				}}
-			>
+			<button type="button" class="skip-link" onClick={() => main.current?.focus()}>
 				{words.navigation.skip}
-			</a>
+			</button>
 			<ShellHeader route={route} />
 			<ConnectionBanner />
 			<StoreBanner />

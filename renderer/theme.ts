@@ -28,7 +28,7 @@ export function createTheme(preferences: PreferenceStore): Theme {
 
 	function apply(): void {
 		isDark = choice === "dark" || (choice === "system" && system.matches);
-		document.documentElement.dataset["theme"] = isDark ? "dark" : "light";
+		document.documentElement.dataset.theme = isDark ? "dark" : "light";
 		colours = readColours(isDark);
 		for (const listener of listeners) listener();
 	}

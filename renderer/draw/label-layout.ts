@@ -71,6 +71,34 @@ export function placeInside(
 	return best;
 }
 
+/**
+ * A centre for a box that may reach over the outline's edge: as deep inside as possible, clear of what is blocked.
+ * Null when the outline is too thin to tell whose name it is: less than `depth` px of room at the centre.
+ */
+export function placeOver(
+	outline: Outline,
+	width: number,
+	height: number,
+	depth: number,
+	blocked: readonly Box[],
+): { readonly x: number; readonly y: number } | null {
+	const bounds = boundsOf(outline);
+	let best: { x: number; y: number } | null = null;
+	let mostRoom = depth;
+	for (let i = 1; i < GRID; i++) {
+		for (let j = 1; j < GRID; j++) {
+			const x = bounds.left + ((bounds.right - bounds.left) * i) / GRID;
+			const y = bounds.top + ((bounds.bottom - bounds.top) * j) / GRID;
+			const room = clearance(outline, x, y);
+			if (room > mostRoom && !blocked.some((box) => overlaps(box, x, y, width, height))) {
+				mostRoom = room;
+				best = { x, y };
+			}
+		}
+	}
+	return best;
+}
+
 /** The point with the most room inside the outline: where a leader ends. */
 export function innermostPoint(outline: Outline): { readonly x: number; readonly y: number } {
 	const bounds = boundsOf(outline);

@@ -1,5 +1,5 @@
 import { canvasFont } from "./canvas-font.ts";
-import { innermostPoint, type Outline, placeInside, spread } from "./label-layout.ts";
+import { innermostPoint, type Outline, placeInside, placeOver, spread } from "./label-layout.ts";
 import { type Box, toCanvasX, toCanvasY } from "./limb-view.ts";
 import type { OverlayOptions } from "./picture-overlay.ts";
 import { regionInk } from "./region-colour.ts";
@@ -36,10 +36,16 @@ export function paintNames(context: CanvasRenderingContext2D, options: OverlayOp
 					? regionInk(region.trendIndex).onDark
 					: regionInk(region.trendIndex).onLight;
 		let placed = false;
-		for (const lines of [[region.name], splitInTwo(region.name)]) {
+		const tries = [
+			{ lines: [region.name], place: placeInside },
+			{ lines: splitInTwo(region.name), place: placeInside },
+			{ lines: splitInTwo(region.name), place: placeOverEdge },
+			{ lines: [region.name], place: placeOverEdge },
+		];
+		for (const { lines, place } of tries) {
 			const width = Math.max(...lines.map((line) => context.measureText(line).width)) + 6;
 			const height = lines.length * lineHeight + 2;
-			const at = placeInside(outline, width, height, taken);
+			const at = place(outline, width, height, taken);
 			if (at === null) continue;
 			taken.push({
 				left: at.x - width / 2,
@@ -122,6 +128,13 @@ function areaOf(outline: Outline): number {
 		twice += outline[j]! * outline[i + 1]! - outline[i]! * outline[j + 1]!;
 	}
 	return Math.abs(twice) / 2;
+}
+
+/** Room that a region must have around the middle of a name that reaches over its edge, CSS px. */
+const LEAST_DEPTH = 9;
+
+function placeOverEdge(outline: Outline, width: number, height: number, taken: readonly Box[]) {
+	return placeOver(outline, width, height, LEAST_DEPTH, taken);
 }
 
 function splitInTwo(name: string): string[] {

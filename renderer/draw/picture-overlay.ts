@@ -28,7 +28,7 @@ const BAR_FROM = 5;
 const BAR_WIDTH = 7;
 const NUMBER_AT = 24;
 /** Room that electrodes and words need around the skin line. */
-export const OVERLAY_MARGIN = 54;
+export const OVERLAY_MARGIN = 58;
 
 /** Draws all but the field: skin, region outlines and names, electrodes with their contact, directions. */
 export function paintOverlay(context: CanvasRenderingContext2D, options: OverlayOptions): void {
@@ -40,6 +40,7 @@ export function paintOverlay(context: CanvasRenderingContext2D, options: Overlay
 	paintElectrodes(context, options);
 	paintDirections(context, options);
 	paintNames(context, options);
+	paintConvention(context, options);
 }
 
 export function trace(context: CanvasRenderingContext2D, points: readonly Point[], view: LimbView): void {
@@ -137,24 +138,34 @@ function paintDirections(context: CanvasRenderingContext2D, options: OverlayOpti
 	const bottom = Math.max(...geometry.skin.map(([, y]) => toCanvasY(view, y)));
 	const left = Math.min(...geometry.skin.map(([x]) => toCanvasX(view, x)));
 	const right = Math.max(...geometry.skin.map(([x]) => toCanvasX(view, x)));
-	context.fillText(words.picture.anterior, view.originX, Math.max(8, top - 44));
-	context.fillText(words.picture.posterior, view.originX, Math.min(height - 8, bottom + 44));
+	context.fillText(words.picture.anterior, view.originX, Math.max(8, top - 46));
+	context.fillText(words.picture.posterior, view.originX, Math.min(height - 8, bottom + 46));
 	// +x is the person's left: lateral for a left limb. Mirroring exchanges the two sides of the drawing.
 	const lateralIsRight = (geometry.side === "left") !== view.mirrored;
 	context.save();
 	paintTurned(
 		context,
 		lateralIsRight ? words.picture.medial : words.picture.lateral,
-		Math.max(8, left - 44),
+		Math.max(8, left - 50),
 		view.originY,
 	);
 	paintTurned(
 		context,
 		lateralIsRight ? words.picture.lateral : words.picture.medial,
-		Math.min(width - 8, right + 44),
+		Math.min(width - 8, right + 50),
 		view.originY,
 	);
 	context.restore();
+}
+
+/** A picture of a limb means nothing without saying from where it is seen. */
+function paintConvention(context: CanvasRenderingContext2D, options: OverlayOptions): void {
+	const { geometry, view, height, colours, isLarge } = options;
+	if (geometry.side === null) return;
+	context.font = `500 ${isLarge ? 15 : 12}px ${canvasFont}`;
+	context.textAlign = "left";
+	context.fillStyle = colours.inkSoft;
+	context.fillText(view.mirrored ? words.picture.fromHip : words.picture.fromFoot, 2, height - 8);
 }
 
 function paintTurned(context: CanvasRenderingContext2D, text: string, x: number, y: number): void {

@@ -1,5 +1,6 @@
 import uPlot from "uplot";
 import { formatChange, formatClock, type Unit } from "../text/quantity.ts";
+import { words } from "../text/words.ts";
 import type { CanvasColours } from "../theme.ts";
 import { canvasFont } from "./canvas-font.ts";
 import { paintLineNames } from "./line-names.ts";
@@ -128,6 +129,7 @@ export function createTrendPlot(host: HTMLElement, options: TrendPlotOptions): T
 		ctx.save();
 		ctx.strokeStyle = colours.inkSoft;
 		ctx.lineWidth = devicePixelRatio;
+		ctx.setLineDash([]);
 		ctx.beginPath();
 		ctx.moveTo(bbox.left, y);
 		ctx.lineTo(bbox.left + bbox.width, y);
@@ -143,6 +145,7 @@ export function createTrendPlot(host: HTMLElement, options: TrendPlotOptions): T
 		ctx.save();
 		ctx.strokeStyle = colours.accent;
 		ctx.lineWidth = 2 * devicePixelRatio;
+		ctx.setLineDash([]);
 		ctx.beginPath();
 		ctx.moveTo(x, bbox.top);
 		ctx.lineTo(x, bbox.top + bbox.height);
@@ -179,5 +182,5 @@ export function strokeOf(ink: RegionInk, isDark: boolean): string {
 
 function agoText(seconds: number): string {
 	const whole = Math.round(seconds * 10) / 10;
-	return `${String(whole).replace("-", "\u2212")}\u00a0s`;
+	return whole === 0 ? words.trends.now : `${String(whole).replace("-", "\u2212")}\u00a0s`;
 }

@@ -28,7 +28,7 @@ export function BoardFacts({
 				<dt>{words.connect.board}</dt>
 				<dd>
 					{board.board}
-					{board.simulated && <span class="tag tag-simulated">{words.status.simulated}</span>}
+					{board.simulated && <span class="tag tag-simulated tag-after">{words.status.simulated}</span>}
 				</dd>
 				<dt>{words.connect.firmware}</dt>
 				<dd>{board.firmware}</dd>

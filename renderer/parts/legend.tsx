@@ -32,7 +32,7 @@ export function Legend({
 		<div class="legend">
 			<p class="legend-end">{scale === "change" ? words.picture.more : words.picture.larger}</p>
 			<div class="legend-body">
-				<canvas ref={canvas} class="legend-bar" width={1} height={STEPS} aria-hidden="true" />
+				<canvas ref={canvas} class="legend-bar" width={1} height={STEPS} />
 				<ol class="legend-ticks">
 					{ticks.map((tick) => (
 						<li key={tick}>

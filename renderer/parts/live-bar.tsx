@@ -18,7 +18,6 @@ export function LiveBar({ onCautionsNeeded }: { readonly onCautionsNeeded: () =>
 	const baseline = useAction("takeBaseline");
 	const start = useAction("startRecording");
 	const stop = useAction("stopRecording");
-	const [title, setTitle] = useState("");
 	const [storedId, setStoredId] = useState<number | null>(null);
 	const isStreaming = state.link.state === "streaming";
 	const fault = baseline.fault ?? start.fault ?? stop.fault;
@@ -30,9 +29,8 @@ export function LiveBar({ onCautionsNeeded }: { readonly onCautionsNeeded: () =>
 			return;
 		}
 		setStoredId(null);
-		const outcome = await start.run({ title: title.trim() });
-		if (outcome.ok) setTitle("");
-		else if (outcome.error.kind === "cautions-not-acknowledged") onCautionsNeeded();
+		const outcome = await start.run({ title: "" });
+		if (!outcome.ok && outcome.error.kind === "cautions-not-acknowledged") onCautionsNeeded();
 	}
 
 	async function stopRecording(): Promise<void> {
@@ -66,31 +64,18 @@ export function LiveBar({ onCautionsNeeded }: { readonly onCautionsNeeded: () =>
 				</div>
 				<div class="live-bar-group">
 					{state.recording === null ? (
-						<>
-							<label class="record-title">
-								<span class="visually-hidden">{words.live.titleField}</span>
-								<input
-									class="input"
-									type="text"
-									maxLength={120}
-									value={title}
-									placeholder={words.live.titlePlaceholder}
-									onInput={(event) => setTitle(event.currentTarget.value)}
-								/>
-							</label>
-							<button
-								type="button"
-								class={state.baseline === null ? "button" : "button button-primary"}
-								disabled={!isStreaming || start.isBusy}
-								onClick={() => void record()}
-							>
-								<Icon name="record" />
-								{words.live.record}
-							</button>
-						</>
+						<button
+							type="button"
+							class={state.baseline === null ? "button" : "button button-primary"}
+							disabled={!isStreaming || start.isBusy}
+							onClick={() => void record()}
+						>
+							<Icon name="record" />
+							{words.live.record}
+						</button>
 					) : (
 						<>
-							<p class="live-words figures">{formatCount(state.recording.frames)} frames</p>
+							<p class="live-words figures">{words.live.recorded(formatCount(state.recording.frames))}</p>
 							<button
 								type="button"
 								class="button button-on"
@@ -135,8 +120,8 @@ export function LiveBar({ onCautionsNeeded }: { readonly onCautionsNeeded: () =>
 function baselineWords(state: AppState): string {
 	if (state.takingBaseline !== null) return words.live.takingBaseline(state.takingBaseline.secondsLeft);
 	if (state.baseline === null) return words.live.noBaseline;
-	const kind = state.baseline.automatic ? words.live.baselineAuto : words.live.baselineManual;
-	return `${kind}, ${formatAge(state.baseline.ageSeconds)}`;
+	const age = formatAge(state.baseline.ageSeconds);
+	return state.baseline.automatic ? words.live.baselineAuto(age) : words.live.baselineManual(age);
 }
 
 function QualityWords({
@@ -159,7 +144,7 @@ function QualityWords({
 				</span>
 				<span class="quality-reason">{quality.reason}</span>
 				<span class="quality-rate figures">
-					{formatQuantity(isStreaming ? quality.framesPerSecond : 0, 1, "frames/s")}
+					{formatQuantity(isStreaming ? quality.framesPerSecond : 0, 1, words.quality.rateUnit)}
 				</span>
 			</summary>
 			<dl class="facts quality-facts">

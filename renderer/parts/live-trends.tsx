@@ -26,7 +26,7 @@ export function LiveTrends() {
 	const ring = feed.trends;
 	const regions = trendRegions(feed.geometry);
 
-	// biome-ignore lint/correctness/useExhaustiveDependencies: regions are fixed for a ring
+	// Regions are fixed for a ring.
 	useEffect(() => {
 		if (ring === null) return;
 		const created = createTrendLines(
@@ -58,7 +58,7 @@ export function LiveTrends() {
 		};
 	}, [ring, range, unit, feed, frames, theme]);
 
-	// biome-ignore lint/correctness/useExhaustiveDependencies: what is shown is read when drawing
+	// What is shown is read when drawing.
 	useEffect(() => lines.current?.ask(), [held, trendWindow]);
 
 	function bounds(): [number, number] {
@@ -143,7 +143,6 @@ export function LiveTrends() {
 					</div>
 				</div>
 			</header>
-			{/* biome-ignore lint/a11y/noNoninteractiveElementInteractions: keys move and zoom the lines; buttons do too */}
 			<div
 				ref={host}
 				class="trend-host"

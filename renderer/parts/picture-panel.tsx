@@ -48,7 +48,7 @@ export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean })
 	const contacts = state.replay === null ? state.contacts : [];
 	const contactKey = contacts.map((contact) => contact.verdict).join();
 	const { scale, mirrored, largeView } = preferences;
-	// biome-ignore lint/correctness/useExhaustiveDependencies: contacts come anew with each state; the key holds what is drawn of them
+	// Contacts come anew with each state; the key holds what is drawn of them.
 	useEffect(() => {
 		view.current?.set({ scale, mirrored, contacts, isLarge: largeView });
 	}, [scale, mirrored, largeView, contactKey, range]);
@@ -65,7 +65,7 @@ export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean })
 					<h2>{placeName(geometry, state.setup.limb.side)}</h2>
 					<p class="panel-sub">
 						{words.picture.title}
-						{isSimulated && <span class="tag tag-simulated">{words.status.simulated}</span>}
+						{isSimulated && <span class="tag tag-simulated tag-after">{words.status.simulated}</span>}
 					</p>
 				</div>
 				<div class="panel-tools">
@@ -73,11 +73,20 @@ export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean })
 					<Choice
 						label={words.picture.mirror}
 						options={[
-							{ value: false, text: words.picture.fromFoot },
-							{ value: true, text: words.picture.fromHip },
+							{ value: false, text: words.picture.foot },
+							{ value: true, text: words.picture.hip },
 						]}
 						value={mirrored}
 						onChoose={(next) => setPreferences({ mirrored: next })}
+					/>
+					<Choice
+						label={words.picture.scale}
+						options={[
+							{ value: "change", text: words.picture.scaleChange },
+							{ value: "size", text: words.picture.scaleSize },
+						]}
+						value={scale}
+						onChoose={(next) => setPreferences({ scale: next })}
 					/>
 				</div>
 			</header>
@@ -95,15 +104,6 @@ export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean })
 					)}
 				/>
 				<aside class="picture-side">
-					<Choice
-						label={words.picture.scale}
-						options={[
-							{ value: "change", text: words.picture.scaleChange },
-							{ value: "size", text: words.picture.scaleSize },
-						]}
-						value={scale}
-						onChoose={(next) => setPreferences({ scale: next })}
-					/>
 					<Legend scale={scale} range={range.value} unit={unit} />
 					<button
 						type="button"
@@ -119,10 +119,10 @@ export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean })
 			<footer class="panel-foot">
 				{feed.fault !== null ? (
 					<FaultNote fault={feed.fault} />
-				) : (
+				) : state.replay !== null ? null : (
 					<p class={isTroubled(contactKey) ? "contact-line contact-trouble" : "contact-line"}>
 						<Icon name={isTroubled(contactKey) ? "caution" : "info"} />
-						{state.replay === null ? contactWords(contacts) : replayWords(mirrored)}
+						{contactWords(contacts)}
 					</p>
 				)}
 			</footer>
@@ -149,10 +149,6 @@ function placeName(geometry: PictureGeometry | null, setUpSide: "left" | "right"
 	const side = geometry === null ? setUpSide : geometry.side;
 	if (side === null) return words.picture.tank;
 	return side === "left" ? words.picture.leftThigh : words.picture.rightThigh;
-}
-
-function replayWords(mirrored: boolean): string {
-	return mirrored ? words.picture.fromHip : words.picture.fromFoot;
 }
 
 function isTroubled(contactKey: string): boolean {

@@ -2,7 +2,7 @@
 import { useEffect, useState } from "preact/hooks";
 import { stepAtLeast } from "../draw/auto-range.ts";
 import type { TrendRing } from "../draw/trend-ring.ts";
-import { formatChange } from "../text/quantity.ts";
+import { digitsFor, formatChange } from "../text/quantity.ts";
 import { words } from "../text/words.ts";
 import { LineKey, useInk } from "./line-key.tsx";
 import { useModel, useSubscription } from "./model-context.ts";
@@ -53,6 +53,8 @@ export function ReadoutPanel() {
 				<thead class="visually-hidden">
 					<tr>
 						<th scope="col">{words.readout.region}</th>
+						<td />
+						<th scope="col">{words.readout.remark}</th>
 						<th scope="col">{words.readout.change}</th>
 					</tr>
 				</thead>
@@ -70,10 +72,8 @@ export function ReadoutPanel() {
 								<td class="readout-bar">
 									<Bar share={value === null ? 0 : value / scale} trendIndex={region.trendIndex} />
 								</td>
-								<td class="readout-value">
-									{formatChange(value, unit)}
-									<span class="readout-note">{isQuiet ? words.readout.atRest : ""}</span>
-								</td>
+								<td class="readout-note">{isQuiet ? words.readout.atRest : ""}</td>
+								<td class="readout-value">{formatChange(value, unit, { digits: digitsFor(scale, unit) })}</td>
 							</tr>
 						);
 					})}

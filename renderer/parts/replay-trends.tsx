@@ -63,7 +63,7 @@ export function ReplayTrends({ replay }: { readonly replay: ReplayState }) {
 		};
 	}, [ring, trends, range, unit, bridge, frames, theme]);
 
-	// biome-ignore lint/correctness/useExhaustiveDependencies: what is shown is read when drawing
+	// What is shown is read when drawing.
 	useEffect(() => lines.current?.ask(), [replay.positionSeconds, zoom]);
 
 	return (

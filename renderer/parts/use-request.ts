@@ -57,7 +57,7 @@ export function useLoaded<K extends RequestName>(
 	useSubscription(model.onChange);
 	const { bridge, connection } = model;
 	const [loaded, setLoaded] = useState<Loaded<Replies[K]>>({ state: "loading" });
-	// biome-ignore lint/correctness/useExhaustiveDependencies: the key stands for the argument
+	// The key stands for the argument.
 	useEffect(() => {
 		if (connection !== "open") return;
 		const controller = new AbortController();

@@ -22,7 +22,7 @@ export function useSessionList(
 	const [loaded, setLoaded] = useState<Loaded<SessionPage>>({ state: "loading" });
 	const wanted = search.trim().toLowerCase();
 	const recordingId = state?.recording?.sessionId ?? null;
-	// biome-ignore lint/correctness/useExhaustiveDependencies: a recording that begins or ends changes the list
+	// A recording that begins or ends changes the list.
 	useEffect(() => {
 		if (connection !== "open") return;
 		const controller = new AbortController();

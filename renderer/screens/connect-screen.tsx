@@ -122,7 +122,8 @@ function RealBand({ state, isBusy, onConnect }: ChoiceProps & { readonly state: 
 						<li key={port.portId} class="port">
 							<div>
 								<p class="port-name">
-									{port.path} <span class="tag">{transportWords[port.transport]}</span>
+									{port.path}
+									<span class="tag tag-after">{transportWords[port.transport]}</span>
 								</p>
 								<p class="panel-sub">{port.description}</p>
 							</div>

@@ -9,6 +9,8 @@ export interface ChangeStyle {
 	readonly withUnit?: boolean;
 	/** On an axis: no plus sign, no digits that are all zero. */
 	readonly tick?: boolean;
+	/** Decimals; by the value itself where left out. Figures that change in place keep theirs. */
+	readonly digits?: number;
 }
 
 /** A conductivity change in S/m as mS/m, a relative one in percent of the background. Null and NaN are a dash. */
@@ -17,9 +19,13 @@ export function formatChange(value: number | null, unit: Unit, style: ChangeStyl
 	if (value === null || !Number.isFinite(value)) return `–${suffix}`;
 	const shown = value * (unit === "S/m" ? 1000 : 100);
 	if (style.tick === true) return `${signed(String(Number(shown.toPrecision(6))), false)}${suffix}`;
-	const size = Math.abs(shown);
-	const digits = size >= 99.95 ? 0 : size >= 0.9995 || size < 0.0005 ? 1 : 2;
-	return `${signed(shown.toFixed(digits), true)}${suffix}`;
+	return `${signed(shown.toFixed(style.digits ?? digitsFor(Math.abs(value), unit)), true)}${suffix}`;
+}
+
+/** Decimals that mean something for values up to `largest` (in the unit): about three figures. */
+export function digitsFor(largest: number, unit: Unit): number {
+	const shown = largest * (unit === "S/m" ? 1000 : 100);
+	return shown >= 99.95 ? 0 : shown >= 1.995 || shown < 0.0005 ? 1 : 2;
 }
 
 export function unitText(unit: Unit): string {
