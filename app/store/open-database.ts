@@ -46,10 +46,8 @@ export interface OpenDatabase {
 	readonly backup: string | null;
 }
 
-/** ms that opening and migrating wait for another process. */
-const OPEN_TIMEOUT = 2000;
-/** ms that later calls wait: they run on the thread that must answer the person, and batches are tried again. */
-export const BUSY_TIMEOUT = 20;
+/** ms that opening, migrating and ending a recording wait for another process. */
+export const OPEN_TIMEOUT = 2000;
 /** A file up to this size is checked whole at every start (about 0.4 s at the limit, measured); a larger one only
  *  when it was not closed cleanly. */
 const ALWAYS_CHECKED_BYTES = 256 << 20;
@@ -171,7 +169,6 @@ function openOwn(
 			// The header of the file itself must tell the new version: that is what an older app looks at.
 			if (backup !== null) db.pragma("wal_checkpoint(TRUNCATE)");
 		}
-		db.pragma(`busy_timeout = ${BUSY_TIMEOUT}`);
 		return success({ db, path, backup });
 	} catch (error) {
 		db.close();

@@ -5,7 +5,7 @@ import type { Frame } from "../../core/wire/frame.ts";
 import type { Fault } from "../contract.ts";
 import { toRfc3339 } from "./date-time.ts";
 import { FrameBatch } from "./frame-batch.ts";
-import { BUSY_TIMEOUT } from "./open-database.ts";
+import { OPEN_TIMEOUT } from "./open-database.ts";
 import type { EventKind, NewBaseline, NewConfiguration, SessionCounters, TrendSeries } from "./records.ts";
 import type { SessionInserts } from "./session-inserts.ts";
 import type { SessionRecorder, StoreTimers } from "./store.ts";
@@ -14,8 +14,9 @@ import { TrendBatch } from "./trend-batch.ts";
 
 /** ms between batches: with a late timer and the sync to disk still within half a second. */
 export const FLUSH_INTERVAL = 400;
-/** ms that the last batch waits for another program. */
-const LAST_BUSY_TIMEOUT = 2000;
+/** ms that calls wait for another program that holds the file: they run on the thread that must answer the person, and
+ *  a batch is tried again. */
+export const BUSY_TIMEOUT = 20;
 /** ms after a failed batch before the next try: each try costs the time of writing all that waits. */
 const RETRY_INTERVAL = 2000;
 /** ms without anything to write after which the session still says that it is alive. */
@@ -310,7 +311,7 @@ export function createRecorder(context: RecorderContext, sessionId: number): Own
 			if (isDone) return success(null);
 			endedAt ??= toRfc3339(now());
 			// The last batch is worth waiting for another program that holds the file.
-			db.pragma(`busy_timeout = ${LAST_BUSY_TIMEOUT}`);
+			db.pragma(`busy_timeout = ${OPEN_TIMEOUT}`);
 			const written = commit();
 			db.pragma(`busy_timeout = ${BUSY_TIMEOUT}`);
 			return written;

@@ -30,7 +30,7 @@ import type {
 } from "./records.ts";
 import { prepareSessionInserts } from "./session-inserts.ts";
 import { prepareSessionReader } from "./session-reader.ts";
-import { createRecorder, type OwnedRecorder } from "./session-recorder.ts";
+import { BUSY_TIMEOUT, createRecorder, type OwnedRecorder } from "./session-recorder.ts";
 import { prepareSessionRecords } from "./session-records.ts";
 import { prepareSettings } from "./settings.ts";
 import { guard } from "./store-fault.ts";
@@ -127,6 +127,7 @@ export function createStore(
 ): Store {
 	const { db, path } = opened;
 	const { now } = options;
+	db.pragma(`busy_timeout = ${BUSY_TIMEOUT}`);
 	const inserts = prepareSessionInserts(db);
 	const people = preparePeople(db, now);
 	const settings = prepareSettings(db, now);
