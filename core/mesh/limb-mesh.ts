@@ -5,9 +5,18 @@ import { type Arrangement, arrange, OUTSIDE, SNAP_SHARE } from "./arrangement.ts
 import { type Chain, joinChains } from "./chains.ts";
 import { constrain, floodLabels } from "./constraints.ts";
 import type { Mesh } from "./mesh.ts";
-import { type MeshPoints, type MeshSizes, placePoints } from "./mesh-points.ts";
+import {
+	type Demand,
+	demandOf,
+	type MeshPoints,
+	type MeshSegment,
+	type MeshSizes,
+	placePoints,
+} from "./mesh-points.ts";
+import { defaultTriangles, estimateTriangles, sizesFor } from "./mesh-sizes.ts";
 import { refine } from "./refinement.ts";
 import { smooth } from "./smoothing.ts";
+import { spacingLimits } from "./spacing-limits.ts";
 import {
 	createTriangulation,
 	insertInTriangle,
@@ -31,7 +40,7 @@ export function meshLimb(options: MeshOptions): Mesh {
 	const { outline, electrodes, regions } = options;
 	if (regions.length > 254) throw new RangeError(`mesh: at most 254 regions, got ${regions.length}`);
 	for (const region of regions) checkRegion(region);
-	const target = options.targetTriangles ?? defaultTarget(electrodes.count);
+	const target = options.targetTriangles ?? defaultTriangles(electrodes.count);
 	if (!(target >= 100 && target <= 1_000_000)) {
 		throw new RangeError(`mesh: between 100 and 1,000,000 triangles can be asked for, got ${target}`);
 	}
@@ -44,18 +53,14 @@ export function meshLimb(options: MeshOptions): Mesh {
 	const isFixed = (v: number) => endSet.has(arrangement.skinArc[v]!);
 	const chains = joinChains(arrangement, isFixed, 5 * SNAP_SHARE * circumference);
 	const electrodeOf = chains.map((chain) => electrodeUnder(arrangement, chain, electrodes, circumference));
-
-	const endPoints = Float64Array.from(ends.flatMap((s) => [...outline.pointAt(s)]));
-	const sizes = chooseSizes(outline, electrodes, target);
-	const points = placePoints(
-		arrangement,
-		chains,
-		endPoints,
-		sizes,
-		(chain) => (electrodeOf[chains.indexOf(chain)]! >= 0 ? 4 : chain.isLoop ? 8 : 1),
-		(s) => outline.pointAt(s),
-		circumference,
-	);
+	const leastEdges = chains.map(({ distance, isLoop }, c) => {
+		if (electrodeOf[c]! < 0) return isLoop ? 8 : 1;
+		const width = electrodes.end[electrodeOf[c]!]! - electrodes.start[electrodeOf[c]!]!;
+		return Math.max(1, Math.round((EDGES_PER_ELECTRODE * distance[distance.length - 1]!) / width));
+	});
+	const { demand, sizes } = fitToTarget(options, target, arrangement, chains, leastEdges);
+	const pointOn = (chain: Chain, distance: number) => pointOnChain(outline, arrangement, chain, distance);
+	const points = placePoints(arrangement, chains, demand, leastEdges, sizes, pointOn);
 	const t = triangulate(points);
 	const labelLeft = (e: number) => {
 		const { a, chain } = points.segments[t.segment[e]! - 1]!;
@@ -65,26 +70,55 @@ export function meshLimb(options: MeshOptions): Mesh {
 	floodLabels(t, labelLeft, OUTSIDE);
 
 	const size = [0, 0, 0, 0, ...points.size];
-	const splitSegment = (segment: number, vertex: number): readonly [number, number] => {
-		const { a, b, chain } = points.segments[segment]!;
-		points.segments[segment] = { a, b: vertex - 4, chain };
-		points.segments.push({ a: vertex - 4, b, chain });
-		return [segment, points.segments.length - 1];
-	};
 	const refinement = {
 		triangulation: t,
 		size,
 		points,
-		splitSegment,
-		middleOf: (segment: number): readonly [number, number] => {
-			const { a, b } = points.segments[segment]!;
-			return [(t.x[a + 4]! + t.x[b + 4]!) / 2, (t.y[a + 4]! + t.y[b + 4]!) / 2];
-		},
+		middleOf: (segment: MeshSegment) => pointOn(chains[segment.chain]!, (segment.from + segment.to) / 2),
 		isInside: (label: number) => label !== OUTSIDE,
 	};
 	refine(refinement, (24 * Math.PI) / 180, true);
 	smooth(t, freeVertices(t, points), points.field, 4);
 	return pack(t, points, electrodeOf, electrodes.count);
+}
+
+/** Edge lengths with which about the wanted number of triangles results, and what the chains ask for with them. */
+function fitToTarget(
+	{ outline, electrodes }: MeshOptions,
+	target: number,
+	arrangement: Arrangement,
+	chains: readonly Chain[],
+	leastEdges: readonly number[],
+): { demand: Demand; sizes: MeshSizes } {
+	const ends = Float64Array.from(
+		[...electrodes.start, ...electrodes.end].flatMap((s) => [...outline.pointAt(s)]),
+	);
+	const skin = Float64Array.from(
+		Array.from({ length: 256 }, (_, i) => outline.pointAt((i / 256) * outline.circumference)).flat(),
+	);
+	let scale = Math.sqrt(defaultTriangles(electrodes.count) / target);
+	let sizes = sizesFor(outline, electrodes, scale);
+	const cap = 1.5 * Math.max(sizes.skin, sizes.interface);
+	const least = 0.5 * SNAP_SHARE * outline.circumference * Math.min(1, scale);
+	const shapeLimits = spacingLimits(arrangement, chains, cap, least, leastEdges);
+	let demand = demandOf(arrangement, chains, shapeLimits, ends, sizes);
+	// Secant steps in the logarithms, because outlines ask for some triangles at any scale.
+	let power = -2;
+	let lastScale = 0;
+	let lastCount = 0;
+	for (let round = 0; round < 5; round++) {
+		const count = estimateTriangles(skin, demand.field);
+		if (Math.abs(count / target - 1) < 0.03) break;
+		if (round > 0 && count !== lastCount) {
+			power = Math.min(-0.3, Math.max(-3, Math.log(count / lastCount) / Math.log(scale / lastScale)));
+		}
+		lastScale = scale;
+		lastCount = count;
+		scale *= Math.min(3, Math.max(1 / 3, (target / count) ** (1 / power)));
+		sizes = sizesFor(outline, electrodes, scale);
+		demand = demandOf(arrangement, chains, shapeLimits, ends, sizes);
+	}
+	return { demand, sizes };
 }
 
 function checkRegion(region: RegionOutline): void {
@@ -98,24 +132,32 @@ function checkRegion(region: RegionOutline): void {
 	}
 }
 
-function defaultTarget(electrodeCount: number): number {
-	return Math.round(3200 * Math.sqrt(electrodeCount / 16));
+/** Point at a distance along a chain: on the skin line itself where the chain is skin. */
+function pointOnChain(
+	outline: Outline,
+	{ x, y, skinArc }: Arrangement,
+	{ vertices, distance, onSkin }: Chain,
+	at: number,
+): readonly [number, number] {
+	let low = 0;
+	let high = distance.length - 1;
+	while (high - low > 1) {
+		const middle = (low + high) >> 1;
+		if (distance[middle]! <= at) low = middle;
+		else high = middle;
+	}
+	const t = (at - distance[low]!) / (distance[high]! - distance[low]!);
+	const p = vertices[low]!;
+	const q = vertices[high]!;
+	if (!onSkin) return [x[p]! + t * (x[q]! - x[p]!), y[p]! + t * (y[q]! - y[p]!)];
+	const from = skinArc[p]!;
+	let to = skinArc[q]!;
+	to -= outline.circumference * Math.round((to - from) / outline.circumference);
+	return outline.pointAt(from + t * (to - from));
 }
 
-function chooseSizes(outline: Outline, electrodes: PlacedElectrodes, target: number): MeshSizes {
-	const width = electrodes.end[0]! - electrodes.start[0]!;
-	const scale = 1.4 * Math.sqrt(defaultTarget(electrodes.count) / target);
-	const radius = outline.circumference / (2 * Math.PI);
-	const pitch = outline.circumference / electrodes.count;
-	return {
-		electrodeEnd: 0.05 * Math.min(width, pitch) * scale,
-		skin: 0.2 * pitch * scale,
-		interface: 0.09 * radius * scale,
-		largest: 0.11 * radius * scale,
-		least: 0.5 * SNAP_SHARE * outline.circumference * Math.min(1, scale),
-		growth: 0.25,
-	};
-}
+/** Under each electrode at least, however coarse the mesh. */
+const EDGES_PER_ELECTRODE = 4;
 
 function electrodeUnder(
 	{ skinArc }: Arrangement,

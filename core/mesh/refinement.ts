@@ -1,4 +1,5 @@
-import type { MeshPoints } from "./mesh-points.ts";
+import { orient2d } from "robust-predicates";
+import type { MeshPoints, MeshSegment } from "./mesh-points.ts";
 import {
 	insertInTriangle,
 	locate,
@@ -19,10 +20,8 @@ export interface Refinement {
 	/** Wanted edge length at each vertex. */
 	readonly size: number[];
 	readonly points: MeshPoints;
-	/** Splits of segments: called with the segment and its new vertex; returns the numbers of the two halves. */
-	readonly splitSegment: (segment: number, vertex: number) => readonly [number, number];
 	/** Where to cut a segment in two. */
-	readonly middleOf: (segment: number) => readonly [number, number];
+	readonly middleOf: (segment: MeshSegment) => readonly [number, number];
 	readonly isInside: (label: number) => boolean;
 }
 
@@ -180,12 +179,32 @@ function trySplit(r: Refinement, e: number, needed: boolean): boolean {
 	const wanted = (r.size[a]! + r.size[b]!) / 2;
 	if (length < (needed ? 0.3 : 1.6) * wanted) return false;
 	const id = t.segment[e]! - 1;
-	const [mx, my] = r.middleOf(id);
-	const next = t.nVertices;
+	const segment = r.points.segments[id]!;
+	// Nodes are numbered from the fifth vertex on: the first four hold the surrounding square.
+	const half = t.nVertices - 4;
+	const middle = (segment.from + segment.to) / 2;
+	r.points.segments[id] = { ...segment, b: half, to: middle };
+	r.points.segments.push({ ...segment, a: half, from: middle });
+	const rest = r.points.segments.length;
+	let [mx, my] = r.middleOf(segment);
+	if (!canSplitAt(t, e, mx, my)) {
+		mx = (t.x[a]! + t.x[b]!) / 2;
+		my = (t.y[a]! + t.y[b]!) / 2;
+	}
 	// The half-edge may run against the segment's own direction.
-	const [first, second] = r.splitSegment(id, next);
-	const forward = r.points.segments[first]!.a === a;
-	const v = splitEdge(t, e, mx, my, (forward ? first : second) + 1, (forward ? second : first) + 1);
+	const forward = segment.a === a - 4;
+	const v = splitEdge(t, e, mx, my, forward ? id + 1 : rest, forward ? rest : id + 1);
 	r.size[v] = Math.min(wanted, length / 2 + 0.25 * wanted);
 	return true;
+}
+
+/** Whether the four triangles around an edge stay upright when it is split at a point beside it. */
+function canSplitAt(t: Triangulation, e: number, px: number, py: number): boolean {
+	const clear = (edge: number): boolean => {
+		const a = t.origin[edge]!;
+		const b = t.origin[nextEdge(edge)]!;
+		return orient2d(t.x[a]!, t.y[a]!, t.x[b]!, t.y[b]!, px, py) < 0;
+	};
+	const f = t.twin[e]!;
+	return clear(nextEdge(e)) && clear(previousEdge(e)) && clear(nextEdge(f)) && clear(previousEdge(f));
 }
