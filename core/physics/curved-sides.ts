@@ -1,4 +1,6 @@
-import type { OutlineShape, Point } from "../limb/limb.ts";
+import type { Point } from "../limb/limb.ts";
+import type { Outline } from "../limb/outline.ts";
+import { createSegmentGrid } from "../limb/segment-grid.ts";
 
 export interface Circle {
 	readonly center: Point;
@@ -20,19 +22,68 @@ export type MiddleOfSide = (
 ) => void;
 
 /**
- * Sides on the skin bend with an outline that is a circle or an ellipse, sides between regions with the circle of
- * the later one, since that lies on top: region i + 1 of the mesh is `circles[i]`.
+ * Sides on the skin bend with the outline, sides between regions with the circle of the later one, since that lies
+ * on top: region i + 1 of the mesh is `circles[i]`.
  */
-export function createMiddleOfSide(shape: OutlineShape, circles: readonly Circle[]): MiddleOfSide {
+export function createMiddleOfSide(outline: Outline, circles: readonly Circle[]): MiddleOfSide {
+	const ontoSkin = projectionOnto(outline);
 	return (ax, ay, bx, by, one, other, into) => {
 		into[0] = (ax + bx) / 2;
 		into[1] = (ay + by) / 2;
 		if (one === other) return;
-		if (one >= 0 && other >= 0) bulge(circles[Math.max(one, other) - 1]!, Math.hypot(bx - ax, by - ay), into);
-		else if (shape.type === "circle") ontoEllipse(shape.radius, shape.radius, into);
-		else if (shape.type === "ellipse") ontoEllipse(shape.a, shape.b, into);
+		const chord = Math.hypot(bx - ax, by - ay);
+		if (one < 0 || other < 0) ontoSkin(into, chord);
+		else bulge(circles[Math.max(one, other) - 1]!, chord, into);
 	};
 }
+
+/** Moves the middle of a chord of the outline onto the outline. */
+function projectionOnto(outline: Outline): (middle: Float64Array, chord: number) => void {
+	const { shape } = outline;
+	switch (shape.type) {
+		case "circle":
+			return (middle) => ontoEllipse(shape.radius, shape.radius, middle);
+		case "ellipse":
+			return (middle) => ontoEllipse(shape.a, shape.b, middle);
+		case "polygon":
+		case "smooth":
+			return ontoNearestSegment(outline.vertices);
+	}
+}
+
+function ontoNearestSegment(vertices: Float64Array): (middle: Float64Array, chord: number) => void {
+	const ends = new Float64Array(2 * vertices.length);
+	for (let i = 0; i < vertices.length; i += 2) {
+		ends.set(vertices.subarray(i, i + 2), 2 * i);
+		const next = (i + 2) % vertices.length;
+		ends.set(vertices.subarray(next, next + 2), 2 * i + 2);
+	}
+	const grid = createSegmentGrid(ends);
+	return (middle, chord) => {
+		const x = middle[0]!;
+		const y = middle[1]!;
+		// farther off than a quarter of the chord the side would bend too much for a triangle
+		let nearest = chord / 4;
+		grid.forEachNear(x - nearest, y - nearest, x + nearest, y + nearest, (i) => {
+			const px = ends[4 * i]!;
+			const py = ends[4 * i + 1]!;
+			const dx = ends[4 * i + 2]! - px;
+			const dy = ends[4 * i + 3]! - py;
+			const t = Math.min(1, Math.max(0, ((x - px) * dx + (y - py) * dy) / (dx * dx + dy * dy)));
+			const distance = Math.hypot(px + t * dx - x, py + t * dy - y);
+			if (distance >= nearest) return;
+			nearest = distance;
+			middle[0] = px + t * dx;
+			middle[1] = py + t * dy;
+		});
+	};
+}
+
+/** Leaves every side straight. */
+export const middleOfChord: MiddleOfSide = (ax, ay, bx, by, _one, _other, into) => {
+	into[0] = (ax + bx) / 2;
+	into[1] = (ay + by) / 2;
+};
 
 /** Moves the middle of a chord outwards by the chord's height, so that it does no harm where mesh nodes were moved
  *  off the circle to meet another outline. */

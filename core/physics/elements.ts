@@ -3,8 +3,9 @@
  *  the middle). Lengths in metres; triangles anticlockwise. */
 export interface ElementMesh {
 	readonly order: 1 | 2;
-	/** [nNodes × 2] */
+	/** [nNodes × 2]; all corners before all middles. */
 	readonly nodes: Float64Array;
+	readonly cornerCount: number;
 	/** [nTriangles × 3 or 6] */
 	readonly triangles: Uint32Array;
 	/** [nEdges × 2 or 3] boundary edges under electrodes. */
@@ -13,6 +14,9 @@ export interface ElementMesh {
 	readonly electrodeOfEdge: Uint16Array;
 	readonly electrodeCount: number;
 }
+
+/** What the conductivity's part needs. */
+type Triangles = Pick<ElementMesh, "order" | "nodes" | "triangles">;
 
 /** Corners in the first rows, in barycentric coordinates. Degree 5, 7 points: Radon, Monatsh. Math. 52:286, 1948. */
 const R15 = Math.sqrt(15);
@@ -48,11 +52,11 @@ const EDGE_RULE: readonly (readonly [number, number])[] = [
  * @returns [nTriangles × 6 or 21] packed lower triangles by rows
  * @throws RangeError naming the first triangle that is not anticlockwise
  */
-export function triangleMatrices(mesh: ElementMesh): Float64Array {
+export function triangleMatrices(mesh: Triangles): Float64Array {
 	return mesh.order === 1 ? linearTriangles(mesh) : quadraticTriangles(mesh);
 }
 
-function linearTriangles({ nodes, triangles }: ElementMesh): Float64Array {
+function linearTriangles({ nodes, triangles }: Triangles): Float64Array {
 	const count = triangles.length / 3;
 	const matrices = new Float64Array(count * 6);
 	for (let t = 0; t < count; t++) {
@@ -85,7 +89,7 @@ function linearTriangles({ nodes, triangles }: ElementMesh): Float64Array {
 	return matrices;
 }
 
-function quadraticTriangles({ nodes, triangles }: ElementMesh): Float64Array {
+function quadraticTriangles({ nodes, triangles }: Triangles): Float64Array {
 	const count = triangles.length / 6;
 	const matrices = new Float64Array(count * 21);
 	const gx = new Float64Array(6);

@@ -10,9 +10,10 @@ import { createQuadraticMesh } from "./quadratic-mesh.ts";
 import { refineAtNodes } from "./refine-mesh.ts";
 import { readingsFrom } from "./solve-forward.ts";
 
-/** Triangles at the ends of electrodes become 2⁻⁵ of the mesh's size there: the current density is singular at
- *  the ends as the contact impedance vanishes, and steep over σz otherwise. */
-const END_HALVINGS = 5;
+/** Triangles at the ends of electrodes become 2⁻⁶ of the mesh's size there, since the current density is singular
+ *  at the ends as the contact impedance vanishes and steep over σz otherwise; those under electrodes half. */
+const END_HALVINGS = 6;
+const ELECTRODE_HALVINGS = 1;
 
 export interface PredictOptions {
 	/** As in `meshLimb`; its default where left out. */
@@ -45,8 +46,9 @@ export function predictCase(
 			return invalid("", "a cross-section that can be meshed", `"${error.message}"`);
 		throw error;
 	}
-	const middleOfSide = createMiddleOfSide(outline.shape, regions);
-	const mesh = refineAtNodes(base, electrodeEnds(base), END_HALVINGS, middleOfSide);
+	const middleOfSide = createMiddleOfSide(outline, regions);
+	const under = refineAtNodes(base, new Set(base.electrodeEdges), ELECTRODE_HALVINGS, middleOfSide);
+	const mesh = refineAtNodes(under, electrodeEnds(under), END_HALVINGS, middleOfSide);
 	const sigma = Float64Array.from(mesh.regionOf, (region) =>
 		region === 0 ? backgroundSigma : regions[region - 1]!.sigma,
 	);
