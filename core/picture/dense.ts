@@ -13,7 +13,8 @@ export function choleskyInPlace(matrix: Float64Array, n: number): void {
 			for (let k = 0; k < j; k++) sum -= matrix[rowI + k]! * matrix[rowJ + k]!;
 			if (i !== j) matrix[rowI + j] = sum / matrix[rowJ + j]!;
 			else if (sum > 0) matrix[rowI + i] = Math.sqrt(sum);
-			else throw new RangeError(`cholesky: pivot ${i} of ${n} is ${sum}; the matrix is not positive definite`);
+			else
+				throw new RangeError(`cholesky: pivot ${i} of ${n} is ${sum}; the matrix is not positive definite`);
 		}
 	}
 }
@@ -65,7 +66,12 @@ export function symmetricEigen(matrix: Float64Array, n: number): Eigen {
 
 /** Reduces `a` by Householder reflections from the last row up.
  *  @returns rows of Qᵀ with A = Q·T·Qᵀ; `offDiagonal[i]` couples i − 1 and i. */
-function tridiagonalise(a: Float64Array, n: number, diagonal: Float64Array, offDiagonal: Float64Array): Float64Array {
+function tridiagonalise(
+	a: Float64Array,
+	n: number,
+	diagonal: Float64Array,
+	offDiagonal: Float64Array,
+): Float64Array {
 	const p = new Float64Array(n);
 	const scales = new Float64Array(n);
 	for (let i = n - 1; i > 0; i--) {

@@ -31,9 +31,11 @@ export interface PriorRows {
 export function applyPrior(prior: PriorName, rows: PriorRows, mesh: Mesh, areas: Float64Array): void {
 	switch (prior) {
 		case "diagonal":
-			return applyDiagonal(rows, areas.length);
+			applyDiagonal(rows, areas.length);
+			break;
 		case "laplace":
-			return applyLaplace(rows, mesh, areas);
+			applyLaplace(rows, mesh, areas);
+			break;
 	}
 }
 
@@ -68,7 +70,8 @@ function applyLaplace(rows: PriorRows, mesh: Mesh, areas: Float64Array): void {
 	const structure = createSparseStructure(nodeCount, cliqueStart, Int32Array.from(triangles), nodes);
 	const workspace = createCholeskyWorkspace(structure);
 	const { entryPosition, placeOf } = structure;
-	for (let k = 0; k < cellCount; k++) addCell(mesh, k, areas[k]!, perLength2, workspace.panels, entryPosition);
+	for (let k = 0; k < cellCount; k++)
+		addCell(mesh, k, areas[k]!, perLength2, workspace.panels, entryPosition);
 	if (!factorise(workspace)) throw new RangeError("laplace prior: the mesh has a triangle without area");
 
 	const field = new Float64Array(nodeCount * rowCount);

@@ -152,7 +152,9 @@ function centralChange(
 		y += areas[k]! * centres[2 * k + 1]!;
 	}
 	const radius = Math.sqrt((CENTRAL_SHARE * area) / Math.PI);
-	const distances = areas.map((_, k) => Math.hypot(centres[2 * k]! - x / area, centres[2 * k + 1]! - y / area));
+	const distances = areas.map((_, k) =>
+		Math.hypot(centres[2 * k]! - x / area, centres[2 * k + 1]! - y / area),
+	);
 	const nearest = distances.indexOf(Math.min(...distances));
 	const answer = new Float64Array(n);
 	for (let k = 0; k < areas.length; k++) {

@@ -48,10 +48,7 @@ export function sensitivityInto(
 		const read = gradientsOf(terminals[4 * row + 2]!, terminals[4 * row + 3]!);
 		const start = row * stride;
 		for (let k = 0; k < triangleCount; k++) {
-			values[start + k] = -(
-				drive[k]! * read[k]! +
-				drive[triangleCount + k]! * read[triangleCount + k]!
-			);
+			values[start + k] = -(drive[k]! * read[k]! + drive[triangleCount + k]! * read[triangleCount + k]!);
 		}
 	}
 }

@@ -4,25 +4,14 @@ import { kernelBytes } from "./kernel-bytes.ts";
 interface KernelFunctions {
 	product(matrix: number, x: number, y: number, panels: number, columns: number): void;
 	dots(a: number, strideA: number, b: number, length: number, out: number): void;
-	combine(
-		w: number,
-		pairs: number,
-		k: number,
-		b: number,
-		strideB: number,
-		c: number,
-		strideC: number,
-	): void;
+	combine(w: number, pairs: number, k: number, b: number, strideB: number, c: number, strideC: number): void;
 }
 
 /** What `core` needs of the WebAssembly interface, which every host has but the ES library does not declare. */
 declare const WebAssembly: {
 	Memory: new (size: { initial: number }) => { readonly buffer: ArrayBuffer };
 	Module: new (bytes: Uint8Array) => object;
-	Instance: new (
-		module: object,
-		imports: { env: { memory: object } },
-	) => { readonly exports: unknown };
+	Instance: new (module: object, imports: { env: { memory: object } }) => { readonly exports: unknown };
 };
 
 const PAGE_BYTES = 65536;
@@ -57,7 +46,8 @@ export class Kernel {
 	#take(bytes: number): number {
 		const start = this.#used;
 		this.#used = Math.ceil((start + bytes) / 64) * 64;
-		if (this.#used > this.#buffer.byteLength) throw new RangeError("kernel: more reserved than was asked for");
+		if (this.#used > this.#buffer.byteLength)
+			throw new RangeError("kernel: more reserved than was asked for");
 		return start;
 	}
 }

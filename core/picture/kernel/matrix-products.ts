@@ -45,13 +45,7 @@ export class MatrixProducts {
 				const rows = this.left.byteOffset + (i * stride + start) * 8;
 				const last = Math.min(n, i + 4);
 				for (let j = 0; j < last; j++) {
-					dots(
-						rows,
-						stride * 8,
-						this.right.byteOffset + (j * stride + start) * 8,
-						length,
-						sums.byteOffset,
-					);
+					dots(rows, stride * 8, this.right.byteOffset + (j * stride + start) * 8, length, sums.byteOffset);
 					for (let k = i; k < last; k++) result[k * n + j]! += sums[k - i]!;
 				}
 			}

@@ -1,0 +1,66 @@
+import { foldInto } from "./fold.ts";
+import { createStreamingProduct } from "./kernel/streaming-product.ts";
+import type { PictureModel } from "./picture-model.ts";
+import { createRestReadings, differenceInto, setRestReadings } from "./reading-difference.ts";
+
+/** Turns frames into pictures: one matrix product each, nothing allocated. */
+export interface PictureKernel {
+	/** [nNodes] or [nCells] of the model, in its unit: conductivity change of the last frame. */
+	readonly values: Float32Array;
+	/** [nTrendRegions] area-weighted means of the last frame. */
+	readonly regionMeans: Float32Array;
+	/** Takes the readings [nReadings] that changes are counted from; copied. Zero until then.
+	 *  @throws RangeError on another length */
+	setBaseline(readings: Float64Array): void;
+	/** Overwrites `values` and `regionMeans`. @param readings [nReadings], in the model's unit of a reading
+	 *  @throws RangeError on another length */
+	apply(readings: Float64Array): void;
+	/** Region means alone, for a frame that is not drawn; leaves `values` as it is. */
+	applyToRegions(readings: Float64Array): void;
+}
+
+export function createPictureKernel(model: PictureModel): PictureKernel {
+	const { matrix, fold, readingCount, ohmMetrePerUnit } = model;
+	const { rowCount, columnCount, rowStride } = matrix;
+	const regionCount = model.trendRegions.length;
+	const imageCount = rowCount - regionCount;
+	const product = createStreamingProduct(matrix.values, rowCount, columnCount, rowStride);
+	const regions = new Float32Array(columnCount * regionCount);
+	for (let j = 0; j < columnCount; j++) {
+		const from = j * rowStride + imageCount;
+		regions.set(matrix.values.subarray(from, from + regionCount), j * regionCount);
+	}
+	const regionProduct = createStreamingProduct(regions, regionCount, columnCount);
+	const rest = createRestReadings(new Float64Array(readingCount));
+	const change = new Float64Array(readingCount);
+	const whitened = new Float64Array(columnCount);
+	const regionMeans = product.output.subarray(imageCount);
+
+	function whiten(readings: Float64Array): void {
+		if (readings.length !== readingCount) {
+			throw new RangeError(`picture: ${readings.length} readings where ${readingCount} were expected`);
+		}
+		differenceInto(rest, readings, change);
+		for (let r = 0; r < readingCount; r++) change[r]! *= ohmMetrePerUnit[r]!;
+		foldInto(fold, change, whitened);
+	}
+
+	return {
+		values: product.output.subarray(0, imageCount),
+		regionMeans,
+		setBaseline(readings) {
+			setRestReadings(rest, readings);
+		},
+		apply(readings) {
+			whiten(readings);
+			product.input.set(whitened);
+			product.run();
+		},
+		applyToRegions(readings) {
+			whiten(readings);
+			regionProduct.input.set(whitened);
+			regionProduct.run();
+			regionMeans.set(regionProduct.output);
+		},
+	};
+}

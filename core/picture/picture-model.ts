@@ -1,0 +1,266 @@
+import type { ReadingPattern } from "../band/band.ts";
+import type { Point, Side } from "../limb/limb.ts";
+import type { Outline } from "../limb/outline.ts";
+import { meshLimb } from "../mesh/limb-mesh.ts";
+import type { Mesh } from "../mesh/mesh.ts";
+import type { ForwardField } from "../physics/forward.ts";
+import { createMeshSolver, readingsFrom } from "../physics/solve-forward.ts";
+import type { FoldedReadings } from "./fold.ts";
+import {
+	cellAreas,
+	cellCentres,
+	everyCell,
+	type ImageRows,
+	meansOver,
+	nodeRows,
+	stackRows,
+} from "./image-rows.ts";
+import type { PriorName } from "./prior.ts";
+import { createReconstruction, type TransposedMatrix } from "./reconstruction.ts";
+import type { StrengthCurve, StrengthRule } from "./strength.ts";
+import type { PictureSubject } from "./subject.ts";
+
+export type PictureStep = "mesh" | "field" | "matrix";
+
+export interface PictureModelOptions {
+	readonly subject: PictureSubject;
+	readonly pattern: ReadingPattern;
+	/** Ω·m for one unit of a reading: 1/current (A per metre of height) for volts, the effective height for ohm.
+	 *  One for all or [nReadings]. */
+	readonly ohmMetrePerUnit: number | Float64Array;
+	/** [nReadings] standard deviation of each reading at rest, in its unit; Infinity leaves a reading out. Null
+	 *  where it is not known yet: all alike. */
+	readonly noise: Float64Array | null;
+	/** [nReadings] readings at rest. Where given, all conductivities at rest are scaled by one factor so that the
+	 *  model reads the same in the least-squares sense: a change then comes out right in S/m even if current or
+	 *  height were not. Readings left out by `noise` are not looked at. */
+	readonly rest?: Float64Array | null;
+	readonly prior: PriorName;
+	readonly rule: StrengthRule;
+	/** Straightened changes [nReadings] that `gcv` and `l-curve` judge by, see `ReconstructionOptions`. */
+	readonly frames?: readonly Float64Array[];
+	/** What pictures hold: a value at each node (for drawing) or in each cell. */
+	readonly values?: "nodes" | "cells";
+	readonly targetTriangles?: number;
+	/** Called before each step, for a progress display. */
+	readonly onStep?: (step: PictureStep) => void;
+}
+
+/** Everything that pictures of one band are made with: plain data, can be posted to a worker. */
+export interface PictureModel {
+	readonly geometry: ModelGeometry;
+	readonly values: "nodes" | "cells";
+	readonly readingCount: number;
+	/** Followed over time, in the order of `PictureKernel.regionMeans`. */
+	readonly trendRegions: readonly { readonly id: string; readonly name: string }[];
+	readonly ohmMetrePerUnit: Float64Array;
+	readonly fold: FoldedReadings;
+	/** Rows: image values, then trend regions. */
+	readonly matrix: TransposedMatrix;
+	readonly unit: "S/m" | "relative";
+	readonly prior: PriorName;
+	readonly rule: StrengthRule;
+	/** Relative, see `strength.ts`. */
+	readonly lambda: number;
+	readonly noiseFigure: number;
+	/** The search for lambda. */
+	readonly curve: StrengthCurve;
+	/** [nTrendRegions] standard deviation of each mean at rest, in `unit`; null where `noise` was not given. */
+	readonly regionNoise: Float64Array | null;
+	/** Factor that fitted the conductivities at rest to `rest`; 1 without. */
+	readonly restScale: number;
+}
+
+export interface ModelGeometry {
+	/** [nNodes × 2] m */
+	readonly nodes: Float64Array;
+	/** [nTriangles × 3] */
+	readonly triangles: Uint32Array;
+	/** [nTriangles × 2] m */
+	readonly cellCentres: Float64Array;
+	/** [nTriangles] m² */
+	readonly cellAreas: Float64Array;
+	readonly skin: readonly Point[];
+	readonly electrodes: readonly { readonly number: number; readonly arc: readonly Point[] }[];
+	readonly regions: readonly ModelRegion[];
+	readonly side: Side | null;
+}
+
+export interface ModelRegion {
+	readonly id: string;
+	readonly name: string;
+	readonly tissue: "muscle" | "fat" | "bone";
+	readonly trendIndex: number | null;
+	readonly outline: readonly Point[];
+}
+
+/** From limb or tank to the matrix. @throws RangeError in one sentence when the subject cannot be meshed, lengths do
+ *  not fit or no reading is left */
+export function buildPictureModel(options: PictureModelOptions): PictureModel {
+	const { subject, pattern, rule, prior, onStep } = options;
+	const readingCount = pattern.terminals.length / 4;
+	const ohmMetrePerUnit =
+		typeof options.ohmMetrePerUnit === "number"
+			? new Float64Array(readingCount).fill(options.ohmMetrePerUnit)
+			: options.ohmMetrePerUnit;
+	const deviation = options.noise ?? evenNoise(ohmMetrePerUnit);
+
+	onStep?.("mesh");
+	const mesh = meshSubject(subject, options.targetTriangles);
+	onStep?.("field");
+	const solve = createMeshSolver(mesh).solve;
+	const { field, scale } = solveRest(solve, subject, mesh, pattern, ohmMetrePerUnit, deviation, options.rest);
+	onStep?.("matrix");
+	const reconstruction = createReconstruction({
+		mesh,
+		field,
+		pattern,
+		ohmPerUnit: ohmMetrePerUnit,
+		deviation,
+		prior,
+		rule,
+		...(options.frames && { frames: options.frames }),
+	});
+	const areas = cellAreas(mesh);
+	const values = options.values ?? "nodes";
+	const trends = subject.regions.flatMap((region, i) =>
+		region.inTrends ? [{ ...region, label: i + 1 }] : [],
+	);
+	const regionRows = rowsOfRegions(
+		mesh,
+		areas,
+		trends.map(({ label }) => label),
+	);
+	const imageRows = values === "nodes" ? nodeRows(mesh, areas) : everyCell(areas.length);
+	const matrix = reconstruction.matrixOf(stackRows(imageRows, regionRows));
+	return {
+		geometry: geometryOf(subject, mesh, areas),
+		values,
+		readingCount,
+		trendRegions: trends.map(({ id, name }) => ({ id, name })),
+		ohmMetrePerUnit,
+		fold: reconstruction.fold,
+		matrix: { ...matrix, values: matrix.values.slice() },
+		unit: subject.unit,
+		prior,
+		rule,
+		lambda: reconstruction.strength.lambda,
+		noiseFigure: reconstruction.strength.noiseFigure,
+		curve: reconstruction.strength.curve,
+		regionNoise: options.noise === null ? null : rowNorms(matrix, imageRows.count, trends.length),
+		restScale: scale,
+	};
+}
+
+export function meshSubject(subject: PictureSubject, targetTriangles?: number): Mesh {
+	return meshLimb({
+		outline: subject.outline,
+		electrodes: subject.electrodes,
+		regions: subject.regions,
+		...(targetTriangles !== undefined && { targetTriangles }),
+	});
+}
+
+/** [nTriangles] S/m at rest. */
+export function restSigma(subject: PictureSubject, mesh: Mesh): Float64Array {
+	return Float64Array.from(mesh.regionOf, (label) =>
+		label === 0 ? subject.backgroundSigma : subject.regions[label - 1]!.sigma,
+	);
+}
+
+/** Readings are alike in Ω·m where nothing is known; the size cancels. */
+function evenNoise(ohmMetrePerUnit: Float64Array): Float64Array {
+	return ohmMetrePerUnit.map((factor) => 1 / Math.abs(factor));
+}
+
+const SCALE_ROUNDS = 4;
+
+function solveRest(
+	solve: (sigma: Float64Array, contactImpedance: Float64Array) => ForwardField,
+	subject: PictureSubject,
+	mesh: Mesh,
+	pattern: ReadingPattern,
+	ohmMetrePerUnit: Float64Array,
+	deviation: Float64Array,
+	rest: Float64Array | null | undefined,
+): { field: ForwardField; scale: number } {
+	const nominal = restSigma(subject, mesh);
+	let field = solve(nominal, subject.contactImpedance);
+	let scale = 1;
+	if (!rest) return { field, scale };
+	// Contact impedance does not scale along, so a few rounds are needed; four-terminal readings hardly see it.
+	for (let round = 0; round < SCALE_ROUNDS; round++) {
+		const model = readingsFrom(field, pattern, 1);
+		let both = 0;
+		let square = 0;
+		for (let r = 0; r < model.length; r++) {
+			if (deviation[r] === Infinity) continue;
+			both += model[r]! * rest[r]! * ohmMetrePerUnit[r]!;
+			square += model[r]! ** 2;
+		}
+		const factor = square / both;
+		if (!(factor > 0 && Number.isFinite(factor))) {
+			throw new RangeError(
+				"the readings at rest do not fit the setup: with its pattern and electrodes they should have the other sign",
+			);
+		}
+		scale *= factor;
+		field = solve(
+			nominal.map((sigma) => sigma * scale),
+			subject.contactImpedance,
+		);
+		if (Math.abs(factor - 1) < 1e-6) break;
+	}
+	return { field, scale };
+}
+
+function rowsOfRegions(mesh: Mesh, areas: Float64Array, labels: readonly number[]): ImageRows {
+	const cells: number[][] = labels.map(() => []);
+	const place = new Map(labels.map((label, i) => [label, i]));
+	for (let k = 0; k < areas.length; k++) {
+		const i = place.get(mesh.regionOf[k]!);
+		if (i !== undefined) cells[i]!.push(k);
+	}
+	return meansOver(cells, areas);
+}
+
+/** Standard deviation of rows from whitened readings, whose variance is one. */
+function rowNorms(matrix: TransposedMatrix, first: number, count: number): Float64Array {
+	const squares = new Float64Array(count);
+	for (let j = 0; j < matrix.columnCount; j++) {
+		for (let i = 0; i < count; i++) squares[i]! += matrix.values[j * matrix.rowStride + first + i]! ** 2;
+	}
+	return squares.map(Math.sqrt);
+}
+
+/** Enough for a smooth line on any screen; the outline itself is denser. */
+const SKIN_POINTS = 360;
+const ARC_POINTS = 9;
+
+function geometryOf(subject: PictureSubject, mesh: Mesh, areas: Float64Array): ModelGeometry {
+	const { outline, electrodes } = subject;
+	let trendIndex = 0;
+	return {
+		nodes: mesh.nodes,
+		triangles: mesh.triangles,
+		cellCentres: cellCentres(mesh),
+		cellAreas: areas,
+		skin: stretch(outline, 0, outline.circumference, SKIN_POINTS).slice(0, -1),
+		electrodes: Array.from({ length: electrodes.count }, (_, l) => ({
+			number: l + 1,
+			arc: stretch(outline, electrodes.start[l]!, electrodes.end[l]!, ARC_POINTS),
+		})),
+		regions: subject.regions.map(({ id, name, tissue, inTrends, points }) => ({
+			id,
+			name,
+			tissue,
+			trendIndex: inTrends ? trendIndex++ : null,
+			outline: points,
+		})),
+		side: subject.side,
+	};
+}
+
+function stretch(outline: Outline, from: number, to: number, count: number): Point[] {
+	return Array.from({ length: count }, (_, i) => outline.pointAt(from + ((to - from) * i) / (count - 1)));
+}
