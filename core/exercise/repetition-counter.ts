@@ -1,5 +1,5 @@
 import { type Edge, EdgeFinder } from "./edge-finder.ts";
-import { type EngagementRange, fullCountOf, partialCountOf, type Repetition } from "./repetition.ts";
+import type { EngagementRange, Repetition } from "./repetition.ts";
 import { measureRepetition, PEAK_SECONDS } from "./repetition-measures.ts";
 import { RestFollower } from "./rest-follower.ts";
 import type { RestLevel } from "./rest-level.ts";
@@ -72,6 +72,8 @@ export class RepetitionCounter {
 	readonly #edges = new EdgeFinder();
 	readonly #rest: RestFollower;
 	readonly #found: Repetition[] = [];
+	#full = 0;
+	#unended = 0;
 	readonly #earlierPeaks: readonly number[];
 	#phase: "rest" | "rising" | "active" = "rest";
 	#direction: 1 | -1 | 0;
@@ -169,12 +171,18 @@ export class RepetitionCounter {
 		return this.#rest.level;
 	}
 
+	/** The counts are asked for with every frame, so they are kept and not made anew from the repetitions. */
 	get fullCount(): number {
-		return fullCountOf(this.repetitions());
+		return this.#full;
 	}
 
 	get partialCount(): number {
-		return partialCountOf(this.repetitions());
+		return this.#found.length - this.#full - this.#unended;
+	}
+
+	/** Changes that did not come back to rest. */
+	get unendedCount(): number {
+		return this.#unended;
 	}
 
 	/** All that has ended. Which are partial is judged anew each time: without a reference the bar is a share of the
@@ -280,6 +288,7 @@ export class RepetitionCounter {
 			this.#keep(offset, "full");
 			if (this.#direction === 0) this.#direction = this.#side;
 			this.#learnPeak();
+			this.#recount();
 		}
 		this.#lastEnd = belowIndex;
 		this.#relax(ring.timeAt(belowIndex));
@@ -289,6 +298,7 @@ export class RepetitionCounter {
 	#giveUp(time: number, value: number): void {
 		if (Number.isNaN(this.#onset)) this.#fitRise();
 		this.#keep(time, "unended");
+		this.#unended++;
 		this.#lastEnd = this.#ring.end - 1;
 		this.#rest.level = value;
 		this.#relax(time);
@@ -345,6 +355,11 @@ export class RepetitionCounter {
 
 	#peaks(): number[] {
 		return this.#found.filter(({ kind }) => kind !== "unended").map(({ peak }) => peak);
+	}
+
+	#recount(): void {
+		const bar = this.#fullBar();
+		this.#full = this.#found.filter(({ kind, peak }) => kind !== "unended" && peak >= bar).length;
 	}
 
 	/** Ninth decile: the typical peak of full repetitions even where most are partial. */

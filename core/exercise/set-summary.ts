@@ -1,0 +1,106 @@
+import { muscleRegions, quadriceps } from "./exercise.ts";
+import { type FatigueSlope, fatigueOf } from "./fatigue.ts";
+import { variationPercentOf } from "./reference-result.ts";
+import { type RegionTrace, type RegionWork, regionWorkOf } from "./region-work.ts";
+import { type EngagementUnit, fullCountOf, partialCountOf, type Repetition } from "./repetition.ts";
+
+/** A ratio of engagements, or why there is none. */
+export type EngagementRatio =
+	| { readonly state: "measured"; readonly ratio: number }
+	/** A region's reference is missing or was not detected. */
+	| { readonly state: "no-reference" }
+	/** What it would be divided by does not rise clear of its noise. */
+	| { readonly state: "within-noise" }
+	| { readonly state: "no-repetitions" };
+
+/** What a set came to. Plain data; engagement in `unit`, of full repetitions, in the region that was counted in. */
+export interface SetSummary {
+	readonly full: number;
+	readonly partial: number;
+	readonly unended: number;
+	readonly unit: EngagementUnit;
+	/** Null where there was no full repetition. */
+	readonly meanPeak: number | null;
+	readonly meanEngagement: number | null;
+	readonly meanHoldSeconds: number | null;
+	readonly totalHoldSeconds: number;
+	readonly meanTimeToPeakSeconds: number | null;
+	/** Sum over full repetitions, s; null without a reference or a target. */
+	readonly timeInTargetSeconds: number | null;
+	/** Standard deviation over mean of the peaks, percent. */
+	readonly peakVariationPercent: number | null;
+	readonly fatigue: FatigueSlope | null;
+	/** Hamstrings' mean engagement over the quadriceps'. */
+	readonly coContraction: EngagementRatio;
+	/** Vastus medialis' mean engagement over vastus lateralis'. */
+	readonly medialToLateral: EngagementRatio;
+}
+
+export interface SetFacts {
+	readonly repetitions: readonly Repetition[];
+	/** Signed, of the region counted in; null without. */
+	readonly referenceChange: number | null;
+	/** [nSamples] device time, s, rising */
+	readonly times: ArrayLike<number>;
+	readonly regions: readonly RegionTrace[];
+}
+
+/** A divisor below this many deviations of its noise is none (common practice, no source). */
+const CLEAR_DEVIATIONS = 3;
+
+export function summariseSet({ repetitions, referenceChange, times, regions }: SetFacts): SetSummary {
+	const full = repetitions.filter(({ kind }) => kind === "full");
+	const scale = referenceChange === null ? 1 : 100 / Math.abs(referenceChange);
+	const peaks = full.map(({ peak }) => scale * peak);
+	const inTarget = full.map(({ timeInTarget }) => timeInTarget).filter((seconds) => seconds !== null);
+	const works = regions.map((trace) => regionWorkOf(trace, times, full)).filter((work) => work !== null);
+	return {
+		full: fullCountOf(repetitions),
+		partial: partialCountOf(repetitions),
+		unended: repetitions.filter(({ kind }) => kind === "unended").length,
+		unit: referenceChange === null ? "raw" : "percent",
+		meanPeak: meanOf(peaks),
+		meanEngagement: meanOf(full.map(({ mean }) => scale * mean)),
+		meanHoldSeconds: meanOf(full.map(({ holdTime }) => holdTime)),
+		totalHoldSeconds: full.reduce((sum, { holdTime }) => sum + holdTime, 0),
+		meanTimeToPeakSeconds: meanOf(full.map(({ timeToPeak }) => timeToPeak)),
+		timeInTargetSeconds: inTarget.length > 0 ? inTarget.reduce((sum, seconds) => sum + seconds, 0) : null,
+		peakVariationPercent: variationPercentOf(peaks),
+		fatigue: fatigueOf(peaks),
+		coContraction: ratioOf(works, [muscleRegions.hamstrings], quadriceps, full.length),
+		medialToLateral: ratioOf(
+			works,
+			[muscleRegions.vastusMedialis],
+			[muscleRegions.vastusLateralis],
+			full.length,
+		),
+	};
+}
+
+/**
+ * Ratio of mean engagements, each over its regions that have a reference and over full repetitions. These are our own
+ * definitions. No cut-off is published for either with this measurement: for muscle activity one to one of vastus
+ * medialis to lateralis is called a theoretical ideal and 0.54 was seen in patellofemoral pain (S. Irish et al., J.
+ * Strength Cond. Res. 24:1256, 2010), while another study found no difference between patients and controls. So the
+ * trend is shown, never a pass or fail.
+ */
+function ratioOf(
+	works: readonly RegionWork[],
+	over: readonly string[],
+	under: readonly string[],
+	repetitions: number,
+): EngagementRatio {
+	const numerator = works.filter(({ regionId }) => over.includes(regionId));
+	const divisor = works.filter(({ regionId }) => under.includes(regionId));
+	if (numerator.length === 0 || divisor.length === 0) return { state: "no-reference" };
+	const top = meanOf(numerator.flatMap(({ percent }) => percent.filter(Number.isFinite)));
+	const bottom = meanOf(divisor.flatMap(({ percent }) => percent.filter(Number.isFinite)));
+	if (repetitions === 0 || top === null || bottom === null) return { state: "no-repetitions" };
+	const noise = meanOf(divisor.map(({ noisePercent }) => noisePercent))!;
+	if (!(bottom > 0 && bottom >= CLEAR_DEVIATIONS * noise)) return { state: "within-noise" };
+	return { state: "measured", ratio: top / bottom };
+}
+
+function meanOf(values: readonly number[]): number | null {
+	return values.length === 0 ? null : values.reduce((sum, value) => sum + value, 0) / values.length;
+}
