@@ -105,10 +105,13 @@ function muscleLoops(t: ThighTemplate, boneRadius: number) {
 		const angle = (degrees * Math.PI) / 180;
 		return [Math.sin(angle), Math.cos(angle)];
 	};
-	const onBone = (degrees: number): Point => {
+	const fromBone = (degrees: number, away: number): Point => {
 		const [x, y] = onFat(degrees);
-		return [t.femurCentre[0] + boneRadius * x, t.femurCentre[1] + boneRadius * y];
+		return [t.femurCentre[0] + (boneRadius + away) * x, t.femurCentre[1] + (boneRadius + away) * y];
 	};
+	const onBone = (degrees: number): Point => fromBone(degrees, 0);
+	/** Borders meet the bone squarely: a sliver between them could not be meshed with good triangles. */
+	const toBone = (degrees: number): Point[] => [fromBone(degrees, 0.05), onBone(degrees)];
 	const arc = (at: (degrees: number) => Point, from: number, to: number, step: number): Point[] => {
 		const count = Math.max(1, Math.ceil((to - from) / step));
 		return Array.from({ length: count + 1 }, (_, i) => at(from + ((to - from) * i) / count));
@@ -131,19 +134,22 @@ function muscleLoops(t: ThighTemplate, boneRadius: number) {
 	const lateralisIntermedius = border([
 		t.rectusIntermediusLateralis,
 		...t.lateralisIntermedius,
-		onBone(b.intermediusLateralis),
+		...toBone(b.intermediusLateralis),
 	]);
 	const medialisIntermedius = border([
 		t.rectusIntermediusMedialis,
 		...t.medialisIntermedius,
-		onBone(b.medialisIntermedius),
+		...toBone(b.medialisIntermedius),
 	]);
 	const adductorsMedialis = border([
 		onFat(o.adductorsMedialis),
 		...t.adductorsMedialis,
-		onBone(b.adductorsMedialis),
+		...toBone(b.adductorsMedialis),
 	]);
-	const lateralisAdductors = border([onBone(b.lateralisAdductors), t.lateralisHamstringsAdductors]);
+	const lateralisAdductors = border([
+		...toBone(b.lateralisAdductors).reverse(),
+		t.lateralisHamstringsAdductors,
+	]);
 	const lateralisHamstrings = border([
 		t.lateralisHamstringsAdductors,
 		...t.lateralisHamstrings,
@@ -227,7 +233,7 @@ function border(through: readonly Point[]): Point[] {
 	return points;
 }
 
-const PIECES = 6;
+const PIECES = 8;
 
 function reflect(about: Point, other: Point): Point {
 	return [2 * about[0] - other[0], 2 * about[1] - other[1]];

@@ -38,6 +38,8 @@ interface RawEdge {
 export const SNAP_SHARE = 2e-4;
 
 const SKIN_SAMPLES = 1024;
+/** Straight pieces get points too, at least this many per circumference, so that sizes can vary along them. */
+const SPARSEST_SAMPLES = 400;
 
 /**
  * @param fixedArcs arc lengths that must be vertices of the skin line
@@ -75,7 +77,9 @@ class ArrangementBuilder {
 	addSkin(fixedArcs: readonly number[]): void {
 		const { circumference, arcLength } = this.#outline;
 		const n = arcLength.length - 1;
-		const stride = Math.max(1, Math.round(n / SKIN_SAMPLES));
+		// A curve has vertices to spare; any vertex of a polygon may be a corner.
+		const isCurve = this.#outline.shape.type !== "polygon";
+		const stride = isCurve ? Math.max(1, Math.round(n / SKIN_SAMPLES)) : 1;
 		const fixed = fixedArcs
 			.map((s) => s - circumference * Math.floor(s / circumference))
 			.sort((p, q) => p - q);
@@ -95,17 +99,31 @@ class ArrangementBuilder {
 		arcs.push(...fixed);
 		arcs.sort((p, q) => p - q);
 		const first = this.x.length;
-		for (const s of arcs) {
-			const [x, y] = this.#outline.pointAt(s);
-			this.#push(x, y, s);
+		for (const [i, s] of arcs.entries()) {
+			const gap = (arcs[i + 1] ?? arcs[0]! + circumference) - s;
+			const pieces = Math.ceil((SPARSEST_SAMPLES * gap) / circumference);
+			for (let k = 0; k < pieces; k++) {
+				const at = s + (gap * k) / pieces;
+				const [x, y] = this.#outline.pointAt(at);
+				this.#push(x, y, at < circumference ? at : at - circumference);
+			}
 		}
-		for (let i = 0; i < arcs.length; i++) {
-			this.edges.push({ a: first + i, b: first + ((i + 1) % arcs.length), mask: 1n });
+		const count = this.x.length - first;
+		for (let i = 0; i < count; i++) {
+			this.edges.push({ a: first + i, b: first + ((i + 1) % count), mask: 1n });
 		}
 	}
 
 	addRegion(region: RegionOutline, mask: bigint): void {
-		const ring = region.points.map(([x, y]) => this.#vertexNear(x, y));
+		const longest = this.#outline.circumference / SPARSEST_SAMPLES;
+		const ring: number[] = [];
+		for (const [i, [x, y]] of region.points.entries()) {
+			const [nextX, nextY] = region.points[(i + 1) % region.points.length]!;
+			const pieces = Math.min(SPARSEST_SAMPLES, Math.ceil(Math.hypot(nextX - x, nextY - y) / longest) || 1);
+			for (let k = 0; k < pieces; k++) {
+				ring.push(this.#vertexNear(x + ((nextX - x) * k) / pieces, y + ((nextY - y) * k) / pieces));
+			}
+		}
 		for (const [i, a] of ring.entries()) {
 			const b = ring[(i + 1) % ring.length]!;
 			if (a !== b) this.edges.push({ a, b, mask });
