@@ -23,9 +23,9 @@ export type MiddleOfSide = (
 
 /**
  * Sides on the skin bend with the outline, sides between regions with the circle of the later one, since that lies
- * on top: region i + 1 of the mesh is `circles[i]`.
+ * on top: region i + 1 of the mesh is `circles[i]`. Regions of other shapes, without `circles`, stay as meshed.
  */
-export function createMiddleOfSide(outline: Outline, circles: readonly Circle[]): MiddleOfSide {
+export function createMiddleOfSide(outline: Outline, circles?: readonly Circle[]): MiddleOfSide {
 	const ontoSkin = projectionOnto(outline);
 	return (ax, ay, bx, by, one, other, into) => {
 		into[0] = (ax + bx) / 2;
@@ -33,7 +33,7 @@ export function createMiddleOfSide(outline: Outline, circles: readonly Circle[])
 		if (one === other) return;
 		const chord = Math.hypot(bx - ax, by - ay);
 		if (one < 0 || other < 0) ontoSkin(into, chord);
-		else bulge(circles[Math.max(one, other) - 1]!, chord, into);
+		else if (circles !== undefined) bulge(circles[Math.max(one, other) - 1]!, chord, into);
 	};
 }
 
@@ -78,12 +78,6 @@ function ontoNearestSegment(vertices: Float64Array): (middle: Float64Array, chor
 		});
 	};
 }
-
-/** Leaves every side straight. */
-export const middleOfChord: MiddleOfSide = (ax, ay, bx, by, _one, _other, into) => {
-	into[0] = (ax + bx) / 2;
-	into[1] = (ay + by) / 2;
-};
 
 /** Moves the middle of a chord outwards by the chord's height, so that it does no harm where mesh nodes were moved
  *  off the circle to meet another outline. */

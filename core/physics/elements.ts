@@ -3,9 +3,10 @@
  *  the middle). Lengths in metres; triangles anticlockwise. */
 export interface ElementMesh {
 	readonly order: 1 | 2;
-	/** [nNodes × 2]; all corners before all middles. */
+	/** [nNodes × 2] */
 	readonly nodes: Float64Array;
-	readonly cornerCount: number;
+	/** The potentials of so many of the first nodes are of interest. */
+	readonly reportedNodes: number;
 	/** [nTriangles × 3 or 6] */
 	readonly triangles: Uint32Array;
 	/** [nEdges × 2 or 3] boundary edges under electrodes. */

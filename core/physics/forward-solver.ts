@@ -7,7 +7,7 @@ import { createSparseStructure } from "./sparse-structure.ts";
  *  done when it was made. */
 export interface ForwardSolver {
 	/**
-	 * @returns potentials of the electrodes and of the triangles' corners
+	 * @returns potentials of the electrodes and of the mesh's `reportedNodes`
 	 * @param sigma [nTriangles] S/m, positive
 	 * @param contactImpedance [electrodeCount] Ω·m², positive
 	 * @throws RangeError when a value is not positive and finite, or a length does not fit the mesh
@@ -20,7 +20,7 @@ export interface ForwardSolver {
  * elements: unknowns are the node potentials, then the electrode potentials.
  */
 export function createForwardSolver(mesh: ElementMesh): ForwardSolver {
-	const { order, nodes, cornerCount, triangles, electrodeEdges, electrodeOfEdge, electrodeCount } = mesh;
+	const { order, nodes, reportedNodes, triangles, electrodeEdges, electrodeOfEdge, electrodeCount } = mesh;
 	const nodeCount = nodes.length / 2;
 	const perTriangle = order === 1 ? 3 : 6;
 	const perEdge = order + 1;
@@ -87,7 +87,7 @@ export function createForwardSolver(mesh: ElementMesh): ForwardSolver {
 				potentials[row + m]! += 1;
 			}
 			solveFactored(workspace, potentials, electrodeCount);
-			return sumZeroField(potentials, placeOf, nodeCount, cornerCount, electrodeCount);
+			return sumZeroField(potentials, placeOf, nodeCount, reportedNodes, electrodeCount);
 		},
 	};
 }
@@ -97,7 +97,7 @@ function sumZeroField(
 	potentials: Float64Array,
 	placeOf: Int32Array,
 	nodeCount: number,
-	cornerCount: number,
+	reportedNodes: number,
 	electrodeCount: number,
 ): ForwardField {
 	const mean = new Float64Array(electrodeCount);
@@ -111,11 +111,11 @@ function sumZeroField(
 		for (let l = 0; l < electrodeCount; l++)
 			transfer[l * electrodeCount + m] = potentials[row + l]! - mean[l]!;
 	}
-	const nodePotentials = new Float64Array(electrodeCount * cornerCount);
-	for (let v = 0; v < cornerCount; v++) {
+	const nodePotentials = new Float64Array(electrodeCount * reportedNodes);
+	for (let v = 0; v < reportedNodes; v++) {
 		const row = placeOf[v]! * electrodeCount;
 		for (let l = 0; l < electrodeCount; l++)
-			nodePotentials[l * cornerCount + v] = potentials[row + l]! - mean[l]!;
+			nodePotentials[l * reportedNodes + v] = potentials[row + l]! - mean[l]!;
 	}
 	return { electrodeCount, transfer, nodePotentials };
 }

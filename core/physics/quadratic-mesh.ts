@@ -1,12 +1,12 @@
 import type { Mesh } from "../mesh/mesh.ts";
-import { type MiddleOfSide, middleOfChord } from "./curved-sides.ts";
+import type { MiddleOfSide } from "./curved-sides.ts";
 import type { ElementMesh } from "./elements.ts";
 import { findEdges } from "./mesh-edges.ts";
 
 /** The same triangles with quadratic functions: a node amid each side, on the curve that the side stands for
  *  (isoparametric elements; Ciarlet & Raviart, in Aziz, The Mathematical Foundations of the Finite Element Method,
  *  1972). Corners keep their numbers. */
-export function createQuadraticMesh(mesh: Mesh, middleOfSide: MiddleOfSide = middleOfChord): ElementMesh {
+export function createQuadraticMesh(mesh: Mesh, middleOfSide: MiddleOfSide): ElementMesh {
 	const nodeCount = mesh.nodes.length / 2;
 	const triangleCount = mesh.triangles.length / 3;
 	const edges = findEdges(mesh.triangles, nodeCount);
@@ -49,7 +49,7 @@ export function createQuadraticMesh(mesh: Mesh, middleOfSide: MiddleOfSide = mid
 	return {
 		order: 2,
 		nodes,
-		cornerCount: nodeCount,
+		reportedNodes: nodeCount,
 		triangles,
 		electrodeEdges,
 		electrodeOfEdge: mesh.electrodeOfEdge,

@@ -2,6 +2,12 @@ import type { Mesh } from "../mesh/mesh.ts";
 import type { MiddleOfSide } from "./curved-sides.ts";
 import { findEdges } from "./mesh-edges.ts";
 
+/** Its first nodes are those of the mesh that it was made from. */
+export interface RefinedMesh extends Mesh {
+	/** [nTriangles] the triangle that each is part of. */
+	readonly parentOf: Uint32Array;
+}
+
 /**
  * Makes triangles that touch one of `nodes` `2^-halvings` of their former size, and as many around them smaller as
  * that takes: bisection of longest sides (Rivara, Int. J. Numer. Methods Eng. 20:745, 1984), which never leaves an
@@ -12,7 +18,7 @@ export function refineAtNodes(
 	nodes: Iterable<number>,
 	halvings: number,
 	middleOfSide: MiddleOfSide,
-): Mesh {
+): RefinedMesh {
 	const work = createBisection(mesh, middleOfSide);
 	// per node: how long a side may be at it
 	const limit = new Float64Array(mesh.nodes.length / 2).fill(Number.POSITIVE_INFINITY);
@@ -44,6 +50,7 @@ function createBisection(mesh: Mesh, middleOfSide: MiddleOfSide) {
 	const nodes = Array.from(mesh.nodes);
 	const triangles = Array.from(mesh.triangles);
 	const regionOf = Array.from(mesh.regionOf);
+	const parentOf = Array.from(mesh.regionOf.keys());
 	/** Side (key of its ends) to the two triangles on it, −1 on the boundary. */
 	const owners = new Map<number, [number, number]>();
 	const electrodeOf = new Map<number, number>();
@@ -104,6 +111,7 @@ function createBisection(mesh: Mesh, middleOfSide: MiddleOfSide) {
 		triangles[3 * t + 2] = c;
 		triangles.push(node, b, c);
 		regionOf.push(regionOf[t]!);
+		parentOf.push(parentOf[t]!);
 		replaceOwner(b, c, t, twin);
 		owners.set(key(node, c), [t, twin]);
 		return { a, b, twin };
@@ -159,7 +167,7 @@ function createBisection(mesh: Mesh, middleOfSide: MiddleOfSide) {
 		}
 	};
 
-	const toMesh = (): Mesh => {
+	const toMesh = (): RefinedMesh => {
 		const electrodeEdges: number[] = [];
 		const electrodeOfEdge: number[] = [];
 		for (let t = 0; t < triangles.length / 3; t++)
@@ -176,6 +184,7 @@ function createBisection(mesh: Mesh, middleOfSide: MiddleOfSide) {
 			nodes: Float64Array.from(nodes),
 			triangles: Uint32Array.from(triangles),
 			regionOf: Uint8Array.from(regionOf),
+			parentOf: Uint32Array.from(parentOf),
 			electrodeEdges: Uint32Array.from(electrodeEdges),
 			electrodeOfEdge: Uint16Array.from(electrodeOfEdge),
 		};

@@ -2,16 +2,11 @@ import type { ReadingPattern } from "../band/band.ts";
 import type { Mesh } from "../mesh/mesh.ts";
 import type { ForwardField } from "./forward.ts";
 import { createForwardSolver, type ForwardSolver } from "./forward-solver.ts";
-import { createQuadraticMesh } from "./quadratic-mesh.ts";
 
-/**
- * A solver on a mesh as it is, straight sides, one conductivity per triangle. Quadratic functions (order 2) cost
- * about six times as much as linear ones and are some twenty times more exact, above all where thin layers differ
- * a lot, such as fat over muscle.
- */
-export function createMeshSolver(mesh: Mesh, order: 1 | 2 = 1): ForwardSolver {
-	if (order === 2) return createForwardSolver(createQuadraticMesh(mesh));
-	return createForwardSolver({ order, cornerCount: mesh.nodes.length / 2, ...mesh });
+/** A solver with linear functions on the mesh as it is, for the live model: one conductivity per triangle. Where
+ *  absolute voltages matter, `createFineSolver` is far more exact. */
+export function createMeshSolver(mesh: Mesh): ForwardSolver {
+	return createForwardSolver({ order: 1, reportedNodes: mesh.nodes.length / 2, ...mesh });
 }
 
 /**
