@@ -6,6 +6,7 @@
  */
 import { createHash, timingSafeEqual } from "node:crypto";
 import type { IncomingHttpHeaders } from "node:http";
+import { contentSecurityPolicy } from "./content-policy.ts";
 
 export interface Door {
 	/** The one origin that we serve, such as `http://127.0.0.1:4321`. */
@@ -67,20 +68,4 @@ export function securityHeaders(door: Door): Readonly<Record<string, string>> {
 		"Permissions-Policy": "camera=(), microphone=(), geolocation=(), serial=(), usb=(), bluetooth=()",
 		"Cache-Control": "no-store",
 	};
-}
-
-/** The one policy of both hosts; only where a page may connect to differs. */
-export function contentSecurityPolicy(connectSources: string): string {
-	return [
-		"default-src 'none'",
-		"script-src 'self'",
-		"style-src 'self'",
-		"img-src 'self' blob:",
-		"font-src 'self'",
-		`connect-src ${connectSources}`,
-		"worker-src 'self'",
-		"base-uri 'none'",
-		"form-action 'none'",
-		"frame-ancestors 'none'",
-	].join("; ");
 }

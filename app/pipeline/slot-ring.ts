@@ -26,13 +26,15 @@ export interface RingWriter<Slot> {
 	/** The next free slot, to be filled before `commit`; null when the reader is a whole ring behind. */
 	claim(): Slot | null;
 	commit(): void;
+	/** Slots written and not yet released by the reader. */
+	readonly backlog: number;
 }
 
 export interface RingReader<Slot> {
 	/** The oldest unread slot, valid until `release`; null when there is none. */
 	peek(): Slot | null;
 	release(): void;
-	/** Slots written and not yet read. */
+	/** Slots written and not yet released. */
 	readonly backlog: number;
 }
 
@@ -44,12 +46,14 @@ export function createRingWriter<Slot>(ring: RingMemory, view: SlotView<Slot>): 
 	const views = viewSlots(ring, view);
 	return {
 		claim() {
-			const written = Atomics.load(control, WRITTEN);
-			if (((written - Atomics.load(control, READ)) | 0) >= ring.slots) return null;
-			return views[written & (ring.slots - 1)]!;
+			if (backlogOf(control) >= ring.slots) return null;
+			return views[Atomics.load(control, WRITTEN) & (ring.slots - 1)]!;
 		},
 		commit() {
 			Atomics.add(control, WRITTEN, 1);
+		},
+		get backlog() {
+			return backlogOf(control);
 		},
 	};
 }
@@ -66,9 +70,14 @@ export function createRingReader<Slot>(ring: RingMemory, view: SlotView<Slot>): 
 			Atomics.add(control, READ, 1);
 		},
 		get backlog() {
-			return (Atomics.load(control, WRITTEN) - Atomics.load(control, READ)) | 0;
+			return backlogOf(control);
 		},
 	};
+}
+
+/** Right over the counters' wrap as well. */
+function backlogOf(control: Int32Array): number {
+	return (Atomics.load(control, WRITTEN) - Atomics.load(control, READ)) | 0;
 }
 
 function viewSlots<Slot>({ memory, slots, slotBytes }: RingMemory, view: SlotView<Slot>): Slot[] {

@@ -1,6 +1,21 @@
-import type { AppState, Reply, RequestName } from "../contract.ts";
-
 /** The whole app behind the contract, free of hosts: both hosts, the command line and tests drive this object. */
+import { join } from "node:path";
+import { cautions } from "../../core/safety/cautions.ts";
+import type { AppState, Fault, Reply, RequestName, SourceChoice } from "../contract.ts";
+import { createModelBuilder } from "../pipeline/model-builder.ts";
+import { createPictureStream, type Picture } from "../pipeline/picture-stream.ts";
+import { openStore, type StoreOptions } from "../store/store.ts";
+import { APP_VERSION } from "./app-version.ts";
+import { type Clock, systemClock } from "./clock.ts";
+import { createGeometries } from "./geometries.ts";
+import { createLive } from "./live.ts";
+import { createReplayDesk } from "./replay-desk.ts";
+import { dispatch } from "./request-dispatch.ts";
+import { createHandlers } from "./request-handlers.ts";
+import { createSetUp } from "./set-up.ts";
+import { createSources, type SourceFactory, type Sources } from "./sources.ts";
+import { createStateFeed } from "./state-feed.ts";
+
 export interface Backend {
 	/** Validates the argument, does the work and answers; never rejects. An abort settles with `cancelled`. */
 	request<K extends RequestName>(name: K, argument: unknown, signal?: AbortSignal): Promise<Reply<K>>;
@@ -10,6 +25,167 @@ export interface Backend {
 	onState(listener: (state: AppState) => void): () => void;
 	/** A picture packet (`core/wire/picture-packet.ts`), valid during the call only. @returns what ends it. */
 	onPicture(listener: (packet: ArrayBuffer) => void): () => void;
-	/** Stops recording and the board's link, writes what is unwritten, ends the worker. Safe twice. */
+	/** Stops recording and the board's link, writes what is unwritten, ends the workers. Safe twice. */
 	dispose(): Promise<void>;
+}
+
+export interface BackendOptions {
+	/** Made when missing. */
+	readonly dataFolder: string;
+	/** `tautline.sqlite` in the data folder when left out. */
+	readonly databasePath?: string;
+	/** What to connect to at once: a choice of the contract, a source of one's own (such as a board on a path that was
+	 *  typed on a command line), or null for nothing. The simulated band's tour when left out. */
+	readonly source?: SourceChoice | SourceFactory | null;
+	readonly clock?: Clock;
+	readonly sources?: Sources;
+	/** Where the workers' code lies when it is bundled. */
+	readonly workerFolder?: URL;
+	readonly migrationsFolder?: string;
+}
+
+export const firstSource: SourceChoice = {
+	kind: "simulated",
+	scenario: "tour",
+	seed: 1,
+	framesPerSecond: 30,
+	bandCount: 1,
+	electrodeCount: 16,
+	corruptShare: 0,
+	dropShare: 0,
+};
+
+export function createBackend(options: BackendOptions): Backend {
+	const clock = options.clock ?? systemClock;
+	const pictureListeners = new Set<(packet: ArrayBuffer) => void>();
+	let storeFault: Fault | null = null;
+	let workerFault: Fault | null = null;
+	let disposal: Promise<void> | null = null;
+
+	const opened = openStore(storeOptions(options, clock, setStoreFault));
+	const store = opened.ok ? opened.value : null;
+	if (!opened.ok) storeFault = opened.error;
+	const feed = createStateFeed(compose, clock);
+	const builder = createModelBuilder(workerUrl(options, "model-worker"));
+	const stream = createPictureStream(workerUrl(options, "picture-worker"), { onPicture, onFailure });
+	const geometries = createGeometries();
+	const setUp = createSetUp(store);
+	const sources = options.sources ?? createSources();
+	const parts = {
+		builder,
+		stream,
+		geometries,
+		clock,
+		setUp,
+		storeFault: () => storeFault,
+		onChange: () => feed.changed(),
+	};
+	const live = createLive({ ...parts, store });
+	const replays = createReplayDesk({ ...parts, store, onFault: setStoreFault });
+	const handlers = createHandlers({ ...parts, store, live, replays, sources, state: () => feed.state() });
+	connectFirst();
+
+	function setStoreFault(fault: Fault): void {
+		storeFault = fault;
+		feed.changed();
+	}
+
+	function onPicture(picture: Picture): void {
+		const isForScreen = live.take(picture)
+			? replays.current === null && live.isSelected(picture.parts.bandIndex)
+			: replays.take(picture);
+		if (isForScreen) for (const listener of pictureListeners) listener(picture.packet);
+	}
+
+	function onFailure(detail: string): void {
+		workerFault = { kind: "internal", detail };
+		feed.changed();
+	}
+
+	function connectFirst(): void {
+		const wanted = options.source === undefined ? firstSource : options.source;
+		if (wanted === null) return;
+		if (typeof wanted === "function") {
+			void live.connect(null, wanted);
+			return;
+		}
+		const source = sources.find(wanted);
+		if (source.ok) void live.connect(wanted, source.value);
+	}
+
+	function compose(): AppState {
+		const replay = replays.current;
+		return {
+			appVersion: APP_VERSION,
+			dataFolder: options.dataFolder,
+			storeFault,
+			cautions: { version: cautions.version, acknowledged: setUp.isAcknowledged },
+			setup: { person: setUp.person, ...setUp.limbAndBand },
+			...live.state(),
+			picture:
+				workerFault === null ? (replay?.picture ?? live.picture) : { state: "failed", fault: workerFault },
+			replay: replay?.state ?? null,
+		};
+	}
+
+	async function disposeAll(): Promise<void> {
+		replays.close();
+		// The board's current first, then what is unwritten, then the threads.
+		const steps = [
+			() => live.dispose(),
+			() => store?.dispose(),
+			() => builder.dispose(),
+			() => stream.dispose(),
+		];
+		const failures: unknown[] = [];
+		for (const step of steps) {
+			try {
+				await step();
+			} catch (error) {
+				failures.push(error);
+			}
+		}
+		feed.dispose();
+		pictureListeners.clear();
+		if (failures.length > 0) throw new AggregateError(failures, "not everything could be ended cleanly");
+	}
+
+	return {
+		request: (name, argument, signal) => dispatch(handlers, name, argument, signal),
+		state: () => feed.state(),
+		onState: (listener) => feed.subscribe(listener),
+		onPicture(listener) {
+			pictureListeners.add(listener);
+			return () => pictureListeners.delete(listener);
+		},
+		dispose() {
+			disposal ??= disposeAll();
+			return disposal;
+		},
+	};
+}
+
+function storeOptions(options: BackendOptions, clock: Clock, onFault: (fault: Fault) => void): StoreOptions {
+	const { dataFolder, databasePath, migrationsFolder } = options;
+	return {
+		path: databasePath ?? join(dataFolder, "tautline.sqlite"),
+		mode: "create",
+		appVersion: APP_VERSION,
+		// The person is told first; the next start begins a new file beside the one that was put aside.
+		whenCorrupt: "set-aside",
+		now: () => clock.now(),
+		timers: {
+			setInterval: (run, milliseconds) => clock.every(milliseconds, run),
+			clearInterval: (stop) => (stop as () => void)(),
+		},
+		onFault,
+		...(migrationsFolder === undefined ? {} : { migrationsFolder }),
+	};
+}
+
+/** Beside their sources, or where a bundle has put them. */
+function workerUrl({ workerFolder }: BackendOptions, name: "model-worker" | "picture-worker"): URL {
+	return workerFolder === undefined
+		? new URL(`../pipeline/${name}.ts`, import.meta.url)
+		: new URL(`${name}.js`, workerFolder);
 }

@@ -45,7 +45,7 @@ async function start(): Promise<void> {
 	const backend = createBackend({
 		dataFolder,
 		workerFolder: new URL(".", import.meta.url),
-		migrationsFolder: join(app.getAppPath(), "migrations"),
+		migrationsFolder: join(here, "..", "..", "migrations"),
 	});
 	serveFiles();
 	refuseEverythingElse();

@@ -1,6 +1,6 @@
 /** Every setting that the desktop window's safety rests on, in one place and without Electron, so that a test can hold
  *  them to the checklist. */
-import { contentSecurityPolicy } from "../loopback-guard.ts";
+import { contentSecurityPolicy } from "../content-policy.ts";
 
 export const electronSettings = {
 	/** Our own scheme instead of `file://`: only the built renderer's files are behind it. */

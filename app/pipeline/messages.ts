@@ -1,0 +1,59 @@
+/** What is said between the app and its two workers besides frames and pictures, which travel in shared memory. */
+import type { PictureModel } from "../../core/picture/picture-model.ts";
+import type { Result } from "../../core/result.ts";
+import type { BandSetup, Fault, LimbSetup, PictureGeometry, RequestArgument } from "../contract.ts";
+import type { PictureRings } from "./frame-slots.ts";
+import type { ReadRecording } from "./read-recording.ts";
+
+/** What a picture is made of. Readings are in ohm (volts for each ampere of drive current). */
+export interface ModelRequest {
+	readonly bandIndex: number;
+	readonly body:
+		| { readonly kind: "limb"; readonly limb: LimbSetup; readonly band: BandSetup }
+		/** A set-up in the reference case format, as an imported recording brings it. */
+		| { readonly kind: "case"; readonly setup: unknown };
+	readonly electrodeCount: number;
+	/** [nReadings × 4] source, sink, plus, minus electrode from 0. */
+	readonly terminals: Uint16Array;
+	/** [nReadings] ohm, standard deviation at rest; null before a baseline. */
+	readonly noise: Float64Array | null;
+	/** [nReadings] ohm, median at rest; null before a baseline. */
+	readonly rest: Float64Array | null;
+	/** Decides how well each tissue conducts. */
+	readonly frequencyHertz: number;
+	readonly settings: RequestArgument<"setPrior">;
+}
+
+export interface BuiltModel {
+	readonly model: PictureModel;
+	readonly geometry: Omit<PictureGeometry, "geometryId">;
+	/** Regions that take part in trends, in the order of a packet's means. */
+	readonly regions: readonly { readonly id: string; readonly name: string }[];
+}
+
+export type ToModelWorker =
+	| { readonly type: "build"; readonly jobId: number; readonly request: ModelRequest }
+	| { readonly type: "read"; readonly jobId: number; readonly fileName: string; readonly text: string };
+
+export type FromModelWorker =
+	| { readonly type: "step"; readonly jobId: number; readonly step: string }
+	| { readonly type: "built"; readonly jobId: number; readonly result: Result<BuiltModel, Fault> }
+	| { readonly type: "read"; readonly jobId: number; readonly result: Result<ReadRecording, Fault> };
+
+export interface PictureWorkerData {
+	readonly rings: PictureRings;
+}
+
+export type ToPictureWorker =
+	| { readonly type: "model"; readonly modelId: number; readonly model: PictureModel }
+	| { readonly type: "baseline"; readonly baselineId: number; readonly values: Float64Array }
+	| { readonly type: "forget-model"; readonly modelId: number }
+	| { readonly type: "forget-baseline"; readonly baselineId: number }
+	/** Frames were written, or pictures were taken out. */
+	| { readonly type: "wake" };
+
+/** Pictures were written. */
+export interface FromPictureWorker {
+	/** The worker waits for room: it goes on when it is woken. */
+	readonly isStalled: boolean;
+}

@@ -1,0 +1,25 @@
+/** Entry of the thread that makes picture models; see `model-builder.ts`. */
+import { parentPort } from "node:worker_threads";
+import { makeModel } from "./make-model.ts";
+import type { FromModelWorker, ToModelWorker } from "./messages.ts";
+import { readRecording } from "./read-recording.ts";
+
+const port = parentPort;
+if (port === null) throw new Error("model-worker.ts runs as a worker thread");
+
+function tell(message: FromModelWorker): void {
+	port?.postMessage(message);
+}
+
+port.on("message", (message: ToModelWorker) => {
+	const { jobId } = message;
+	switch (message.type) {
+		case "build": {
+			const result = makeModel(message.request, (step) => tell({ type: "step", jobId, step }));
+			tell({ type: "built", jobId, result });
+			return;
+		}
+		case "read":
+			tell({ type: "read", jobId, result: readRecording(message.fileName, message.text) });
+	}
+});

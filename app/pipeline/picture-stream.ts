@@ -1,0 +1,177 @@
+/**
+ * Frames to pictures in a thread of its own. Frames go in and pictures come out through shared memory; what they refer
+ * to (models, baselines) is told by message beforehand.
+ */
+import { Worker } from "node:worker_threads";
+import type { PictureModel } from "../../core/picture/picture-model.ts";
+import {
+	type PicturePacket,
+	picturePacketBytes,
+	readPicturePacket,
+	writePictureHeader,
+} from "../../core/wire/picture-packet.ts";
+import {
+	createPictureRings,
+	FrameField,
+	PictureField,
+	viewFrameSlot,
+	viewPictureSlot,
+} from "./frame-slots.ts";
+import type { FromPictureWorker, PictureWorkerData, ToPictureWorker } from "./messages.ts";
+import { createRingReader, createRingWriter } from "./slot-ring.ts";
+
+/** One frame on its way; the object may be reused for the next. */
+export interface FrameHeader {
+	modelId: number;
+	baselineId: number;
+	bandIndex: number;
+	sequence: number;
+	/** `PictureFlags` */
+	flags: number;
+	/** µs since the stream or the session began. */
+	timeMicros: number;
+	/** ms since the epoch. */
+	receivedAt: number;
+	/** False for region means only. */
+	withImage: boolean;
+	/** Which of the sender's streams it belongs to; comes back with the picture. */
+	stream: number;
+	/** The sender's own number for the frame; comes back with the picture. */
+	token: number;
+}
+
+/** One picture; the object and all in it are reused for the next. */
+export interface Picture {
+	modelId: number;
+	stream: number;
+	token: number;
+	/** As it goes to a page; without nodes when the frame was sent with `withImage` false. */
+	packet: ArrayBuffer;
+	/** Views into `packet`. */
+	parts: PicturePacket;
+}
+
+export interface PictureStream {
+	/** Takes the model over: its arrays are moved to the worker. @returns its number, one above the last one. */
+	addModel(model: PictureModel): number;
+	/** `values` [nReadings] ohm, copied. */
+	addBaseline(values: Float64Array): number;
+	/** Frames sent before still find what they refer to. */
+	forgetModel(modelId: number): void;
+	forgetBaseline(baselineId: number): void;
+	/** `values` [nReadings] are multiplied by `scale` to give ohm. @returns false when the worker is so far behind that
+	 *  the frame was not taken: the caller counts it or comes again. */
+	push(header: FrameHeader, values: Float64Array, scale: number): boolean;
+	/** Ends the worker. Safe twice. */
+	dispose(): Promise<void>;
+}
+
+export interface PictureStreamEvents {
+	onPicture(picture: Picture): void;
+	/** The worker ended by itself: a defect of ours. No picture comes any more. */
+	onFailure(detail: string): void;
+}
+
+export function createPictureStream(workerFile: URL, events: PictureStreamEvents): PictureStream {
+	const rings = createPictureRings();
+	const frames = createRingWriter(rings.frames, viewFrameSlot);
+	const pictures = createRingReader(rings.pictures, viewPictureSlot);
+	const worker = new Worker(workerFile, { workerData: { rings } satisfies PictureWorkerData });
+	const picture: Picture = { modelId: 0, stream: 0, token: 0, ...takePacket(null, emptyPacket()) };
+	let ids = 0;
+	let disposed = false;
+
+	function tell(message: ToPictureWorker): void {
+		worker.postMessage(message);
+	}
+
+	worker.on("message", (message: FromPictureWorker) => {
+		for (let slot = pictures.peek(); slot !== null; slot = pictures.peek()) {
+			const { fields } = slot;
+			picture.modelId = fields[PictureField.modelId]!;
+			picture.stream = fields[PictureField.stream]!;
+			picture.token = fields[PictureField.token]!;
+			Object.assign(
+				picture,
+				takePacket(picture.packet, slot.bytes.subarray(0, fields[PictureField.packetBytes]!)),
+			);
+			pictures.release();
+			if (!disposed) events.onPicture(picture);
+		}
+		if (message.isStalled) tell({ type: "wake" });
+	});
+	worker.on("error", (error) => {
+		if (!disposed) events.onFailure(error.message);
+	});
+
+	return {
+		addModel(model) {
+			ids++;
+			worker.postMessage({ type: "model", modelId: ids, model } satisfies ToPictureWorker, buffersOf(model));
+			return ids;
+		},
+		addBaseline(values) {
+			ids++;
+			tell({ type: "baseline", baselineId: ids, values });
+			return ids;
+		},
+		forgetModel: (modelId) => tell({ type: "forget-model", modelId }),
+		forgetBaseline: (baselineId) => tell({ type: "forget-baseline", baselineId }),
+		push(header, values, scale) {
+			const slot = frames.claim();
+			if (slot === null) return false;
+			const { fields } = slot;
+			fields[FrameField.modelId] = header.modelId;
+			fields[FrameField.baselineId] = header.baselineId;
+			fields[FrameField.nReadings] = values.length;
+			fields[FrameField.bandIndex] = header.bandIndex;
+			fields[FrameField.sequence] = header.sequence;
+			fields[FrameField.flags] = header.flags;
+			fields[FrameField.timeMicros] = header.timeMicros;
+			fields[FrameField.receivedAt] = header.receivedAt;
+			fields[FrameField.withImage] = header.withImage ? 1 : 0;
+			fields[FrameField.stream] = header.stream;
+			fields[FrameField.token] = header.token;
+			for (let i = 0; i < values.length; i++) slot.values[i] = values[i]! * scale;
+			frames.commit();
+			// A worker that still has an older frame looks again by itself when it is done with that one.
+			if (frames.backlog === 1) tell({ type: "wake" });
+			return true;
+		},
+		async dispose() {
+			if (disposed) return;
+			disposed = true;
+			await worker.terminate();
+		},
+	};
+}
+
+/** Copies a packet out of shared memory, into the last one's buffer where it fits. */
+function takePacket(last: ArrayBuffer | null, bytes: Uint8Array): Pick<Picture, "packet" | "parts"> {
+	const packet = last?.byteLength === bytes.byteLength ? last : new ArrayBuffer(bytes.byteLength);
+	new Uint8Array(packet).set(bytes);
+	const parts = readPicturePacket(packet);
+	if (parts === null) throw new TypeError("picture stream: the worker wrote no picture packet");
+	return { packet, parts };
+}
+
+function emptyPacket(): Uint8Array {
+	const packet = new ArrayBuffer(picturePacketBytes(0, 0));
+	const nothing = { geometryId: 0, sequence: 0, bandIndex: 0, flags: 0, timeMicros: 0, receivedAt: 0 };
+	writePictureHeader(packet, { ...nothing, nRegions: 0, nNodes: 0 });
+	return new Uint8Array(packet);
+}
+
+/** The buffers of all arrays in a value made of plain objects and arrays: what can be moved instead of copied. */
+export function buffersOf(value: unknown): ArrayBuffer[] {
+	const found = new Set<ArrayBuffer>();
+	const visit = (part: unknown): void => {
+		if (ArrayBuffer.isView(part)) {
+			if (part.buffer instanceof ArrayBuffer) found.add(part.buffer);
+		} else if (typeof part === "object" && part !== null) {
+			for (const inner of Object.values(part)) visit(inner);
+		}
+	};
+	visit(value);
+	return [...found];
+}

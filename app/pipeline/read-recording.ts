@@ -1,0 +1,95 @@
+/** Checks a recording file's text and brings it into the shape in which it is stored. Runs in the model worker, for files
+ *  may have tens of megabytes. */
+import { type InvalidInput, invalid } from "../../core/invalid-input.ts";
+import { parseRecording, type RecordedTarget } from "../../core/picture/recording-file.ts";
+import { failure, type Result, success } from "../../core/result.ts";
+import type { Fault } from "../contract.ts";
+
+export interface ReadRecording {
+	readonly title: string;
+	/** Citation, licence and changes, as the file tells them. */
+	readonly notes: string;
+	/** As in the file: the reference case format. */
+	readonly setup: unknown;
+	readonly electrodeCount: number;
+	/** [nReadings × 4] */
+	readonly terminals: Uint16Array;
+	/** [nReadings] A per metre of height. */
+	readonly current: Float64Array;
+	readonly frames: readonly {
+		readonly id: string;
+		/** Place in `rests`. */
+		readonly rest: number;
+		/** [nReadings] V */
+		readonly voltages: Float64Array;
+		readonly targets: readonly RecordedTarget[];
+	}[];
+	readonly rests: readonly {
+		readonly id: string;
+		/** [nReadings] V */
+		readonly median: Float64Array;
+		/** [nReadings] V */
+		readonly noise: Float64Array;
+	}[];
+}
+
+export function readRecording(fileName: string, text: string): Result<ReadRecording, Fault> {
+	const read = parse(fileName, text);
+	return read.ok
+		? read
+		: failure({ kind: "bad-recording-file", ...read.error, path: pathIn(fileName, read.error.path) });
+}
+
+function pathIn(fileName: string, path: string): string {
+	return path === "" ? fileName : `${fileName}: ${path}`;
+}
+
+function parse(fileName: string, text: string): Result<ReadRecording, InvalidInput> {
+	const input = parseJson(text);
+	if (!input.ok) return input;
+	const recording = parseRecording(input.value);
+	if (!recording.ok) return recording;
+	const { setup, rests, frames } = recording.value;
+	const restIds = [...rests.keys()];
+	const file = input.value as Readonly<Record<string, unknown>>;
+	return success({
+		title: textOf(file.dataset) ?? setup.name ?? fileName,
+		notes: ["citation", "licence", "changes"]
+			.map((key) => textOf(file[key]))
+			.filter((part) => part !== null)
+			.join("\n\n"),
+		setup: file.setup,
+		electrodeCount: setup.pattern.electrodeCount,
+		terminals: setup.pattern.terminals,
+		current: setup.current,
+		frames: frames.map(({ id, rest, voltages, targets }) => ({
+			id,
+			rest: restIds.indexOf(rest),
+			voltages,
+			targets,
+		})),
+		rests: restIds.map((id) => ({
+			id,
+			median: rests.get(id)!,
+			noise: new Float64Array(rests.get(id)!.length).fill(1e-3),
+		})),
+	});
+}
+
+function parseJson(text: string): Result<unknown, InvalidInput> {
+	try {
+		return success(JSON.parse(text));
+	} catch {
+		return invalid(
+			"",
+			"a recording in JSON, whole",
+			text === "" ? "nothing" : `${text.length} characters of no JSON`,
+		);
+	}
+}
+
+const LONGEST_TEXT = 2000;
+
+function textOf(value: unknown): string | null {
+	return typeof value === "string" && value !== "" ? value.slice(0, LONGEST_TEXT) : null;
+}

@@ -1,0 +1,123 @@
+/** Everything live about one band of the board, from its configuration to its baseline. */
+import type { ReadingPattern } from "../../core/band/band.ts";
+import { createPattern, isPairRule } from "../../core/band/patterns.ts";
+import { findReciprocalPairs, type ReciprocalPairs } from "../../core/band/reciprocity.ts";
+import { failure, type Result, success } from "../../core/result.ts";
+import type { RestBaseline } from "../../core/signal/baseline.ts";
+import { judgeContacts } from "../../core/signal/contact.ts";
+import { createRateMeter, type RateMeter } from "../../core/signal/rate.ts";
+import type { DriveConfiguration } from "../../core/wire/frame.ts";
+import type { AppState, Fault } from "../contract.ts";
+
+export interface LiveBaseline {
+	readonly rest: RestBaseline;
+	readonly configuration: DriveConfiguration;
+	/** ms since the epoch. */
+	readonly takenAt: number;
+	readonly seconds: number;
+	readonly automatic: boolean;
+}
+
+export interface LiveBand {
+	readonly bandIndex: number;
+	/** As last announced. Only its number changes during a band's life: other settings make another band. */
+	configuration: DriveConfiguration;
+	readonly pattern: ReadingPattern;
+	readonly pairs: ReciprocalPairs;
+	/** [pairs.count] */
+	readonly scratch: Float64Array;
+	/** Frames and losses of this band. */
+	readonly meter: RateMeter;
+	contacts: AppState["contacts"];
+	/** [nElectrodes] ohm as last reported; null before. */
+	ohm: Float64Array | null;
+	baseline: LiveBaseline | null;
+	/** Of the newest frame; null where the pattern has no reciprocal pairs. */
+	reciprocityPercent: number | null;
+	/** Of the newest frame, 0 to 1. */
+	saturatedShare: number;
+}
+
+const RATE_WINDOW_MS = 3000;
+
+/** A band as its board announces it. What was known about the band stays true when only the gain or the like was told
+ *  anew; a baseline does not survive any change. */
+export function createLiveBand(
+	configuration: DriveConfiguration,
+	known: LiveBand | null,
+): Result<LiveBand, Fault> {
+	const pattern = patternOf(configuration);
+	if (!pattern.ok) return pattern;
+	const pairs = findReciprocalPairs(pattern.value);
+	const sameBand = known?.pattern.electrodeCount === pattern.value.electrodeCount ? known : null;
+	return success({
+		bandIndex: configuration.bandIndex,
+		configuration,
+		pattern: pattern.value,
+		pairs,
+		scratch: new Float64Array(pairs.count),
+		meter: sameBand?.meter ?? createRateMeter(RATE_WINDOW_MS),
+		contacts: sameBand?.contacts ?? unknownContacts(pattern.value.electrodeCount),
+		ohm: sameBand?.ohm ?? null,
+		baseline: null,
+		reciprocityPercent: null,
+		saturatedShare: 0,
+	});
+}
+
+/** Same drive, settings and readings: what was measured with one holds for the other. */
+export function isSameConfiguration(a: DriveConfiguration, b: DriveConfiguration): boolean {
+	return (
+		a.electrodeCount === b.electrodeCount &&
+		a.drive === b.drive &&
+		a.terminals === b.terminals &&
+		a.readingCount === b.readingCount &&
+		a.currentMilliamp === b.currentMilliamp &&
+		a.frequencyHertz === b.frequencyHertz &&
+		a.gain === b.gain &&
+		a.voltsPerUnit === b.voltsPerUnit &&
+		isSameList(a.listedTerminals, b.listedTerminals)
+	);
+}
+
+function isSameList(a: Uint16Array | null, b: Uint16Array | null): boolean {
+	if (a === null || b === null) return a === b;
+	return a.length === b.length && a.every((electrode, i) => electrode === b[i]);
+}
+
+export function setContacts(band: LiveBand, ohm: Float64Array): void {
+	band.ohm = Float64Array.from(ohm);
+	const verdicts = judgeContacts(ohm);
+	band.contacts = verdicts.map((verdict, i) => ({
+		ohm: Number.isFinite(ohm[i]!) ? ohm[i]! : null,
+		verdict,
+	}));
+}
+
+export function unknownContacts(electrodeCount: number): AppState["contacts"] {
+	return Array.from({ length: electrodeCount }, () => ({ ohm: null, verdict: "unknown" as const }));
+}
+
+/** Ohm for each unit of a value: what pictures are made of, so that the board's current and gain drop out. */
+export function ohmPerUnit(configuration: DriveConfiguration): number {
+	return configuration.voltsPerUnit / (configuration.currentMilliamp / 1000);
+}
+
+function patternOf(configuration: DriveConfiguration): Result<ReadingPattern, Fault> {
+	const { electrodeCount, drive, terminals, listedTerminals, readingCount } = configuration;
+	if (listedTerminals !== null) {
+		return success({ name: "listed", electrodeCount, terminals: listedTerminals });
+	}
+	const refused = (reason: string): Result<never, Fault> =>
+		failure({ kind: "board-refused", command: "configuration", reason });
+	if (!isPairRule(drive)) return refused(`the board announces a drive that is not known here: ${drive}`);
+	try {
+		const pattern = createPattern(electrodeCount, drive, terminals);
+		if (pattern.terminals.length === 4 * readingCount) return success(pattern);
+		return refused(
+			`${readingCount} readings where ${drive} ${terminals} gives ${pattern.terminals.length / 4}`,
+		);
+	} catch (error) {
+		return refused((error as RangeError).message);
+	}
+}

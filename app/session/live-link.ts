@@ -1,0 +1,264 @@
+/** The link to the board and what is known of the board: one source at a time, its bands, its quality. */
+import { failure, type Result } from "../../core/result.ts";
+import { checkCurrent, currentLimit } from "../../core/safety/current-limit.ts";
+import { judgeQuality, saturatedShare, signalToNoiseDecibel } from "../../core/signal/quality.ts";
+import { reciprocityPercent } from "../../core/signal/reciprocity.ts";
+import type { BandStatus, BoardIdentity, DriveConfiguration, Frame } from "../../core/wire/frame.ts";
+import type { AppState, BoardState, Fault, LinkQuality, LinkState, SourceChoice } from "../contract.ts";
+import type { BoardCommand, FrameSource, FrameSourceEvents, LinkCounters } from "../link/frame-source.ts";
+import type { Clock } from "./clock.ts";
+import { createLiveBand, isSameConfiguration, type LiveBand, setContacts } from "./live-band.ts";
+
+export interface LiveLinkEvents {
+	/** Something that the state shows has changed. */
+	onChange(): void;
+	onLinkState(state: LinkState): void;
+	/** Another board, or the same one after a restart. */
+	onBoard(board: BoardIdentity): void;
+	/** A band was announced for the first time or with other settings; it has no baseline. */
+	onBand(band: LiveBand): void;
+	/** The frame is valid during the call only. */
+	onFrame(band: LiveBand, frame: Frame, receivedAt: number, lostBefore: number): void;
+	onContacts(band: LiveBand, ohm: Float64Array): void;
+	onStatus(status: BandStatus): void;
+}
+
+export interface LiveLink {
+	readonly state: LinkState;
+	readonly choice: SourceChoice | null;
+	readonly board: BoardIdentity | null;
+	readonly bands: ReadonlyMap<number, LiveBand>;
+	/** Lets go of the earlier source first. `choice` is null for a source that the contract cannot name. */
+	connect(
+		choice: SourceChoice | null,
+		createSource: (events: FrameSourceEvents) => FrameSource,
+	): Promise<void>;
+	disconnect(): Promise<void>;
+	send(command: BoardCommand): Promise<Result<null, Fault>>;
+	counters(): LinkCounters;
+	boardState(bandIndex: number): BoardState | null;
+	quality(bandIndex: number): LinkQuality;
+	contacts(bandIndex: number): AppState["contacts"];
+}
+
+const nothingCounted: LinkCounters = { frames: 0, lost: 0, bad: {} };
+
+export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
+	const bands = new Map<number, LiveBand>();
+	const batteries = new Map<number, number | null>();
+	let source: FrameSource | null = null;
+	let choice: SourceChoice | null = null;
+	let state: LinkState = { state: "idle" };
+	let board: BoardIdentity | null = null;
+	/** A fault found here ends the source; its own last words must not cover it. */
+	let stoppedBy: LinkState | null = null;
+
+	function setState(next: LinkState): void {
+		state = next;
+		events.onLinkState(next);
+		events.onChange();
+	}
+
+	function forget(): void {
+		bands.clear();
+		batteries.clear();
+		board = null;
+	}
+
+	/** The source checks this too. Twice is meant: the second check costs nothing and guards a person. */
+	function refuseOverCurrent(configuration: DriveConfiguration): boolean {
+		const fault = overCurrent(configuration.currentMilliamp, configuration.frequencyHertz);
+		if (fault === null) return false;
+		stoppedBy = { state: "failed", label: labelOf(state), fault };
+		setState(stoppedBy);
+		void source?.dispose();
+		return true;
+	}
+
+	function eventsOf(isCurrent: () => boolean): FrameSourceEvents {
+		const alive = (): boolean => isCurrent() && stoppedBy === null;
+		return {
+			onState(next) {
+				if (alive()) setState(next);
+			},
+			onBoard(identity) {
+				if (!alive()) return;
+				board = identity;
+				events.onBoard(identity);
+				events.onChange();
+			},
+			onConfiguration(configuration) {
+				if (!alive() || refuseOverCurrent(configuration)) return;
+				const known = bands.get(configuration.bandIndex) ?? null;
+				if (known !== null && isSameConfiguration(known.configuration, configuration)) {
+					known.configuration = configuration;
+					return;
+				}
+				const band = createLiveBand(configuration, known);
+				if (!band.ok) {
+					stoppedBy = { state: "failed", label: labelOf(state), fault: band.error };
+					setState(stoppedBy);
+					void source?.dispose();
+					return;
+				}
+				bands.set(configuration.bandIndex, band.value);
+				events.onBand(band.value);
+				events.onChange();
+			},
+			onFrame(frame, receivedAt, lostBefore) {
+				const band = bands.get(frame.bandIndex);
+				if (!alive() || band === undefined) return;
+				band.meter.count(clock.now(), lostBefore);
+				band.reciprocityPercent = reciprocityPercent(frame.values, band.pairs, band.scratch);
+				band.saturatedShare = saturatedShare(frame.values, band.configuration.fullScale);
+				events.onFrame(band, frame, receivedAt, lostBefore);
+			},
+			onContacts(bandIndex, ohm) {
+				const band = bands.get(bandIndex);
+				if (!alive() || band === undefined) return;
+				setContacts(band, ohm);
+				events.onContacts(band, ohm);
+				events.onChange();
+			},
+			onStatus(status) {
+				if (!alive()) return;
+				batteries.set(status.bandIndex, status.batteryPercent);
+				events.onStatus(status);
+				events.onChange();
+			},
+		};
+	}
+
+	async function letGo(): Promise<void> {
+		const ending = source;
+		source = null;
+		choice = null;
+		stoppedBy = null;
+		forget();
+		await ending?.dispose();
+	}
+
+	return {
+		get state() {
+			return state;
+		},
+		get choice() {
+			return choice;
+		},
+		get board() {
+			return board;
+		},
+		bands,
+		async connect(nextChoice, createSource) {
+			await letGo();
+			const created: FrameSource = createSource(eventsOf(() => source === created));
+			source = created;
+			choice = nextChoice;
+			await created.open();
+		},
+		async disconnect() {
+			await letGo();
+			if (source === null) setState({ state: "idle" });
+		},
+		async send(command) {
+			if (source === null) return failure({ kind: "not-connected" });
+			for (const { configuration } of bands.values()) {
+				const fault = overCurrentAfter(command, configuration);
+				if (fault !== null) return failure(fault);
+			}
+			return source.send(command);
+		},
+		counters: () => source?.counters() ?? nothingCounted,
+		boardState(bandIndex) {
+			const band = bands.get(bandIndex);
+			if (board === null || band === undefined) return null;
+			const { configuration } = band;
+			return {
+				board: board.board,
+				firmware: board.firmware,
+				serial: board.serial,
+				simulated: board.simulated,
+				bandCount: board.bandCount,
+				electrodeCount: configuration.electrodeCount,
+				pattern: band.pattern.name,
+				readingCount: configuration.readingCount,
+				currentMilliamp: configuration.currentMilliamp,
+				currentLimitMilliamp: limitMilliamp(configuration.frequencyHertz),
+				frequencyHertz: configuration.frequencyHertz,
+				gain: configuration.gain,
+				batteryPercent: batteries.get(bandIndex) ?? null,
+			};
+		},
+		quality(bandIndex) {
+			const band = bands.get(bandIndex);
+			const { frames, lost, bad } = source?.counters() ?? nothingCounted;
+			const now = clock.now();
+			const facts = {
+				framesPerSecond: band?.meter.framesPerSecond(now) ?? 0,
+				lostShare: band?.meter.lostShare(now) ?? 0,
+				signalToNoiseDecibel: decibelOf(band),
+				reciprocityPercent: band?.reciprocityPercent ?? null,
+				electrodesOff: countContacts(band, "off"),
+				electrodesPoor: countContacts(band, "poor"),
+				saturatedShare: band?.saturatedShare ?? 0,
+			};
+			return {
+				framesPerSecond: facts.framesPerSecond,
+				frames,
+				lost,
+				bad,
+				signalToNoiseDecibel: facts.signalToNoiseDecibel,
+				reciprocityPercent: facts.reciprocityPercent,
+				...judgeQuality(facts),
+			};
+		},
+		contacts: (bandIndex) => bands.get(bandIndex)?.contacts ?? [],
+	};
+}
+
+/** r.m.s., mA */
+export function limitMilliamp(frequencyHertz: number): number {
+	return 1000 * currentLimit(frequencyHertz);
+}
+
+function overCurrent(milliamp: number, hertz: number): Fault | null {
+	const allowed = checkCurrent(milliamp / 1000, hertz);
+	if (allowed.ok) return null;
+	return {
+		kind: "over-current-limit",
+		reportedMilliamp: milliamp,
+		limitMilliamp: 1000 * allowed.error.limitAmpere,
+		frequencyHertz: hertz,
+	};
+}
+
+/** What would be over the limit once the board had done as told. */
+function overCurrentAfter(command: BoardCommand, configuration: DriveConfiguration): Fault | null {
+	switch (command.command) {
+		case "set-current":
+			return overCurrent(command.milliamp, configuration.frequencyHertz);
+		case "set-frequency":
+			return overCurrent(configuration.currentMilliamp, command.hertz);
+		case "start":
+			return overCurrent(configuration.currentMilliamp, configuration.frequencyHertz);
+		case "set-gain":
+		case "contact-check":
+		case "stop":
+			return null;
+	}
+}
+
+function decibelOf(band: LiveBand | undefined): number | null {
+	const rest = band?.baseline?.rest;
+	return rest === undefined ? null : signalToNoiseDecibel(rest.median, rest.noise);
+}
+
+function countContacts(band: LiveBand | undefined, verdict: "off" | "poor"): number {
+	let count = 0;
+	for (const contact of band?.contacts ?? []) if (contact.verdict === verdict) count++;
+	return count;
+}
+
+function labelOf(state: LinkState): string {
+	return state.state === "idle" ? "" : state.label;
+}

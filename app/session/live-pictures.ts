@@ -1,0 +1,227 @@
+/** Frames of all bands to pictures and region means: which model and which rest each band has, and what became of it. */
+
+import type { Frame } from "../../core/wire/frame.ts";
+import { PictureFlags } from "../../core/wire/picture-packet.ts";
+import type { AppState, Trends } from "../contract.ts";
+import type { ModelRequest } from "../pipeline/messages.ts";
+import type { FrameHeader, Picture, PictureStream } from "../pipeline/picture-stream.ts";
+import { type LiveBand, ohmPerUnit } from "./live-band.ts";
+import { createModelSlot, type ModelSlot, type ModelSlotParts, type ReadyModel } from "./model-slot.ts";
+import type { SetUp } from "./set-up.ts";
+import { createTrendLog, type TrendLog } from "./trend-log.ts";
+
+export interface LivePictures {
+	/** A new stream: time begins again. */
+	restart(): void;
+	/** A band came or changed, got another baseline, or the set-up or the settings of pictures did. */
+	prepare(band: LiveBand): void;
+	/** @param token comes back with the frame's result */
+	add(band: LiveBand, frame: Frame, receivedAt: number, lostBefore: number, token: number): void;
+	/** Takes a picture of this stream back. @returns what it was made with; null for a band that is gone. */
+	take(picture: Picture): LiveResult | null;
+	state(bandIndex: number): AppState["picture"];
+	trends(bandIndex: number, seconds: number): Trends;
+	/** Frames that were received but not pictured because the worker was too far behind. */
+	readonly skipped: number;
+	/** Forgets all bands. */
+	clear(): void;
+	dispose(): void;
+}
+
+export interface LiveResult {
+	readonly bandIndex: number;
+	readonly model: ReadyModel;
+	readonly token: number;
+}
+
+interface Entry {
+	band: LiveBand;
+	readonly slot: ModelSlot;
+	/** 0 for none. */
+	baselineId: number;
+	baselineOf: LiveBand["baseline"];
+	restart: boolean;
+	gap: boolean;
+	/** Models by number, so that a picture made just before a rebuild still finds its own. */
+	readonly models: Map<number, ReadyModel>;
+	trends: TrendLog | null;
+	trendRegions: string;
+}
+
+export const LIVE_STREAM = 1;
+const TREND_SECONDS = 7200;
+const TREND_POINTS = 4000;
+
+export function createLivePictures(
+	parts: Omit<ModelSlotParts, "onChange"> & { readonly onChange: () => void },
+	setUp: SetUp,
+	isSimulated: () => boolean,
+): LivePictures {
+	const entries = new Map<number, Entry>();
+	const stream: PictureStream = parts.stream;
+	let streamBegin = Number.NaN;
+	let skipped = 0;
+	const header: FrameHeader = {
+		modelId: 0,
+		baselineId: 0,
+		bandIndex: 0,
+		sequence: 0,
+		flags: 0,
+		timeMicros: 0,
+		receivedAt: 0,
+		withImage: true,
+		stream: LIVE_STREAM,
+		token: -1,
+	};
+
+	function entryOf(band: LiveBand): Entry {
+		const known = entries.get(band.bandIndex);
+		if (known !== undefined) {
+			known.band = band;
+			return known;
+		}
+		const entry: Entry = {
+			band,
+			slot: createModelSlot({ ...parts, onChange: () => modelChanged(entry) }),
+			baselineId: 0,
+			baselineOf: null,
+			restart: true,
+			gap: false,
+			models: new Map(),
+			trends: null,
+			trendRegions: "",
+		};
+		entries.set(band.bandIndex, entry);
+		return entry;
+	}
+
+	function modelChanged(entry: Entry): void {
+		const { ready } = entry.slot;
+		if (ready !== null && !entry.models.has(ready.modelId)) {
+			entry.models.set(ready.modelId, ready);
+			for (const id of entry.models.keys()) if (entry.models.size > 2) entry.models.delete(id);
+		}
+		parts.onChange();
+	}
+
+	function takeBaseline(entry: Entry): void {
+		const { baseline } = entry.band;
+		if (entry.baselineOf === baseline) return;
+		if (entry.baselineId !== 0) stream.forgetBaseline(entry.baselineId);
+		entry.baselineOf = baseline;
+		entry.baselineId = 0;
+		entry.restart = true;
+		if (baseline === null) return;
+		const scale = ohmPerUnit(baseline.configuration);
+		entry.baselineId = stream.addBaseline(baseline.rest.median.map((value) => value * scale));
+	}
+
+	function restOf({ baseline }: LiveBand): Pick<ModelRequest, "noise" | "rest"> {
+		if (baseline === null) return { noise: null, rest: null };
+		const scale = ohmPerUnit(baseline.configuration);
+		return {
+			noise: baseline.rest.noise.map((value) => value * scale),
+			rest: baseline.rest.median.map((value) => value * scale),
+		};
+	}
+
+	/** Pictures of another prior or noise have other means, but of the same regions: one line goes on. */
+	function trendsOf(entry: Entry, model: ReadyModel): TrendLog {
+		const key = model.regions.map(({ id }) => id).join(" ");
+		if (entry.trends === null || entry.trendRegions !== key) {
+			entry.trends = createTrendLog(model.regions, TREND_SECONDS);
+			entry.trendRegions = key;
+		}
+		return entry.trends;
+	}
+
+	return {
+		restart() {
+			streamBegin = Number.NaN;
+			for (const entry of entries.values()) {
+				entry.restart = true;
+				entry.trends = null;
+			}
+		},
+		prepare(band) {
+			const entry = entryOf(band);
+			takeBaseline(entry);
+			const { electrodeCount, terminals } = band.pattern;
+			const body = setUp.forElectrodes(electrodeCount);
+			if (body === null) {
+				entry.slot.refuse({
+					kind: "invalid-argument",
+					path: "band.electrodeCount",
+					expected: `${electrodeCount}, as the board reports`,
+					got: String(setUp.limbAndBand.band.electrodeCount),
+				});
+				return;
+			}
+			entry.slot.want({
+				bandIndex: band.bandIndex,
+				body: { kind: "limb", limb: body.limb, band: body.band },
+				electrodeCount,
+				terminals,
+				...restOf(band),
+				frequencyHertz: band.configuration.frequencyHertz,
+				settings: setUp.pictureSettings,
+			});
+		},
+		add(band, frame, receivedAt, lostBefore, token) {
+			if (Number.isNaN(streamBegin)) streamBegin = frame.timeMicros;
+			const entry = entries.get(band.bandIndex);
+			if (entry === undefined) return;
+			if (lostBefore > 0) entry.gap = true;
+			const { ready } = entry.slot;
+			if (ready === null || entry.baselineId === 0) return;
+			header.modelId = ready.modelId;
+			header.baselineId = entry.baselineId;
+			header.bandIndex = band.bandIndex;
+			header.sequence = frame.sequence;
+			header.flags =
+				(isSimulated() ? PictureFlags.simulated : 0) |
+				(entry.gap ? PictureFlags.afterGap : 0) |
+				(entry.restart ? PictureFlags.restart : 0);
+			header.timeMicros = frame.timeMicros - streamBegin;
+			header.receivedAt = receivedAt;
+			header.token = token;
+			if (stream.push(header, frame.values, ohmPerUnit(band.configuration))) {
+				entry.gap = false;
+				entry.restart = false;
+			} else {
+				entry.gap = true;
+				skipped++;
+			}
+		},
+		take({ modelId, parts: packet, token }) {
+			const entry = entries.get(packet.bandIndex);
+			const model = entry?.models.get(modelId);
+			if (entry === undefined || model === undefined) return null;
+			if ((packet.flags & PictureFlags.restart) !== 0) entry.trends = null;
+			const afterGap = (packet.flags & PictureFlags.afterGap) !== 0;
+			trendsOf(entry, model).append(packet.timeMicros / 1e6, packet.regionMeans, afterGap);
+			return { bandIndex: packet.bandIndex, model, token };
+		},
+		state: (bandIndex) => entries.get(bandIndex)?.slot.state ?? { state: "none" },
+		trends(bandIndex, seconds) {
+			const trends = entries.get(bandIndex)?.trends;
+			return trends?.last(seconds, TREND_POINTS) ?? { regions: [], seconds: [], values: [] };
+		},
+		get skipped() {
+			return skipped;
+		},
+		clear() {
+			for (const entry of entries.values()) {
+				entry.slot.dispose();
+				if (entry.baselineId !== 0) stream.forgetBaseline(entry.baselineId);
+			}
+			entries.clear();
+			streamBegin = Number.NaN;
+			parts.onChange();
+		},
+		dispose() {
+			for (const entry of entries.values()) entry.slot.dispose();
+			entries.clear();
+		},
+	};
+}

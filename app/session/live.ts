@@ -1,0 +1,256 @@
+/** What is happening now: the one owner of the link, its bands, their rests and pictures, and the recording. */
+import { failure, type Result, success } from "../../core/result.ts";
+import type { BandStatus, Frame } from "../../core/wire/frame.ts";
+import type { AppState, Fault, LinkState, SourceChoice, Trends } from "../contract.ts";
+import type { BoardCommand } from "../link/frame-source.ts";
+import type { Picture } from "../pipeline/picture-stream.ts";
+import { toRfc3339 } from "../store/date-time.ts";
+import type { Store } from "../store/store.ts";
+import { ALGORITHM_VERSION } from "./algorithm-version.ts";
+import { createBaselineTaking } from "./baseline-taking.ts";
+import type { Clock } from "./clock.ts";
+import type { LiveBand, LiveBaseline } from "./live-band.ts";
+import { createLiveLink, limitMilliamp } from "./live-link.ts";
+import { createLivePictures, LIVE_STREAM } from "./live-pictures.ts";
+import type { ModelSlotParts } from "./model-slot.ts";
+import { createRecording, type Recording } from "./recording.ts";
+import type { SetUp } from "./set-up.ts";
+import type { SourceFactory } from "./sources.ts";
+
+export interface Live {
+	state(): Pick<
+		AppState,
+		"link" | "source" | "board" | "quality" | "contacts" | "baseline" | "takingBaseline" | "recording"
+	>;
+	readonly picture: AppState["picture"];
+	readonly isRecording: boolean;
+	readonly isStreaming: boolean;
+	connect(choice: SourceChoice | null, createSource: SourceFactory): Promise<void>;
+	disconnect(): Promise<void>;
+	send(command: BoardCommand): Promise<Result<null, Fault>>;
+	takeBaseline(seconds: number, signal: AbortSignal): Promise<Result<null, Fault>>;
+	selectBand(bandIndex: number): Result<null, Fault>;
+	/** The set-up or the settings of pictures have changed. */
+	prepareAgain(): void;
+	startRecording(title: string): Result<{ sessionId: number }, Fault>;
+	stopRecording(): Result<{ sessionId: number }, Fault>;
+	trends(seconds: number): Trends;
+	/** Takes a picture back. @returns false when it is not of the live stream. */
+	take(picture: Picture): boolean;
+	/** Whether a picture that was taken is of the band that is looked at. */
+	isSelected(bandIndex: number): boolean;
+	dispose(): Promise<void>;
+}
+
+export interface LiveParts extends Omit<ModelSlotParts, "onChange"> {
+	readonly clock: Clock;
+	readonly setUp: SetUp;
+	readonly store: Store | null;
+	/** Why there is no store. */
+	readonly storeFault: () => Fault | null;
+	readonly onChange: () => void;
+}
+
+/** Ages, countdowns and rates are told this often even when nothing else happens. */
+const TICK_MS = 250;
+
+export function createLive(parts: LiveParts): Live {
+	const { clock, setUp, store, onChange } = parts;
+	const pictures = createLivePictures(parts, setUp, () => link.board?.simulated ?? false);
+	const baselines = createBaselineTaking(clock, { onBaseline, onProgress: onChange });
+	const link = createLiveLink(clock, {
+		onChange,
+		onLinkState,
+		onBoard() {
+			pictures.restart();
+			recording?.addEvent("link", "Board", link.board);
+		},
+		onBand(band) {
+			baselines.interrupt({ kind: "not-connected" });
+			recording?.addBand(band);
+			pictures.prepare(band);
+		},
+		onFrame,
+		onContacts: (band, ohm) => recording?.addContacts(band, ohm),
+		onStatus,
+	});
+	let selected = 0;
+	let recording: Recording | null = null;
+	const activities = new Map<number, BandStatus["activity"]>();
+	const stopTicking = clock.every(TICK_MS, () => {
+		recording?.updateCounters();
+		if (link.state.state !== "idle") onChange();
+	});
+
+	function onLinkState(state: LinkState): void {
+		recording?.addEvent("link", state.state, state);
+		if (state.state === "streaming" || state.state === "opening") return;
+		// What was gathered before a break is not the same rest as what comes after it.
+		baselines.interrupt({ kind: "not-connected" });
+	}
+
+	function onFrame(band: LiveBand, frame: Frame, receivedAt: number, lostBefore: number): void {
+		const token = recording?.addFrame(band, frame, receivedAt, lostBefore) ?? -1;
+		baselines.add(band, frame);
+		pictures.add(band, frame, receivedAt, lostBefore, token);
+	}
+
+	function onBaseline(band: LiveBand, baseline: LiveBaseline): void {
+		band.baseline = baseline;
+		recording?.addBaseline(band);
+		pictures.prepare(band);
+		onChange();
+	}
+
+	function onStatus(status: BandStatus): void {
+		const before = activities.get(status.bandIndex);
+		activities.set(status.bandIndex, status.activity);
+		// Said once a second: only what is new is worth keeping.
+		if (before !== status.activity) recording?.addEvent("status", status.activity, status);
+	}
+
+	function baselineState(): AppState["baseline"] {
+		const baseline = link.bands.get(selected)?.baseline;
+		if (baseline === undefined || baseline === null) return null;
+		return {
+			takenAt: toRfc3339(baseline.takenAt),
+			seconds: baseline.seconds,
+			frames: baseline.rest.frames,
+			automatic: baseline.automatic,
+			ageSeconds: Math.max(0, Math.floor((clock.now() - baseline.takenAt) / 1000)),
+		};
+	}
+
+	function closeRecording(ended: Recording): Result<{ sessionId: number }, Fault> {
+		recording = null;
+		const closed = ended.close();
+		setUp.refreshPerson();
+		onChange();
+		return closed.ok ? success({ sessionId: ended.sessionId }) : closed;
+	}
+
+	return {
+		state() {
+			const { secondsLeft } = baselines;
+			return {
+				link: link.state,
+				source: link.choice,
+				board: link.boardState(selected),
+				quality: link.quality(selected),
+				contacts: link.contacts(selected),
+				baseline: baselineState(),
+				takingBaseline: secondsLeft === null ? null : { secondsLeft },
+				recording:
+					recording === null
+						? null
+						: {
+								sessionId: recording.sessionId,
+								title: recording.title,
+								startedAt: recording.startedAt,
+								frames: recording.frames,
+							},
+			};
+		},
+		get picture() {
+			return pictures.state(selected);
+		},
+		get isRecording() {
+			return recording !== null;
+		},
+		get isStreaming() {
+			return link.state.state === "streaming";
+		},
+		async connect(choice, createSource) {
+			baselines.interrupt({ kind: "cancelled" });
+			pictures.clear();
+			activities.clear();
+			selected = 0;
+			await link.connect(choice, createSource);
+		},
+		async disconnect() {
+			await link.disconnect();
+			baselines.interrupt({ kind: "not-connected" });
+			pictures.clear();
+			activities.clear();
+			selected = 0;
+			onChange();
+		},
+		async send(command) {
+			const outcome = await link.send(command);
+			if (outcome.ok) recording?.addEvent("command", command.command, command);
+			return outcome;
+		},
+		takeBaseline(seconds, signal) {
+			if (link.state.state !== "streaming") return Promise.resolve(failure({ kind: "not-connected" }));
+			return baselines.take(link.bands.values(), seconds, signal);
+		},
+		selectBand(bandIndex) {
+			const count = link.board?.bandCount ?? 1;
+			if (bandIndex >= count) {
+				const expected = `a band below ${count}`;
+				return failure({ kind: "invalid-argument", path: "bandIndex", expected, got: String(bandIndex) });
+			}
+			selected = bandIndex;
+			onChange();
+			return success(null);
+		},
+		prepareAgain() {
+			for (const band of link.bands.values()) pictures.prepare(band);
+			onChange();
+		},
+		startRecording(title) {
+			const { board } = link;
+			if (recording !== null) return failure({ kind: "already-recording" });
+			if (store === null) return failure(parts.storeFault() ?? { kind: "internal", detail: "no store" });
+			if (board === null || link.bands.size === 0) return failure({ kind: "not-connected" });
+			if (!board.simulated && !setUp.isAcknowledged) return failure({ kind: "cautions-not-acknowledged" });
+			const first = [...link.bands.values()][0]!;
+			const body = setUp.forElectrodes(first.pattern.electrodeCount) ?? setUp.limbAndBand;
+			const personId = setUp.person?.id ?? null;
+			const limb = store.saveLimb(personId, body.limb);
+			if (!limb.ok) return limb;
+			const band = store.saveBand(body.band);
+			if (!band.ok) return band;
+			const session = {
+				personId,
+				limbId: limb.value,
+				bandId: band.value,
+				title,
+				startedAt: toRfc3339(clock.now()),
+				board,
+				currentLimitMilliamp: limitMilliamp(first.configuration.frequencyHertz),
+				algorithmVersion: ALGORITHM_VERSION,
+				...setUp.pictureSettings,
+			};
+			const recorder = store.startSession(session);
+			if (!recorder.ok) return recorder;
+			const started = createRecording(recorder.value, session, () => link.counters());
+			for (const known of link.bands.values()) {
+				started.addBand(known);
+				started.addBaseline(known);
+				if (known.ohm !== null) started.addContacts(known, known.ohm);
+			}
+			recording = started;
+			onChange();
+			return success({ sessionId: started.sessionId });
+		},
+		stopRecording() {
+			return recording === null ? failure({ kind: "not-recording" }) : closeRecording(recording);
+		},
+		trends: (seconds) => pictures.trends(selected, seconds),
+		take(picture) {
+			if (picture.stream !== LIVE_STREAM) return false;
+			const result = pictures.take(picture);
+			if (result !== null) recording?.addResult(result, picture.parts.regionMeans);
+			return true;
+		},
+		isSelected: (bandIndex) => bandIndex === selected,
+		async dispose() {
+			stopTicking();
+			if (recording !== null) closeRecording(recording);
+			baselines.interrupt({ kind: "cancelled" });
+			await link.disconnect();
+			pictures.dispose();
+		},
+	};
+}

@@ -1,0 +1,121 @@
+/** Writes what is live into the store while a recording runs. Every frame goes in as received; what is computed from it
+ *  follows when it is there. */
+import type { Result } from "../../core/result.ts";
+import type { Frame } from "../../core/wire/frame.ts";
+import type { Fault } from "../contract.ts";
+import { toRfc3339 } from "../store/date-time.ts";
+import type { NewSession, SessionCounters } from "../store/records.ts";
+import type { SessionRecorder } from "../store/store.ts";
+import { ALGORITHM_VERSION } from "./algorithm-version.ts";
+import type { LiveBand } from "./live-band.ts";
+import type { LiveResult } from "./live-pictures.ts";
+
+export interface Recording {
+	readonly sessionId: number;
+	readonly title: string;
+	readonly startedAt: string;
+	readonly frames: number;
+	addBand(band: LiveBand): void;
+	/** For every frame from now on. */
+	addBaseline(band: LiveBand): void;
+	/** @returns what `addResult` knows the frame by; -1 when the disk refuses. */
+	addFrame(band: LiveBand, frame: Frame, receivedAt: number, lostBefore: number): number;
+	addResult(result: LiveResult, means: Float32Array): void;
+	addContacts(band: LiveBand, ohm: Float64Array): void;
+	addEvent: SessionRecorder["appendEvent"];
+	/** Takes over what the link has counted so far. */
+	updateCounters(): void;
+	/** Writes all that waits. Safe twice. */
+	close(): Result<null, Fault>;
+}
+
+/** Frame numbers are below this (the store's are 32 bits), so that one number tells session and frame. */
+const SESSION_STEP = 2 ** 32;
+
+export function createRecording(
+	recorder: SessionRecorder,
+	session: Pick<NewSession, "title" | "startedAt">,
+	counted: () => SessionCounters,
+): Recording {
+	/** Series by model and band: another model computes another series. */
+	const series = new Map<number, number>();
+	const before = counted();
+
+	/** The link counts from its own start, the session from its. */
+	function sinceStart(): SessionCounters {
+		const { lost, bad } = counted();
+		const ownBad: Record<string, number> = {};
+		for (const [cause, count] of Object.entries(bad)) {
+			const own = count - (before.bad[cause] ?? 0);
+			if (own > 0) ownBad[cause] = own;
+		}
+		return { lost: Math.max(0, lost - before.lost), bad: ownBad };
+	}
+
+	function seriesOf({ model, bandIndex }: LiveResult): number {
+		const known = series.get(model.modelId);
+		if (known !== undefined) return known;
+		const { prior, rule, lambda, noiseFigure, unit } = model.geometry;
+		const id = recorder.addSeries({
+			bandIndex,
+			algorithmVersion: ALGORITHM_VERSION,
+			prior,
+			rule,
+			lambda,
+			noiseFigure,
+			unit,
+			regions: model.regions,
+		});
+		series.set(model.modelId, id);
+		return id;
+	}
+
+	return {
+		sessionId: recorder.sessionId,
+		title: session.title,
+		startedAt: session.startedAt,
+		get frames() {
+			return recorder.frames;
+		},
+		addBand({ configuration, pattern }) {
+			recorder.addConfiguration({
+				...configuration,
+				pattern: pattern.terminals,
+				readingCurrentAmpere: null,
+			});
+		},
+		addBaseline({ bandIndex, configuration, baseline }) {
+			if (baseline === null) return;
+			recorder.appendBaseline({
+				bandIndex,
+				fromOrdinal: recorder.frames,
+				takenAt: toRfc3339(baseline.takenAt),
+				seconds: baseline.seconds,
+				frameCount: baseline.rest.frames,
+				automatic: baseline.automatic,
+				configuration: configuration.configuration,
+				median: baseline.rest.median,
+				noise: baseline.rest.noise,
+			});
+		},
+		addFrame(band, frame, receivedAt, lostBefore) {
+			const ordinal = recorder.appendFrame(frame, receivedAt, lostBefore, 1 - band.saturatedShare);
+			return ordinal < 0 ? -1 : recorder.sessionId * SESSION_STEP + ordinal;
+		},
+		addResult(result, means) {
+			const ordinal = result.token - recorder.sessionId * SESSION_STEP;
+			// A picture may come after its own recording was stopped and the next one begun.
+			if (ordinal < 0 || ordinal >= SESSION_STEP) return;
+			recorder.appendTrend(seriesOf(result), ordinal, means);
+		},
+		addContacts(band, ohm) {
+			recorder.appendContacts(band.bandIndex, ohm);
+		},
+		addEvent: (kind, label, detail) => recorder.appendEvent(kind, label, detail),
+		updateCounters: () => recorder.setCounters(sinceStart()),
+		close() {
+			recorder.setCounters(sinceStart());
+			return recorder.close();
+		},
+	};
+}

@@ -1,0 +1,129 @@
+/** What each request of the contract does. Short: the work is done by the parts. */
+import { failure, type Result, success } from "../../core/result.ts";
+import type { AppState, Fault } from "../contract.ts";
+import type { ModelBuilder } from "../pipeline/model-builder.ts";
+import { exportedFile } from "../store/export-session.ts";
+import type { Store } from "../store/store.ts";
+import { APP_VERSION } from "./app-version.ts";
+import type { Clock } from "./clock.ts";
+import type { Geometries } from "./geometries.ts";
+import { importRecording } from "./import-recording.ts";
+import type { Live } from "./live.ts";
+import type { ReplayDesk } from "./replay-desk.ts";
+import type { RequestHandlers } from "./request-dispatch.ts";
+import type { SetUp } from "./set-up.ts";
+import type { Sources } from "./sources.ts";
+
+export interface HandlerParts {
+	readonly state: () => AppState;
+	readonly live: Live;
+	readonly replays: ReplayDesk;
+	readonly setUp: SetUp;
+	readonly sources: Sources;
+	readonly geometries: Geometries;
+	readonly builder: ModelBuilder;
+	readonly clock: Clock;
+	readonly store: Store | null;
+	/** Why there is no store. */
+	readonly storeFault: () => Fault | null;
+	readonly onChange: () => void;
+}
+
+export function createHandlers(parts: HandlerParts): RequestHandlers {
+	const { live, replays, setUp, sources, geometries, clock, onChange } = parts;
+
+	function withStore<T>(work: (store: Store) => T): T | { readonly ok: false; readonly error: Fault } {
+		if (parts.store !== null) return work(parts.store);
+		return failure(parts.storeFault() ?? { kind: "internal", detail: "no store" });
+	}
+
+	/** Answers `ok` and tells the pages that the state is another. */
+	function changed(outcome: Result<null, Fault>): Result<null, Fault> {
+		onChange();
+		return outcome;
+	}
+
+	return {
+		getState: () => success(parts.state()),
+		acknowledgeCautions: ({ version }) => changed(setUp.acknowledge(version)),
+		listPorts: () => sources.listPorts(),
+		connect(choice) {
+			// One recording is of one board: frames of another must not run into it.
+			if (live.isRecording) return failure({ kind: "already-recording" });
+			if (choice.kind !== "simulated" && !setUp.isAcknowledged) {
+				return failure({ kind: "cautions-not-acknowledged" });
+			}
+			const source = sources.find(choice);
+			if (!source.ok) return source;
+			return live.connect(choice, source.value).then(() => success(null));
+		},
+		disconnect: () => live.disconnect().then(() => success(null)),
+		sendCommand: (command) => live.send(command),
+		takeBaseline: ({ seconds }, signal) => live.takeBaseline(seconds, signal),
+		setPrior(settings) {
+			const saved = setUp.changePictureSettings(settings);
+			if (!saved.ok) return saved;
+			live.prepareAgain();
+			replays.current?.changeSettings(settings);
+			return changed(saved);
+		},
+		selectBand({ bandIndex }) {
+			const replay = replays.current;
+			if (replay === null) return live.selectBand(bandIndex);
+			replay.selectBand(bandIndex);
+			return changed(success(null));
+		},
+
+		listPeople: () => withStore((store) => store.listPeople()),
+		savePerson: (person) =>
+			withStore((store) => {
+				const saved = store.savePerson(person);
+				setUp.refreshPerson();
+				onChange();
+				return saved;
+			}),
+		setUp(next) {
+			const saved = setUp.change(next);
+			if (saved.ok) live.prepareAgain();
+			return changed(saved);
+		},
+
+		startRecording: ({ title }) => live.startRecording(title),
+		stopRecording: () => live.stopRecording(),
+		listSessions: (filter) => withStore((store) => store.listSessions(filter)),
+		saveSessionNotes: (notes) =>
+			withStore((store) => {
+				const saved = store.saveSessionNotes(notes);
+				if (replays.current?.sessionId === notes.sessionId) replays.current.refreshSummary();
+				return saved;
+			}),
+		exportSession: ({ sessionId, format }, signal) =>
+			withStore((store) => exportedFile(store, sessionId, format, `Tautline ${APP_VERSION}`, signal)),
+		importRecording: ({ fileName, text }, signal) =>
+			withStore((store) =>
+				importRecording({ builder: parts.builder, store, clock, setUp }, fileName, text, signal),
+			),
+
+		openReplay: ({ sessionId }) => replays.open(sessionId),
+		controlReplay: (wish) => replays.current?.control(wish) ?? noReplay,
+		closeReplay() {
+			replays.close();
+			return success(null);
+		},
+		getReplayTrends: ({ points }) => replays.current?.trends(points) ?? noReplay,
+		getGeometry({ geometryId }) {
+			const geometry = geometries.get(geometryId);
+			if (geometry !== null) return success(geometry);
+			const expected = "the number of a picture that is or was just shown";
+			return failure({ kind: "invalid-argument", path: "geometryId", expected, got: String(geometryId) });
+		},
+		getLiveTrends: ({ seconds }) => success(live.trends(seconds)),
+	};
+}
+
+const noReplay = failure<Fault>({
+	kind: "invalid-argument",
+	path: "",
+	expected: "a session to be open in replay",
+	got: "none",
+});

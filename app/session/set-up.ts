@@ -1,0 +1,111 @@
+import { failure, type Result, success } from "../../core/result.ts";
+import { cautions } from "../../core/safety/cautions.ts";
+import {
+	type Fault,
+	type Person,
+	type RequestArgument,
+	type RequestName,
+	requestSchemas,
+} from "../contract.ts";
+import { inventedBand, inventedLimb } from "../link/simulated/invented-person.ts";
+import type { Store } from "../store/store.ts";
+
+export type LimbAndBand = Omit<RequestArgument<"setUp">, "personId">;
+export type PictureSettings = RequestArgument<"setPrior">;
+
+/** Who is measured, with what, and how pictures are made; kept from one start to the next. */
+export interface SetUp {
+	readonly person: Person | null;
+	/** What was entered; before that, what fits the simulated band. */
+	readonly limbAndBand: LimbAndBand;
+	readonly pictureSettings: PictureSettings;
+	readonly isAcknowledged: boolean;
+	/** Limb and band for a stream of so many electrodes; null when what was entered is for another number. */
+	forElectrodes(electrodeCount: number): LimbAndBand | null;
+	change(next: RequestArgument<"setUp">): Result<null, Fault>;
+	changePictureSettings(next: PictureSettings): Result<null, Fault>;
+	acknowledge(version: number): Result<null, Fault>;
+	/** Reads the person again: a new name, one more session. */
+	refreshPerson(): void;
+}
+
+const SIMULATED_ELECTRODES = 16;
+const defaultSettings: PictureSettings = { prior: "diagonal", rule: "noise-figure" };
+
+/** `store` is null when it could not be opened: everything then holds until the app ends. */
+export function createSetUp(store: Store | null): SetUp {
+	let entered = restore(store, "setUp");
+	let pictureSettings = restore(store, "setPrior") ?? defaultSettings;
+	let acknowledgedVersion = restore(store, "acknowledgeCautions")?.version ?? 0;
+	let person = findPerson(store, entered?.personId ?? null);
+
+	function save<K extends RequestName>(name: K, value: RequestArgument<K>): Result<null, Fault> {
+		return store === null ? success(null) : store.saveSetting(name, value);
+	}
+
+	return {
+		get person() {
+			return person;
+		},
+		get limbAndBand() {
+			return entered ?? { limb: inventedLimb, band: inventedBand(SIMULATED_ELECTRODES) };
+		},
+		get pictureSettings() {
+			return pictureSettings;
+		},
+		get isAcknowledged() {
+			return acknowledgedVersion >= cautions.version;
+		},
+		forElectrodes(electrodeCount) {
+			if (entered === null) return { limb: inventedLimb, band: inventedBand(electrodeCount) };
+			return entered.band.electrodeCount === electrodeCount ? entered : null;
+		},
+		change(next) {
+			const found = findPerson(store, next.personId);
+			if (next.personId !== null && found === null) {
+				return failure({ kind: "no-such-record", what: "person", id: next.personId });
+			}
+			const saved = save("setUp", next);
+			if (!saved.ok) return saved;
+			entered = next;
+			person = found;
+			return success(null);
+		},
+		changePictureSettings(next) {
+			const saved = save("setPrior", next);
+			if (saved.ok) pictureSettings = next;
+			return saved;
+		},
+		acknowledge(version) {
+			if (version !== cautions.version) {
+				return failure({
+					kind: "invalid-argument",
+					path: "version",
+					expected: `${cautions.version}, the version that was shown`,
+					got: String(version),
+				});
+			}
+			const saved = save("acknowledgeCautions", { version });
+			if (saved.ok) acknowledgedVersion = version;
+			return saved;
+		},
+		refreshPerson() {
+			person = findPerson(store, entered?.personId ?? null);
+		},
+	};
+}
+
+/** What a request saved, under the request's own name and checked by its own schema: a setting of an older version that
+ *  no longer fits counts as never entered. */
+function restore<K extends RequestName>(store: Store | null, name: K): RequestArgument<K> | null {
+	const stored = store?.setting(name);
+	if (stored === undefined || !stored.ok) return null;
+	const parsed = requestSchemas[name].safeParse(stored.value);
+	return parsed.success ? (parsed.data as RequestArgument<K>) : null;
+}
+
+function findPerson(store: Store | null, personId: number | null): Person | null {
+	if (store === null || personId === null) return null;
+	const people = store.listPeople();
+	return people.ok ? (people.value.find(({ id }) => id === personId) ?? null) : null;
+}

@@ -1,0 +1,152 @@
+/**
+ * `npm start`: opens the app in a desktop window where Electron's program is there (or can be fetched quickly), else in a
+ * browser of this machine, else says at which address it is.
+ */
+import { spawn } from "node:child_process";
+import { join } from "node:path";
+import { parseArgs } from "node:util";
+import { buildElectron, buildRenderer, electronFolder, rendererFolder } from "./build.ts";
+import { fetchElectron, findElectron } from "./hosts/electron/find-electron.ts";
+import { startLoopbackHost } from "./hosts/loopback.ts";
+import { hasDisplay, openWindow } from "./hosts/open-window.ts";
+import { createBackend } from "./session/backend.ts";
+import { defaultDataFolder } from "./session/data-folder.ts";
+
+const usage = `usage: npm start -- [--host loopback|electron] [--port N] [--data FOLDER] [--no-open]
+  --host     electron: the desktop window or nothing; loopback: this machine's browser
+  --port     port of the loopback host on 127.0.0.1; any free one when left out
+  --data     folder of the records
+  --no-open  print the address instead of opening a window`;
+
+interface Wish {
+	readonly host: "loopback" | "electron" | null;
+	readonly port: number;
+	readonly dataFolder: string;
+	readonly open: boolean;
+}
+
+function say(line: string): void {
+	process.stdout.write(`${line}\n`);
+}
+
+/** @returns what is wrong with the call, in one sentence. */
+function readWish(argv: readonly string[]): Wish | string {
+	let values: { host?: string; port?: string; data?: string; open?: boolean };
+	try {
+		({ values } = parseArgs({
+			args: [...argv],
+			options: {
+				host: { type: "string" },
+				port: { type: "string" },
+				data: { type: "string" },
+				open: { type: "boolean" },
+			},
+			allowNegative: true,
+		}));
+	} catch (error) {
+		return (error as Error).message;
+	}
+	const port = Number(values.port ?? "0");
+	if (!Number.isInteger(port) || port < 0 || port > 65_535)
+		return `--port takes 0 to 65535, not ${values.port}`;
+	const host = values.host ?? null;
+	if (host !== null && host !== "loopback" && host !== "electron") {
+		return `--host takes loopback or electron, not ${host}`;
+	}
+	return { host, port, dataFolder: values.data ?? defaultDataFolder(), open: values.open ?? true };
+}
+
+/** Runs the desktop window until it is closed. @returns its exit code; null when it could not be started. */
+async function runElectron(program: string, wish: Wish): Promise<number | null> {
+	await buildElectron(say);
+	const startedAt = Date.now();
+	const child = spawn(program, [join(electronFolder, "main.js"), "--data", wish.dataFolder], {
+		stdio: "inherit",
+	});
+	const pass = (signal: NodeJS.Signals): void => void child.kill(signal);
+	process.on("SIGINT", pass).on("SIGTERM", pass);
+	const code = await new Promise<number | null>((resolve) => {
+		child.once("error", () => resolve(null));
+		child.once("exit", (exitCode) => resolve(exitCode ?? 0));
+	});
+	process.off("SIGINT", pass).off("SIGTERM", pass);
+	// A window that is gone at once with a failure never was one: libraries are missing, or it may not run as root.
+	return code !== null && code !== 0 && Date.now() - startedAt < 5000 ? null : code;
+}
+
+async function runLoopback(wish: Wish, stopFetching: () => void): Promise<number> {
+	// Started before the page is built: the first picture needs a rest of some two seconds.
+	const backend = createBackend({ dataFolder: wish.dataFolder });
+	await buildRenderer(say);
+	const started = await startLoopbackHost({ backend, rendererFolder, port: wish.port });
+	if (!started.ok) {
+		await backend.dispose();
+		process.stderr.write(
+			started.error.kind === "port-taken"
+				? `Port ${wish.port} is taken or not allowed. Choose another with --port, or leave it out.\n`
+				: `The app could not be served on 127.0.0.1: ${started.error.detail}\n`,
+		);
+		return 1;
+	}
+	const host = started.value;
+	say(`Tautline is open at ${host.entryUrl}`);
+	say("Press Ctrl-C to stop.");
+	if (wish.open && hasDisplay() && !(await openWindow(host.createOneTimeUrl()))) {
+		say("No browser could be opened: open the address above yourself.");
+	}
+	await untilToldToStop();
+	stopFetching();
+	await host.dispose();
+	await backend.dispose();
+	return 0;
+}
+
+/** The second signal does not wait for anything. */
+function untilToldToStop(): Promise<void> {
+	return new Promise((resolve) => {
+		let told = false;
+		const stop = (): void => {
+			if (told) process.exit(130);
+			told = true;
+			resolve();
+		};
+		process.on("SIGINT", stop).on("SIGTERM", stop);
+	});
+}
+
+async function start(wish: Wish): Promise<number> {
+	let stopFetching = (): void => undefined;
+	const wantsWindow = wish.host === "electron" || (wish.host === null && wish.open && hasDisplay());
+	if (wantsWindow) {
+		let program = findElectron();
+		if (program === null) {
+			const outcome = await fetchElectron({ cacheFolder: wish.dataFolder, now: Date.now(), say });
+			if (outcome.kind === "slow") {
+				say("That takes long: it goes on while Tautline is open, for the next start.");
+				stopFetching = outcome.stop;
+			}
+			if (outcome.kind === "failed") say("It could not be fetched; it is tried again tomorrow.");
+			program = findElectron();
+		}
+		if (program !== null) {
+			await buildRenderer(say);
+			const code = await runElectron(program, wish);
+			if (code !== null) return code;
+			say("The desktop window could not be started.");
+		}
+		if (wish.host === "electron") {
+			stopFetching();
+			process.stderr.write("There is no desktop window here. Start without --host to use a browser.\n");
+			return 1;
+		}
+	}
+	return runLoopback(wish, stopFetching);
+}
+
+const wish = readWish(process.argv.slice(2));
+if (typeof wish === "string") {
+	process.stderr.write(`${wish}\n${usage}\n`);
+	process.exitCode = 2;
+} else {
+	process.exitCode = await start(wish);
+}
