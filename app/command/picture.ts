@@ -1,0 +1,90 @@
+import { readFile } from "node:fs/promises";
+import { sentenceOf } from "../../core/invalid-input.ts";
+import type { PriorName } from "../../core/picture/prior.ts";
+import { parseRecording } from "../../core/picture/recording-file.ts";
+import {
+	buildRecordingModels,
+	type PictureGroup,
+	picturesOf,
+} from "../../core/picture/recording-pictures.ts";
+import type { StrengthRule } from "../../core/picture/strength.ts";
+import type { Outcome, Verb } from "./verb.ts";
+
+const priors: readonly PriorName[] = ["diagonal", "laplace"];
+const rules: readonly StrengthRule[] = ["noise-figure", "gcv", "l-curve"];
+
+/** Pictures every frame of a recording file: cell centroids (m) and areas (m²), and per frame the conductivity change
+ *  of each cell and the means of the setup's named regions. */
+export const picture: Verb = {
+	usage: `tautline picture FILE.json [--prior ${priors.join("|")}] [--rule ${rules.join("|")}]`,
+	options: {
+		prior: { type: "string", default: "diagonal" },
+		rule: { type: "string", default: "noise-figure" },
+	},
+	async run(values, positionals): Promise<Outcome> {
+		const [path, ...more] = positionals;
+		if (path === undefined || more.length > 0)
+			return { exitCode: 2, message: `expected one recording file, got ${positionals.length}` };
+		const prior = priors.find((name) => name === values.prior);
+		if (prior === undefined)
+			return { exitCode: 2, message: `--prior: expected ${priors.join(" or ")}, got '${values.prior}'` };
+		const rule = rules.find((name) => name === values.rule);
+		if (rule === undefined)
+			return { exitCode: 2, message: `--rule: expected ${rules.join(" or ")}, got '${values.rule}'` };
+		let text: string;
+		try {
+			text = await readFile(path, "utf8");
+		} catch (error) {
+			return { exitCode: 1, message: `${path} cannot be read (${(error as NodeJS.ErrnoException).code})` };
+		}
+		let input: unknown;
+		try {
+			input = JSON.parse(text);
+		} catch (error) {
+			return { exitCode: 1, message: `${path}: expected JSON, got ${(error as Error).message}` };
+		}
+		const recording = parseRecording(input);
+		if (!recording.ok) return { exitCode: 1, message: `${path}: ${sentenceOf(recording.error)}` };
+		let groups: PictureGroup[];
+		try {
+			groups = buildRecordingModels(recording.value, { prior, rule });
+		} catch (error) {
+			if (error instanceof RangeError) return { exitCode: 1, message: `${path}: ${error.message}` };
+			throw error;
+		}
+		const pictures = groups.flatMap((group) =>
+			Array.from(picturesOf(group, recording.value), (made) => ({ ...made, group })),
+		);
+		const byId = new Map(pictures.map((made) => [made.id, made]));
+		const { model } = groups[0]!;
+		const { cellCentres, cellAreas } = model.geometry;
+		const output = {
+			x: Array.from(cellAreas, (_, k) => cellCentres[2 * k]),
+			y: Array.from(cellAreas, (_, k) => cellCentres[2 * k + 1]),
+			area: Array.from(cellAreas),
+			lambda: model.lambda,
+			noiseFigure: model.noiseFigure,
+			unit: model.unit,
+			prior,
+			rule,
+			// frames of another rest have a model of their own; the top names the first
+			models: groups.map(({ rest, model: { lambda, noiseFigure, restScale }, frames }) => ({
+				rest,
+				lambda,
+				noiseFigure,
+				restScale,
+				frames: frames.map(({ id }) => id),
+			})),
+			frames: Object.fromEntries(
+				recording.value.frames.map(({ id }) => {
+					const made = byId.get(id)!;
+					const names = made.group.model.trendRegions;
+					const regions = Object.fromEntries(names.map(({ id: name }, i) => [name, made.regionMeans[i]]));
+					return [id, { change: Array.from(made.change), regions }];
+				}),
+			),
+		};
+		process.stdout.write(`${JSON.stringify(output)}\n`);
+		return { exitCode: 0 };
+	},
+};

@@ -1,0 +1,87 @@
+import { noiseFromReciprocity } from "./noise.ts";
+import { createPictureKernel } from "./picture-kernel.ts";
+import { buildPictureModel, type PictureModel } from "./picture-model.ts";
+import type { PriorName } from "./prior.ts";
+import { createRestReadings, differenceInto } from "./reading-difference.ts";
+import type { RecordedFrame, Recording } from "./recording-file.ts";
+import type { StrengthRule } from "./strength.ts";
+import { setupSubject } from "./subject.ts";
+
+export interface RecordingPictureOptions {
+	readonly prior: PriorName;
+	readonly rule: StrengthRule;
+	readonly targetTriangles?: number;
+}
+
+/** Frames of one rest, measured at the same readings, and what they are pictured with. */
+export interface PictureGroup {
+	readonly rest: string;
+	readonly frames: readonly RecordedFrame[];
+	readonly model: PictureModel;
+}
+
+export interface FramePicture {
+	readonly id: string;
+	/** [nCells] */
+	readonly change: Float32Array;
+	/** [nTrendRegions of the model] */
+	readonly regionMeans: Float32Array;
+}
+
+/**
+ * Models for all frames of a recording, cells as values. The model is fitted to each rest, noise is taken from the
+ * reciprocity of all frames of that rest, λ by the rule; nothing is set by hand or by file.
+ *
+ * @throws RangeError in one sentence when the setup cannot be meshed or a frame has no readings
+ */
+export function buildRecordingModels(recording: Recording, options: RecordingPictureOptions): PictureGroup[] {
+	const { setup, rests } = recording;
+	const subject = setupSubject(setup);
+	const ohmMetrePerUnit = setup.current.map((ampere) => 1 / ampere);
+	return groupFrames(recording).map(({ rest, frames }) => {
+		const restReadings = createRestReadings(rests.get(rest)!);
+		const changes = frames.map(({ voltages }) => {
+			const change = new Float64Array(voltages.length);
+			differenceInto(restReadings, voltages, change);
+			return change;
+		});
+		const model = buildPictureModel({
+			subject,
+			pattern: setup.pattern,
+			ohmMetrePerUnit,
+			noise: noiseFromReciprocity(setup.pattern, changes, ohmMetrePerUnit),
+			rest: restReadings.rest,
+			frames: changes,
+			values: "cells",
+			...options,
+		});
+		return { rest, frames, model };
+	});
+}
+
+/** Pictures of a group's frames. */
+export function* picturesOf(group: PictureGroup, recording: Recording): Generator<FramePicture> {
+	const kernel = createPictureKernel(group.model);
+	kernel.setBaseline(recording.rests.get(group.rest)!);
+	for (const { id, voltages } of group.frames) {
+		kernel.apply(voltages);
+		yield { id, change: kernel.values.slice(), regionMeans: kernel.regionMeans.slice() };
+	}
+}
+
+/** Frames that share rest and missing readings can share a model. */
+function groupFrames({ frames, rests }: Recording): { rest: string; frames: RecordedFrame[] }[] {
+	const groups = new Map<string, { rest: string; frames: RecordedFrame[] }>();
+	for (const frame of frames) {
+		const rest = rests.get(frame.rest)!;
+		const missing: number[] = [];
+		for (let r = 0; r < rest.length; r++) {
+			if (Number.isNaN(rest[r]!) || Number.isNaN(frame.voltages[r]!)) missing.push(r);
+		}
+		const key = JSON.stringify([frame.rest, missing]);
+		const group = groups.get(key);
+		if (group === undefined) groups.set(key, { rest: frame.rest, frames: [frame] });
+		else group.frames.push(frame);
+	}
+	return [...groups.values()];
+}
