@@ -25,7 +25,12 @@ export function App() {
 		document.title = `${titleOf(route)} · ${words.product}`;
 	}, [route]);
 
-	const { state } = model;
+	const { state, bridge } = model;
+	// A page that was closed or reloaded in the middle of a replay left it open.
+	const isReplayLeft = route.screen !== "replay" && state !== null && state.replay !== null;
+	useEffect(() => {
+		if (isReplayLeft) void bridge.request("closeReplay", null);
+	}, [isReplayLeft, bridge]);
 	const mustAcknowledge =
 		state !== null && !(state.cautions.acknowledged && state.cautions.version === cautions.version);
 	return (

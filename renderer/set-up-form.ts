@@ -1,9 +1,10 @@
 /** The set-up as people enter it (cm, mm, degrees, text) and as the app takes it (m); pure, so that it can be tested. */
 import type { BandSetup, LimbSetup, RequestArgument } from "../app/contract.ts";
 import { placeElectrodes } from "../core/band/electrodes.ts";
-import type { Point } from "../core/limb/limb.ts";
+import type { Limb, Point } from "../core/limb/limb.ts";
 import { createOutline, type Outline } from "../core/limb/outline.ts";
 import { circleFromCircumference, ellipseFromCircumference, ellipsePerimeter } from "../core/limb/tape.ts";
+import { createThigh } from "../core/limb/thigh-atlas.ts";
 
 export type Shape = "round" | "oval" | "points";
 
@@ -40,6 +41,7 @@ export type FieldErrors = Partial<Record<SetUpField, string>>;
 export interface ReadSetUp {
 	readonly argument: RequestArgument<"setUp">;
 	readonly outline: Outline;
+	readonly thigh: Limb;
 	/** Arc length of each electrode's start and end, m. */
 	readonly electrodes: { readonly start: Float64Array; readonly end: Float64Array };
 	/** Outside of 35 to 75 cm: possible, but ask. */
@@ -61,8 +63,8 @@ export function formFromSetUp(personId: number | null, limb: LimbSetup, band: Ba
 			outline.type === "ellipse" ? 100 * ellipsePerimeter(outline.a, outline.b) : 100 * around,
 			1,
 		),
-		width: outline.type === "ellipse" ? text(200 * outline.a, 1) : "",
-		depth: outline.type === "ellipse" ? text(200 * outline.b, 1) : "",
+		width: outline.type === "ellipse" ? text(200 * outline.a, 2) : "",
+		depth: outline.type === "ellipse" ? text(200 * outline.b, 2) : "",
 		points:
 			outline.type === "polygon" || outline.type === "smooth"
 				? outline.points.map(([x, y]) => `${text(100 * x, 2)} ${text(100 * y, 2)}`).join("\n")
@@ -114,13 +116,17 @@ export function readSetUpForm(form: SetUpForm): ReadSetUp | FieldErrors {
 	if (outline === null) {
 		return { points: "These points do not make a closed line around the thigh without crossings." };
 	}
-	const around = 100 * outline.circumference;
+	// A polyline is a little shorter than the tape that it was made from.
+	const around = Number((100 * outline.circumference).toFixed(3));
 	if (around < POSSIBLE[0] || around > POSSIBLE[1]) {
 		const field = form.shape === "points" ? "points" : "circumference";
 		return {
 			[field]: `The thigh would measure ${text(around, 1)} cm around; enter ${POSSIBLE[0]} to ${POSSIBLE[1]} cm.`,
 		};
 	}
+	const limb: LimbSetup = { side: form.side, outline: shape, fatThickness: fat / 1000, level: level / 100 };
+	const thigh = attempt(() => createThigh(limb));
+	if (thigh === null) return { fat: "That leaves no room for muscle in a thigh of this size: enter less." };
 	const electrodes = attempt(() =>
 		placeElectrodes(outline, {
 			electrodeCount,
@@ -134,12 +140,9 @@ export function readSetUpForm(form: SetUpForm): ReadSetUp | FieldErrors {
 		return { electrodeWidth: "The electrodes would overlap: enter a smaller width or fewer electrodes." };
 	}
 	return {
-		argument: {
-			personId: form.personId,
-			limb: { side: form.side, outline: shape, fatThickness: fat / 1000, level: level / 100 },
-			band,
-		},
+		argument: { personId: form.personId, limb, band },
 		outline,
+		thigh,
 		electrodes,
 		isUnusual: around < USUAL[0] || around > USUAL[1],
 	};

@@ -1,5 +1,7 @@
 const BINS_PER_OCTAVE = 8;
 const OCTAVES = 48;
+/** 2⁻³² (a quarter of a nanosiemens a metre) to 2¹⁶: what lies beyond counts in the end bins. */
+const LOWEST_OCTAVE = -32;
 const bins = new Uint32Array(BINS_PER_OCTAVE * OCTAVES);
 
 /**
@@ -13,7 +15,7 @@ export function magnitudeBelow(values: Float32Array, share: number): number {
 	for (let i = 0; i < values.length; i++) {
 		const size = Math.abs(values[i]!);
 		if (!(size > 0 && size < Infinity)) continue;
-		const bin = Math.floor(BINS_PER_OCTAVE * (Math.log2(size) + OCTAVES - 8));
+		const bin = Math.floor(BINS_PER_OCTAVE * (Math.log2(size) - LOWEST_OCTAVE));
 		bins[Math.max(0, Math.min(bins.length - 1, bin))]!++;
 		counted++;
 	}
@@ -24,5 +26,5 @@ export function magnitudeBelow(values: Float32Array, share: number): number {
 		above += bins[bin]!;
 		if (above > share * values.length) break;
 	}
-	return 2 ** ((bin + 1) / BINS_PER_OCTAVE - OCTAVES + 8);
+	return 2 ** ((bin + 1) / BINS_PER_OCTAVE + LOWEST_OCTAVE);
 }

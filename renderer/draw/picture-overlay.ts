@@ -49,24 +49,33 @@ export function trace(context: CanvasRenderingContext2D, points: readonly Point[
 	context.closePath();
 }
 
+/** Muscles share their borders: each line is drawn inside its own region only, so that both colours show side by side,
+ *  on a casing of the field's neutral tone that keeps them readable over any colour of the scale. */
 function paintRegions(context: CanvasRenderingContext2D, options: OverlayOptions): void {
 	const { geometry, view, fieldIsLight } = options;
-	// A casing of the field's neutral tone keeps a line readable over any colour of the scale.
-	const casing = fieldIsLight ? "rgba(255, 255, 255, 0.8)" : "rgba(0, 20, 50, 0.7)";
-	const quiet = fieldIsLight ? "rgba(40, 50, 58, 0.55)" : "rgba(235, 240, 245, 0.6)";
-	for (const pass of ["casing", "line"] as const) {
-		for (const region of geometry.regions) {
-			const ink = region.trendIndex === null ? null : regionInk(region.trendIndex);
-			trace(context, region.outline, view);
-			if (pass === "casing") {
-				context.lineWidth = ink === null ? 2.5 : 4.5;
-				context.strokeStyle = casing;
-			} else {
-				context.lineWidth = ink === null ? 1 : 2;
-				context.strokeStyle = ink === null ? quiet : fieldIsLight ? ink.onLight : ink.onDark;
-			}
-			context.stroke();
-		}
+	context.strokeStyle = fieldIsLight ? "rgba(255, 255, 255, 0.75)" : "rgba(0, 20, 50, 0.65)";
+	context.lineWidth = 6;
+	for (const region of geometry.regions) {
+		trace(context, region.outline, view);
+		context.stroke();
+	}
+	for (const region of geometry.regions) {
+		const ink = region.trendIndex === null ? null : regionInk(region.trendIndex);
+		context.save();
+		trace(context, region.outline, view);
+		context.clip();
+		// Half of it falls outside and is cut off.
+		context.lineWidth = ink === null ? 2.5 : 4;
+		context.strokeStyle =
+			ink === null
+				? fieldIsLight
+					? "rgba(40, 50, 58, 0.6)"
+					: "rgba(235, 240, 245, 0.65)"
+				: fieldIsLight
+					? ink.onLight
+					: ink.onDark;
+		context.stroke();
+		context.restore();
 	}
 }
 

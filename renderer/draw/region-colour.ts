@@ -11,12 +11,12 @@ export interface RegionInk {
 }
 
 export const regionInks: readonly RegionInk[] = [
-	{ onLight: "#0a66b0", onDark: "#5aa9ea", dash: [] },
+	{ onLight: "#0a5fb8", onDark: "#4d9ff0", dash: [] },
 	{ onLight: "#c2410c", onDark: "#f58a4b", dash: [] },
-	{ onLight: "#00795a", onDark: "#2fc397", dash: [] },
-	{ onLight: "#a8327f", onDark: "#e98bc6", dash: [9, 4] },
-	{ onLight: "#806300", onDark: "#e3c34a", dash: [9, 4] },
-	{ onLight: "#4b5a66", onDark: "#b4c2cc", dash: [3, 3] },
+	{ onLight: "#2f9e5b", onDark: "#52d98c", dash: [] },
+	{ onLight: "#8e2f8a", onDark: "#e07ad0", dash: [9, 4] },
+	{ onLight: "#8a6a00", onDark: "#e8cf5a", dash: [9, 4] },
+	{ onLight: "#3f4a54", onDark: "#c3cdd4", dash: [3, 3] },
 	{ onLight: "#2b8fb3", onDark: "#8fd6ef", dash: [3, 3] },
 	{ onLight: "#6a4fbf", onDark: "#b3a1f2", dash: [9, 3, 2, 3] },
 ];

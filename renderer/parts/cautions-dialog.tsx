@@ -25,9 +25,10 @@ export function CautionsDialog({ onClose }: { readonly onClose: () => void }) {
 				>
 					{words.cautions.acknowledge}
 				</button>
-				<button type="button" class="button button-quiet" onClick={onClose} title={words.cautions.laterHint}>
+				<button type="button" class="button button-quiet" onClick={onClose}>
 					{words.cautions.later}
 				</button>
+				<p class="field-hint">{words.cautions.laterHint}</p>
 			</div>
 		</Modal>
 	);

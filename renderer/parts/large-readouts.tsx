@@ -1,7 +1,7 @@
 /** Two regions in figures and bars that a patient reads from across the room. */
 import { useState } from "preact/hooks";
 import { stepAtLeast } from "../draw/auto-range.ts";
-import { digitsFor, formatChange, type Unit } from "../text/quantity.ts";
+import { digitsFor, formatChange, type Unit, unitText } from "../text/quantity.ts";
 import { words } from "../text/words.ts";
 import { SelectField } from "./field.tsx";
 import { useInk } from "./line-key.tsx";
@@ -67,7 +67,10 @@ function LargeBar({
 				<rect fill={ink} x="0" y={share < 0 ? 50 : 50 - length} width="30" height={length} />
 				<rect class="bar-zero" x="0" y="49.75" width="30" height="0.5" />
 			</svg>
-			<p class="large-value figures">{formatChange(value, unit, { digits: digitsFor(scale, unit) })}</p>
+			<p class="large-value figures">
+				{formatChange(value, unit, { digits: digitsFor(scale, unit), withUnit: false })}{" "}
+				<span class="large-unit">{unitText(unit)}</span>
+			</p>
 		</>
 	);
 }

@@ -11,7 +11,7 @@ export function LimbPreview({ read }: { readonly read: ReadSetUp | null }) {
 	if (read === null) {
 		return <div class="preview preview-empty">{words.setUp.fixFirst}</div>;
 	}
-	const { outline, electrodes, argument } = read;
+	const { outline, thigh, electrodes, argument } = read;
 	const skin = Array.from({ length: SKIN_POINTS }, (_, i) =>
 		outline.pointAt((outline.circumference * i) / SKIN_POINTS),
 	);
@@ -26,11 +26,6 @@ export function LimbPreview({ read }: { readonly read: ReadSetUp | null }) {
 		const grow = 1 + distance / (length * scale);
 		return at(middleX + (x - middleX) * grow, middleY + (y - middleY) * grow);
 	};
-	const fat = skin.map(([x, y]) => {
-		const length = Math.hypot(x - middleX, y - middleY);
-		const shrink = Math.max(0, 1 - argument.limb.fatThickness / length);
-		return at(middleX + (x - middleX) * shrink, middleY + (y - middleY) * shrink);
-	});
 	const { electrodeCount } = argument.band;
 	const every = electrodeCount <= 24 ? 1 : electrodeCount <= 40 ? 2 : 4;
 	const lateralIsRight = argument.limb.side === "left";
@@ -42,7 +37,13 @@ export function LimbPreview({ read }: { readonly read: ReadSetUp | null }) {
 			aria-label={words.setUp.previewCanvas(electrodeCount, argument.limb.side)}
 		>
 			<polygon class="preview-skin" points={skin.map(([x, y]) => at(x, y)).join(" ")} />
-			<polygon class="preview-fat" points={fat.join(" ")} />
+			{thigh.regions.slice(1).map((region) => (
+				<polygon
+					key={region.id}
+					class={region.tissue === "bone" ? "preview-bone" : "preview-muscle"}
+					points={region.points.map(([x, y]) => at(x, y)).join(" ")}
+				/>
+			))}
 			{Array.from({ length: electrodeCount }, (_, i) => {
 				const start = electrodes.start[i]!;
 				const end = electrodes.end[i]!;
@@ -74,9 +75,6 @@ export function LimbPreview({ read }: { readonly read: ReadSetUp | null }) {
 			</text>
 			<text class="preview-word" transform={`translate(${SIZE - 9} ${SIZE / 2}) rotate(-90)`} dy="0.35em">
 				{lateralIsRight ? words.picture.lateral : words.picture.medial}
-			</text>
-			<text class="preview-word preview-view" x={SIZE / 2} y={SIZE / 2} dy="0.35em">
-				{words.picture.fromFoot}
 			</text>
 		</svg>
 	);

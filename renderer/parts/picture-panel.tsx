@@ -109,6 +109,7 @@ export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean })
 						type="button"
 						class="button button-quiet button-small"
 						aria-pressed={range.locked}
+						aria-label={words.picture.lockLabel}
 						onClick={toggleLock}
 					>
 						<Icon name="lock" />

@@ -25,10 +25,7 @@ export function ReplayScreen({ sessionId }: { readonly sessionId: number }) {
 		void bridge.request("openReplay", { sessionId }, controller.signal).then((outcome) => {
 			if (!controller.signal.aborted) setFault(outcome.ok ? null : outcome.error);
 		});
-		return () => {
-			controller.abort();
-			void bridge.request("closeReplay", null);
-		};
+		return () => controller.abort();
 	}, [bridge, connection, sessionId]);
 
 	const back = (

@@ -1,4 +1,4 @@
-import { useState } from "preact/hooks";
+import { useMemo, useState } from "preact/hooks";
 import type { Person } from "../../app/contract.ts";
 import { Choice } from "../parts/choice.tsx";
 import { AreaField, SelectField, TextField } from "../parts/field.tsx";
@@ -35,7 +35,7 @@ export function SetUpScreen() {
 	const [listVersion, setListVersion] = useState(0);
 	const people = useLoaded("listPeople", null, `people ${listVersion}`);
 	const setUp = useAction("setUp");
-	const read = readSetUpForm(form);
+	const read = useMemo(() => readSetUpForm(form), [form]);
 	const errors: FieldErrors = isRead(read) ? {} : read;
 	const inUse = JSON.stringify(formFromSetUp(person?.id ?? null, limb, band)) === JSON.stringify(form);
 
@@ -206,7 +206,10 @@ export function SetUpScreen() {
 
 				<aside class="set-up-side">
 					<section class="panel preview-panel" aria-label={words.setUp.preview}>
-						<h2>{words.setUp.preview}</h2>
+						<div class="panel-line">
+							<h2>{words.setUp.preview}</h2>
+							<p class="panel-sub">{words.picture.fromFoot}</p>
+						</div>
 						<LimbPreview read={isRead(read) ? read : null} />
 						{isRead(read) && (
 							<dl class="facts">

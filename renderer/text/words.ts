@@ -47,8 +47,9 @@ export const words = {
 		less: "Less conductive",
 		larger: "Larger change",
 		same: "No change",
-		lock: "Lock scale",
-		locked: "Scale locked",
+		lock: "Lock",
+		locked: "Locked",
+		lockLabel: "Lock colour scale",
 		chooseBand: "Band shown",
 		canvas: (range: string, regions: string) =>
 			`Tomogram of the thigh. Colour scale ends at ${range}. ${regions}`,
@@ -281,8 +282,9 @@ export const words = {
 	cautions: {
 		title: "Before you begin: cautions",
 		acknowledge: "I have read and understood these cautions",
-		later: "Not now, look around with the simulated band",
-		laterHint: "A real band cannot be connected and nothing can be recorded until they are acknowledged.",
+		later: "Not now",
+		laterHint:
+			"Until then you can look around with the simulated band, but not connect a real one or record.",
 		done: "Acknowledged",
 	},
 	about: {
