@@ -1,7 +1,8 @@
 /** Checks a recording file's text and brings it into the shape in which it is stored. Runs in the model worker, for files
  *  may have tens of megabytes. */
 import { type InvalidInput, invalid } from "../../core/invalid-input.ts";
-import { parseRecording, type RecordedTarget } from "../../core/picture/recording-file.ts";
+import { parseRecording, type RecordedTarget, type Recording } from "../../core/picture/recording-file.ts";
+import { type FrameGroup, groupFrames } from "../../core/picture/recording-pictures.ts";
 import { failure, type Result, success } from "../../core/result.ts";
 import type { Fault } from "../contract.ts";
 
@@ -24,11 +25,11 @@ export interface ReadRecording {
 		readonly voltages: Float64Array;
 		readonly targets: readonly RecordedTarget[];
 	}[];
+	/** One for each rest, and again where readings are missing. */
 	readonly rests: readonly {
-		readonly id: string;
 		/** [nReadings] V */
 		readonly median: Float64Array;
-		/** [nReadings] V */
+		/** [nReadings] V; Infinity where a reading is missing. */
 		readonly noise: Float64Array;
 	}[];
 }
@@ -50,10 +51,11 @@ function parse(fileName: string, text: string): Result<ReadRecording, InvalidInp
 	const recording = parseRecording(input.value);
 	if (!recording.ok) return recording;
 	const { setup, rests, frames } = recording.value;
-	const restIds = [...rests.keys()];
+	const groups = groupsOf(recording.value);
+	if (!groups.ok) return groups;
 	const file = input.value as Readonly<Record<string, unknown>>;
 	return success({
-		title: textOf(file.dataset) ?? setup.name ?? fileName,
+		title: textOf(file.dataset) ?? textOf(setup.name) ?? fileName,
 		notes: ["citation", "licence", "changes"]
 			.map((key) => textOf(file[key]))
 			.filter((part) => part !== null)
@@ -62,18 +64,24 @@ function parse(fileName: string, text: string): Result<ReadRecording, InvalidInp
 		electrodeCount: setup.pattern.electrodeCount,
 		terminals: setup.pattern.terminals,
 		current: setup.current,
-		frames: frames.map(({ id, rest, voltages, targets }) => ({
-			id,
-			rest: restIds.indexOf(rest),
-			voltages,
-			targets,
+		frames: frames.map((frame) => ({
+			id: frame.id,
+			rest: groups.value.findIndex((group) => group.frames.includes(frame)),
+			voltages: frame.voltages,
+			targets: frame.targets,
 		})),
-		rests: restIds.map((id) => ({
-			id,
-			median: rests.get(id)!,
-			noise: new Float64Array(rests.get(id)!.length).fill(1e-3),
-		})),
+		rests: groups.value.map(({ rest, noise }) => ({ median: rests.get(rest)!, noise })),
 	});
+}
+
+/** `core` says in one sentence why a frame cannot be used at all. */
+function groupsOf(recording: Recording): Result<FrameGroup[], InvalidInput> {
+	try {
+		return success(groupFrames(recording));
+	} catch (error) {
+		if (!(error instanceof RangeError)) throw error;
+		return invalid("frames", "readings that a picture can be made from", error.message);
+	}
 }
 
 function parseJson(text: string): Result<unknown, InvalidInput> {

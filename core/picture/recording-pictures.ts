@@ -35,22 +35,15 @@ export interface FramePicture {
  * @throws RangeError in one sentence when the setup cannot be meshed or a frame has no readings
  */
 export function buildRecordingModels(recording: Recording, options: RecordingPictureOptions): PictureGroup[] {
-	const { setup, rests } = recording;
+	const { setup } = recording;
 	const subject = setupSubject(setup);
-	const ohmMetrePerUnit = setup.current.map((ampere) => 1 / ampere);
-	return groupFrames(recording).map(({ rest, frames }) => {
-		const restReadings = createRestReadings(rests.get(rest)!);
-		const changes = frames.map(({ voltages }) => {
-			const change = new Float64Array(voltages.length);
-			differenceInto(restReadings, voltages, change);
-			return change;
-		});
+	return groupFrames(recording).map(({ rest, frames, changes, noise }) => {
 		const model = buildPictureModel({
 			subject,
 			pattern: setup.pattern,
-			ohmMetrePerUnit,
-			noise: noiseFromReciprocity(setup.pattern, changes, ohmMetrePerUnit),
-			rest: restReadings.rest,
+			ohmMetrePerUnit: setup.current.map((ampere) => 1 / ampere),
+			noise,
+			rest: recording.rests.get(rest)!,
 			frames: changes,
 			values: "cells",
 			...options,
@@ -69,8 +62,17 @@ export function* picturesOf(group: PictureGroup, recording: Recording): Generato
 	}
 }
 
-/** Frames that share rest and missing readings can share a model. */
-function groupFrames({ frames, rests }: Recording): { rest: string; frames: RecordedFrame[] }[] {
+/** Frames that share rest and missing readings: they can share a model. */
+export interface FrameGroup {
+	readonly rest: string;
+	readonly frames: readonly RecordedFrame[];
+	/** Straightened changes of the frames, [nReadings] V each. */
+	readonly changes: readonly Float64Array[];
+	/** [nReadings] V, from the frames' own reciprocity; Infinity where a reading is missing. */
+	readonly noise: Float64Array;
+}
+
+export function groupFrames({ frames, rests, setup }: Recording): FrameGroup[] {
 	const groups = new Map<string, { rest: string; frames: RecordedFrame[] }>();
 	for (const frame of frames) {
 		const rest = rests.get(frame.rest)!;
@@ -83,5 +85,15 @@ function groupFrames({ frames, rests }: Recording): { rest: string; frames: Reco
 		if (group === undefined) groups.set(key, { rest: frame.rest, frames: [frame] });
 		else group.frames.push(frame);
 	}
-	return [...groups.values()];
+	const ohmMetrePerVolt = setup.current.map((ampere) => 1 / ampere);
+	return Array.from(groups.values(), (group) => {
+		const restReadings = createRestReadings(rests.get(group.rest)!);
+		const changes = group.frames.map(({ voltages }) => {
+			const change = new Float64Array(voltages.length);
+			differenceInto(restReadings, voltages, change);
+			return change;
+		});
+		const noise = noiseFromReciprocity(setup.pattern, changes, ohmMetrePerVolt);
+		return { ...group, changes, noise };
+	});
 }
