@@ -24,7 +24,7 @@ export interface PortSearch {
 
 const thisMachine: PortSearch = {
 	platform: process.platform,
-	programPath: process.env["PATH"] ?? "",
+	programPath: process.env.PATH ?? "",
 	deviceFolder: "/dev",
 	listBySystem: () => SerialPort.list(),
 };

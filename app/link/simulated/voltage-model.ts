@@ -222,19 +222,18 @@ function createBasis(fields: readonly ForwardField[], nodeCount: number): Basis 
 
 /** [1 + nMuscles][size²]: the matrix at rest without contacts, then each muscle's for 1 S/m. */
 function reduceBulk(options: VoltageModelOptions, basis: Basis): Float64Array[] {
-	const { mesh, partOf, restConductivity, largestChange } = options;
+	const { mesh, restConductivity, largestChange } = options;
 	const { size } = basis;
 	const rest = new Float64Array(size * size);
 	const muscles = Array.from(largestChange, () => new Float64Array(size * size));
-	const matrices = triangleMatrices({ order: 1, cornerCount: mesh.nodes.length / 2, ...mesh });
+	const elements = triangleMatrices({ nodes: mesh.nodes, triangles: mesh.triangles, order: 1 });
+	const product = new Float64Array(basis.nodes.length);
 	for (let part = 0; part < restConductivity.length; part++) {
 		const isMuscle = part < muscles.length;
-		const sum = new SquareSum(isMuscle ? muscles[part]! : rest, size);
-		const weight = isMuscle ? 1 : Math.sqrt(restConductivity[part]!);
-		for (let t = 0; t < partOf.length; t++) {
-			if (partOf[t] === part) addTriangle(sum, mesh.triangles, matrices, t, weight, basis);
-		}
-		sum.flush();
+		const weight = isMuscle ? 1 : restConductivity[part]!;
+		const touched = multiplyPart(options, elements, part, weight, basis, product);
+		addProducts(isMuscle ? muscles[part]! : rest, basis.nodes, product, touched, size);
+		for (const node of touched) product.fill(0, node * size, (node + 1) * size);
 	}
 	for (const [m, muscle] of muscles.entries()) {
 		for (let i = 0; i < rest.length; i++) rest[i]! += restConductivity[m]! * muscle[i]!;
@@ -244,85 +243,67 @@ function reduceBulk(options: VoltageModelOptions, basis: Basis): Float64Array[] 
 	return parts;
 }
 
-/** A triangle's matrix has rank two: in differences against its third corner it is a aᵀ + b bᵀ. */
-function addTriangle(
-	sum: SquareSum,
-	triangles: Uint32Array,
-	matrices: Float64Array,
-	t: number,
+/** Adds to `product` [nNodes × size] the part's stiffness matrix times the basis. @returns the nodes it touches. */
+function multiplyPart(
+	{ mesh, partOf }: VoltageModelOptions,
+	elements: Float64Array,
+	part: number,
 	weight: number,
 	{ size, nodes }: Basis,
-): void {
-	const k00 = matrices[6 * t]!;
-	const k10 = matrices[6 * t + 1]!;
-	const k11 = matrices[6 * t + 2]!;
-	const l00 = weight * Math.sqrt(k00);
-	const l10 = (weight * k10) / Math.sqrt(k00);
-	const l11 = weight * Math.sqrt(k11 - (k10 * k10) / k00);
-	const n0 = triangles[3 * t]! * size;
-	const n1 = triangles[3 * t + 1]! * size;
-	const n2 = triangles[3 * t + 2]! * size;
-	const first = sum.nextRow();
-	const second = sum.nextRow();
-	const { rows } = sum;
-	for (let i = 0; i < size; i++) {
-		const d0 = nodes[n0 + i]! - nodes[n2 + i]!;
-		const d1 = nodes[n1 + i]! - nodes[n2 + i]!;
-		rows[first + i] = l00 * d0 + l10 * d1;
-		rows[second + i] = l11 * d1;
+	product: Float64Array,
+): Uint32Array {
+	const touched = new Set<number>();
+	for (let t = 0; t < partOf.length; t++) {
+		if (partOf[t] !== part) continue;
+		const k10 = weight * elements[6 * t + 1]!;
+		const k20 = weight * elements[6 * t + 3]!;
+		const k21 = weight * elements[6 * t + 4]!;
+		const n0 = mesh.triangles[3 * t]!;
+		const n1 = mesh.triangles[3 * t + 1]!;
+		const n2 = mesh.triangles[3 * t + 2]!;
+		touched.add(n0).add(n1).add(n2);
+		const at0 = n0 * size;
+		const at1 = n1 * size;
+		const at2 = n2 * size;
+		for (let i = 0; i < size; i++) {
+			// Rows sum to zero: only differences of the corners count.
+			const d10 = k10 * (nodes[at1 + i]! - nodes[at0 + i]!);
+			const d20 = k20 * (nodes[at2 + i]! - nodes[at0 + i]!);
+			const d21 = k21 * (nodes[at2 + i]! - nodes[at1 + i]!);
+			product[at0 + i]! += d10 + d20;
+			product[at1 + i]! += d21 - d10;
+			product[at2 + i]! -= d20 + d21;
+		}
 	}
-	sum.flushIfFull();
+	return Uint32Array.from(touched);
 }
 
-const rowsAtOnce = 8;
-
-/** Adds a aᵀ for many rows a into an upper triangle, eight at a time so that the sum is read and written less. */
-class SquareSum {
-	readonly rows: Float64Array;
-	readonly #sum: Float64Array;
-	readonly #size: number;
-	#count = 0;
-
-	constructor(sum: Float64Array, size: number) {
-		this.#sum = sum;
-		this.#size = size;
-		this.rows = new Float64Array(rowsAtOnce * size);
-	}
-
-	/** @returns where in `rows` the next row is to be written. */
-	nextRow(): number {
-		return this.#count++ * this.#size;
-	}
-
-	flushIfFull(): void {
-		if (this.#count === rowsAtOnce) this.flush();
-	}
-
-	flush(): void {
-		const n = this.#size;
-		const { rows } = this;
-		rows.fill(0, this.#count * n);
-		this.#count = 0;
-		for (let i = 0; i < n; i++) {
-			const a = rows[i]!;
-			const b = rows[n + i]!;
-			const c = rows[2 * n + i]!;
-			const d = rows[3 * n + i]!;
-			const e = rows[4 * n + i]!;
-			const f = rows[5 * n + i]!;
-			const g = rows[6 * n + i]!;
-			const h = rows[7 * n + i]!;
-			const at = i * n;
-			for (let j = i; j < n; j++) {
-				this.#sum[at + j]! +=
-					a * rows[j]! +
-					b * rows[n + j]! +
-					c * rows[2 * n + j]! +
-					d * rows[3 * n + j]! +
-					e * rows[4 * n + j]! +
-					f * rows[5 * n + j]! +
-					g * rows[6 * n + j]! +
-					h * rows[7 * n + j]!;
+/** Adds Σ x yᵀ over the given nodes' rows to the upper triangle of `sum`, four nodes at a time so that the sum is
+ *  read and written less often. */
+function addProducts(
+	sum: Float64Array,
+	x: Float64Array,
+	y: Float64Array,
+	rows: Uint32Array,
+	size: number,
+): void {
+	for (let r = 0; r < rows.length; r += 4) {
+		const p = rows[r]! * size;
+		// Past the end the first row is taken again, times zero.
+		const q = r + 1 < rows.length ? rows[r + 1]! * size : p;
+		const s = r + 2 < rows.length ? rows[r + 2]! * size : p;
+		const t = r + 3 < rows.length ? rows[r + 3]! * size : p;
+		const hasQ = r + 1 < rows.length ? 1 : 0;
+		const hasS = r + 2 < rows.length ? 1 : 0;
+		const hasT = r + 3 < rows.length ? 1 : 0;
+		for (let i = 0; i < size; i++) {
+			const a = x[p + i]!;
+			const b = hasQ * x[q + i]!;
+			const c = hasS * x[s + i]!;
+			const d = hasT * x[t + i]!;
+			const at = i * size;
+			for (let j = i; j < size; j++) {
+				sum[at + j]! += a * y[p + j]! + b * y[q + j]! + c * y[s + j]! + d * y[t + j]!;
 			}
 		}
 	}

@@ -1,0 +1,180 @@
+import { type PlacedElectrodes, placeElectrodes } from "../../../core/band/electrodes.ts";
+import type { OutlineShape } from "../../../core/limb/limb.ts";
+import { createOutline, type Outline } from "../../../core/limb/outline.ts";
+import { createThigh } from "../../../core/limb/thigh-atlas.ts";
+import { meshLimb } from "../../../core/mesh/limb-mesh.ts";
+import { restConductivity, typicalContactImpedance } from "../../../core/physics/tissue.ts";
+import type { ScenarioName } from "../../contract.ts";
+import { muscleIds } from "./exercises.ts";
+import { inventedBand, inventedLimb } from "./invented-person.ts";
+import { Random } from "./random.ts";
+import { largestSlipMetre } from "./scenario.ts";
+import { VoltageModel } from "./voltage-model.ts";
+
+/** The frequency that the limb is modelled at, Hz. */
+export const modelHertz = 50_000;
+
+/** Finer than the mesh that pictures are computed on, whose default is 3,200 triangles for 16 electrodes. */
+const trianglesFor16 = 8000;
+
+/** Level of each band on the thigh, as a share of its length above the knee, and the thigh's girth there against
+ *  mid-thigh: it widens from about 41 cm above the knee to 62 cm at the hip (2012 Anthropometric Survey of US Army
+ *  Personnel). */
+const bandLevels = [0.5, 0.38, 0.62, 0.27] as const;
+const girthPerLevel = 0.8;
+
+export interface TrueLimbOptions {
+	readonly seed: number;
+	readonly bandIndex: number;
+	readonly electrodeCount: number;
+	/** Largest distance that the band will be asked to slip, m; 0 saves the models for it. */
+	readonly largestSlipMetre: number;
+}
+
+/** Between these positions of a slipping band readings are interpolated. */
+const slipStepMetre = 0.005;
+
+/**
+ * What one band is really strapped to. It differs from what was measured with a tape by what tapes miss: fat a little
+ * thicker, muscles a little more or less conductive, electrodes sewn on half a millimetre off; and it is meshed
+ * otherwise and finer than any picture, so that pictures are not tried on the very numbers they assume.
+ */
+export class TrueLimb {
+	readonly electrodeCount: number;
+	/** [nMuscles] S/m at rest and at `modelHertz`. */
+	readonly restOfMuscles: Float64Array;
+	/** [nMuscles] change at full engagement, S/m. */
+	readonly fullChange: Float64Array;
+	/** [L] Ω·m² at rest and at `modelHertz`. */
+	readonly restContact: Float64Array;
+	/** Area of an electrode, m². */
+	readonly electrodeArea: number;
+	/** By `slipStepMetre` along the skin. */
+	readonly #models: readonly VoltageModel[];
+	readonly #further: Float64Array;
+
+	constructor(options: TrueLimbOptions) {
+		const { bandIndex, electrodeCount, seed } = options;
+		const random = new Random(seed, `limb at band ${bandIndex}`);
+		const band = inventedBand(electrodeCount);
+		const level = bandLevels[bandIndex]!;
+		const shape = scaled(inventedLimb.outline, 1 + girthPerLevel * (level - bandLevels[0]));
+		const fatThickness = inventedLimb.fatThickness * random.between(1.01, 1.06);
+		const limb = createThigh({ side: inventedLimb.side, outline: shape, fatThickness, level });
+		const outline = createOutline(shape);
+		const positions = Array.from(
+			{ length: electrodeCount },
+			(_, i) => (i + 0.5) / electrodeCount + (0.0005 * random.normal()) / outline.circumference,
+		);
+
+		const muscleSigma = restConductivity("muscle", modelHertz);
+		this.electrodeCount = electrodeCount;
+		this.electrodeArea = band.electrodeWidth * electrodeHeightMetre;
+		this.restOfMuscles = Float64Array.from(muscleIds, () => muscleSigma * random.between(0.96, 1.04));
+		this.fullChange = this.restOfMuscles.map((sigma) => sigma * random.between(0.08, 0.12));
+		this.restContact = Float64Array.from(
+			{ length: electrodeCount },
+			() => typicalContactImpedance.dry * Math.exp(0.25 * random.normal()),
+		);
+		this.#further = new Float64Array(electrodeCount ** 2);
+
+		const others = { fat: restConductivity("fat", modelHertz), bone: restConductivity("bone", modelHertz) };
+		const parts = limb.regions.map((region) => {
+			const muscle = (muscleIds as readonly string[]).indexOf(region.id);
+			if (region.tissue === "muscle" && muscle < 0)
+				throw new RangeError(`no muscle ${region.id} in the scenarios`);
+			return region.tissue === "muscle" ? muscle : muscleIds.length + (region.tissue === "fat" ? 0 : 1);
+		});
+		const sigmas = Float64Array.from([...this.restOfMuscles, others.fat, others.bone]);
+		const slipSteps = Math.ceil(options.largestSlipMetre / slipStepMetre - 1e-9);
+		this.#models = Array.from({ length: slipSteps + 1 }, (_, step) => {
+			const electrodes = place(outline, band.electrodeWidth, positions, step * slipStepMetre);
+			const targetTriangles = Math.round(trianglesFor16 * Math.sqrt(electrodeCount / 16));
+			const mesh = meshLimb({ outline, electrodes, regions: limb.regions, targetTriangles });
+			return new VoltageModel({
+				mesh,
+				// What lies in no region can only be a sliver at the skin.
+				partOf: mesh.regionOf.map((region) => (region === 0 ? muscleIds.length : parts[region - 1]!)),
+				restConductivity: sigmas,
+				largestChange: this.fullChange,
+				restContact: this.restContact,
+			});
+		});
+	}
+
+	/** @param change [nMuscles] S/m @param contact [L] Ω·m² @param transfer [L × L] V/A per metre, overwritten */
+	transferInto(change: Float64Array, contact: Float64Array, slipMetre: number, transfer: Float64Array): void {
+		const step = Math.min(slipMetre / slipStepMetre, this.#models.length - 1);
+		const low = Math.floor(step);
+		this.#models[low]!.transferInto(change, contact, transfer);
+		const share = step - low;
+		if (share === 0) return;
+		const further = this.#further;
+		this.#models[low + 1]!.transferInto(change, contact, further);
+		for (let i = 0; i < transfer.length; i++) transfer[i]! += share * (further[i]! - transfer[i]!);
+	}
+}
+
+/** Height of the simulated electrodes, m: with their width it turns Ω·m² into the ohm that a board reports. */
+const electrodeHeightMetre = 0.03;
+
+function scaled(shape: OutlineShape, factor: number): OutlineShape {
+	switch (shape.type) {
+		case "circle":
+			return { ...shape, radius: factor * shape.radius };
+		case "ellipse":
+			return { ...shape, a: factor * shape.a, b: factor * shape.b };
+		case "polygon":
+		case "smooth":
+			return { ...shape, points: shape.points.map(([x, y]) => [factor * x, factor * y] as const) };
+	}
+}
+
+/** The band as `inventedBand` lays it, moved along the skin, each electrode at its own position. */
+function place(
+	outline: Outline,
+	electrodeWidth: number,
+	positions: readonly number[],
+	slipMetre: number,
+): PlacedElectrodes {
+	// Anterior midline is +y; the band slips anticlockwise.
+	const [x, y] = outline.pointAt(outline.arcAtAngle(Math.PI / 2) + slipMetre);
+	return placeElectrodes(outline, {
+		electrodeCount: positions.length,
+		electrodeWidth,
+		firstAngle: Math.atan2(y, x),
+		direction: "anticlockwise",
+		positions,
+	});
+}
+
+/** How muscles and contacts differ from those at `modelHertz`: muscles by S/m, contacts by a factor. Fat and bone
+ *  change by less than two percent over the board's range and are left as they are; skin's impedance falls about
+ *  with the root of the frequency here (Rosell et al., IEEE Trans. Biomed. Eng. 35:649, 1988, from 10 kΩ and more at
+ *  1 Hz to 220 Ω at 100 kHz). */
+export function atFrequency(hertz: number): { readonly muscleShift: number; readonly contactFactor: number } {
+	return {
+		muscleShift: restConductivity("muscle", hertz) - restConductivity("muscle", modelHertz),
+		contactFactor: Math.sqrt(modelHertz / hertz),
+	};
+}
+
+/** The limbs of a board's bands. Takes some tenths of a second for each: not for a thread that others wait for. */
+export function createLimbs(options: {
+	readonly seed: number;
+	readonly bandCount: number;
+	readonly electrodeCount: number;
+	readonly scenario: ScenarioName;
+}): TrueLimb[] {
+	const slip = options.scenario === "slippage" ? largestSlipMetre : 0;
+	return Array.from(
+		{ length: options.bandCount },
+		(_, bandIndex) =>
+			new TrueLimb({
+				seed: options.seed,
+				bandIndex,
+				electrodeCount: options.electrodeCount,
+				largestSlipMetre: slip,
+			}),
+	);
+}
