@@ -1,6 +1,11 @@
 import { type Edge, EdgeFinder } from "./edge-finder.ts";
 import type { EngagementRange, Repetition } from "./repetition.ts";
-import { measureRepetition, PEAK_SECONDS } from "./repetition-measures.ts";
+import {
+	measureRepetition,
+	PEAK_SECONDS,
+	type RepetitionBounds,
+	type RepetitionMeasures,
+} from "./repetition-measures.ts";
 import { RestFollower } from "./rest-follower.ts";
 import type { RestLevel } from "./rest-level.ts";
 import { SampleRing } from "./sample-ring.ts";
@@ -59,6 +64,8 @@ const RING = 8192;
 const LEAD = 1024;
 /** How long after the crossing enough of the rise has been seen, s. */
 const LOOK_AHEAD = 3;
+/** How long a fall is watched after it has gone below the threshold, before its end is settled, s. */
+const FALL_SECONDS = 1.2;
 /** A rise that sinks back for this long before it has lasted was none, s. */
 const FALSE_START = 0.15;
 /**
@@ -85,6 +92,8 @@ export class RepetitionCounter {
 	#belowSince = Number.NaN;
 	#belowIndex = 0;
 	#peak = 0;
+	/** A repetition that has ended, while its fall is still being watched. */
+	#fall: { readonly edge: Edge; readonly index: number } | null = null;
 	/** NaN until the rise has been fitted. */
 	#onset = Number.NaN;
 	#lastEnd = 0;
@@ -139,6 +148,7 @@ export class RepetitionCounter {
 			const atRest = !Number.isNaN(this.#belowSince);
 			this.#end(atRest ? this.#belowIndex : this.#ring.end - 1, true);
 		}
+		this.#settleFall(this.#ring.end - 1);
 		this.#phase = "rest";
 		this.#previous = Number.NaN;
 		this.#beforePrevious = Number.NaN;
@@ -220,6 +230,9 @@ export class RepetitionCounter {
 			countingRule.onsetShare * this.#scale(),
 		);
 		if (this.#phase === "rest") {
+			if (this.#fall !== null && time - ring.timeAt(this.#fall.edge.foot) > FALL_SECONDS) {
+				this.#settleFall(ring.end - 1);
+			}
 			if (change <= onset) {
 				this.#rest.follow(time, value, dt);
 				return;
@@ -244,6 +257,7 @@ export class RepetitionCounter {
 		}
 		this.#belowSince = Number.NaN;
 		if (time - this.#crossing < countingRule.minimumOnSeconds) return;
+		this.#settleFall(this.#crossingIndex);
 		this.#phase = "active";
 		this.#onset = Number.NaN;
 	}
@@ -276,16 +290,15 @@ export class RepetitionCounter {
 	#end(belowIndex: number, isLast: boolean): void {
 		const ring = this.#ring;
 		if (Number.isNaN(this.#onset)) this.#fitRise();
-		const cutShort = isLast && Number.isNaN(this.#belowSince);
-		const fall = cutShort ? Number.NaN : this.#edges.fall(ring, this.#edge(belowIndex), ring.end - 1);
-		const offset = Number.isNaN(fall) ? ring.timeAt(belowIndex) : fall;
+		const isCutShort = isLast && Number.isNaN(this.#belowSince);
 		const lasted = ring.timeAt(belowIndex) - this.#crossing;
 		const attempt = Math.max(
 			countingRule.onsetDeviations * this.#rest.noise,
 			countingRule.attemptShare * this.#scale(),
 		);
 		if (this.#peak >= attempt && lasted >= countingRule.minimumOnSeconds) {
-			this.#keep(offset, "full");
+			this.#keep(ring.timeAt(belowIndex), "full");
+			if (!isCutShort) this.#fall = { edge: this.#edge(belowIndex), index: this.#found.length - 1 };
 			if (this.#direction === 0) this.#direction = this.#side;
 			this.#learnPeak();
 			this.#recount();
@@ -311,24 +324,34 @@ export class RepetitionCounter {
 	}
 
 	#keep(offset: number, kind: Repetition["kind"]): void {
-		const { target } = this.#options;
-		const range = target === null || Number.isNaN(this.#reference) ? null : target;
-		this.#found.push({
-			kind,
+		const bounds = {
 			onset: this.#onset,
 			offset,
 			restLevel: this.#rest.level,
 			peak: this.#peak,
-			...measureRepetition(this.#ring, {
-				onset: this.#onset,
-				offset,
-				level: this.#rest.level,
-				side: this.#side,
-				peak: this.#peak,
-				low: range === null ? Number.NaN : (range.low / 100) * this.#reference,
-				high: range === null ? Number.NaN : (range.high / 100) * this.#reference,
-			}),
+		};
+		this.#found.push({ kind, ...bounds, ...this.#measure(bounds, this.#side) });
+	}
+
+	#measure({ onset, offset, restLevel, peak }: RepetitionBounds, side: 1 | -1): RepetitionMeasures {
+		const { target } = this.#options;
+		const range = target === null || Number.isNaN(this.#reference) ? null : target;
+		return measureRepetition(this.#ring, { onset, offset, restLevel, peak }, side, {
+			low: range === null ? Number.NaN : (range.low / 100) * this.#reference,
+			high: range === null ? Number.NaN : (range.high / 100) * this.#reference,
 		});
+	}
+
+	/** Replaces the threshold's word for where the latest repetition ended by that of the whole fall. */
+	#settleFall(newest: number): void {
+		if (this.#fall === null) return;
+		const { edge, index } = this.#fall;
+		this.#fall = null;
+		const offset = this.#edges.fall(this.#ring, edge, newest);
+		const repetition = this.#found[index]!;
+		if (Number.isNaN(offset) || offset <= repetition.onset) return;
+		const settled = { ...repetition, offset };
+		this.#found[index] = { ...settled, ...this.#measure(settled, edge.side) };
 	}
 
 	#fitRise(): void {
@@ -365,7 +388,7 @@ export class RepetitionCounter {
 	/** Ninth decile: the typical peak of full repetitions even where most are partial. */
 	#learnPeak(): void {
 		const peaks = [...this.#earlierPeaks, ...this.#peaks()].slice(-KEPT_PEAKS).sort((a, b) => a - b);
-		if (peaks.length > 0) this.#typicalPeak = peaks[Math.floor(0.9 * (peaks.length - 1))]!;
+		if (peaks.length > 0) this.#typicalPeak = peaks[Math.round(0.9 * (peaks.length - 1))]!;
 	}
 }
 

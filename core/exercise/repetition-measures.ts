@@ -7,23 +7,20 @@ const NEAR_PEAK = 0.95;
 /** Hold time is time above half of the peak (common practice, no source). */
 const HOLD_SHARE = 0.5;
 
-export interface RepetitionBounds {
-	readonly onset: number;
-	readonly offset: number;
-	readonly level: number;
-	readonly side: 1 | -1;
-	readonly peak: number;
-	/** Target range as changes from rest; NaN for none. */
-	readonly low: number;
-	readonly high: number;
-}
+export type RepetitionBounds = Pick<Repetition, "onset" | "offset" | "restLevel" | "peak">;
+export type RepetitionMeasures = Pick<
+	Repetition,
+	"mean" | "timeToPeak" | "holdTime" | "timeInTarget" | "longestGap"
+>;
 
 /** Measures one repetition from its samples, in one pass from onset to offset. Times between samples are weighed by
- *  the trapezoid rule, so that uneven frames do not tilt a mean. */
+ *  the trapezoid rule, so that uneven frames do not tilt a mean. @param target as changes from rest; NaN for none */
 export function measureRepetition(
 	ring: SampleRing,
-	{ onset, offset, level, side, peak, low, high }: RepetitionBounds,
-): Pick<Repetition, "mean" | "timeToPeak" | "holdTime" | "timeInTarget" | "longestGap"> {
+	{ onset, offset, restLevel, peak }: RepetitionBounds,
+	side: 1 | -1,
+	{ low, high }: { readonly low: number; readonly high: number },
+): RepetitionMeasures {
 	let area = 0;
 	let hold = 0;
 	let inTarget = 0;
@@ -32,12 +29,12 @@ export function measureRepetition(
 	const first = ring.firstAtOrAfter(onset);
 	for (let i = first; i < ring.end && ring.timeAt(i) <= offset; i++) {
 		const time = ring.timeAt(i);
-		const change = side * (ring.valueAt(i) - level);
-		const smooth = side * (ring.meanUpTo(i, PEAK_SECONDS) - level);
+		const change = side * (ring.valueAt(i) - restLevel);
+		const smooth = side * (ring.meanUpTo(i, PEAK_SECONDS) - restLevel);
 		if (Number.isNaN(timeToPeak) && smooth >= NEAR_PEAK * peak) timeToPeak = time - onset;
 		if (i === first) continue;
 		const dt = time - ring.timeAt(i - 1);
-		const before = side * (ring.valueAt(i - 1) - level);
+		const before = side * (ring.valueAt(i - 1) - restLevel);
 		longestGap = Math.max(longestGap, dt);
 		area += (dt * (change + before)) / 2;
 		hold += dt * shareAbove(before, change, HOLD_SHARE * peak);

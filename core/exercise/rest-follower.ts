@@ -6,10 +6,10 @@ const SETTLING_FOR = 1;
 const FOLLOWING = 3;
 const NOISE_SAMPLES = 256;
 const NOISE_SECONDS = 2;
-/** Fewer samples say too little about their spread. */
-const FEWEST_FOR_NOISE = 16;
+/** Fewer samples say too little about their spread: this many know it to a fifth. */
+const FEWEST_FOR_NOISE = 40;
 /** The noise follows the session, but not away from what was measured: within these multiples of it. */
-const NOISE_BOUNDS = [0.5, 3] as const;
+const NOISE_BOUNDS = [0.7, 3] as const;
 
 /** Follows where a signal rests and how much it moves there, from the samples between repetitions. What happens within
  *  one never changes it. Allocates only when made. */
@@ -44,11 +44,9 @@ export class RestFollower {
 		if (!settled) return;
 		if (this.#quietCount === 0) this.#quietSince = time;
 		if (this.#quietCount < NOISE_SAMPLES) this.#quiet[this.#quietCount++] = value;
-		if (time - this.#quietSince < NOISE_SECONDS) return;
-		if (this.#quietCount >= FEWEST_FOR_NOISE) {
-			const seen = restOfInPlace(this.#quiet.subarray(0, this.#quietCount)).noise;
-			this.noise = this.#bounded(0.7 * this.noise + 0.3 * seen);
-		}
+		if (time - this.#quietSince < NOISE_SECONDS || this.#quietCount < FEWEST_FOR_NOISE) return;
+		const seen = restOfInPlace(this.#quiet.subarray(0, this.#quietCount)).noise;
+		this.noise = this.#bounded(0.7 * this.noise + 0.3 * seen);
 		this.#quietCount = 0;
 	}
 
