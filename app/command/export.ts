@@ -2,9 +2,9 @@ import { existsSync, realpathSync } from "node:fs";
 import { basename, dirname, join, resolve } from "node:path";
 import type { Result } from "../../core/result.ts";
 import type { Fault } from "../contract.ts";
+import { APP_VERSION } from "../session/app-version.ts";
 import { type ExportFormat, exportSession as exportFrom } from "../store/export-session.ts";
 import type { Store } from "../store/store.ts";
-import { appVersion } from "../version.ts";
 import { faultSentence } from "./fault-sentence.ts";
 import { openRecords } from "./open-records.ts";
 import type { Outcome, Verb } from "./verb.ts";
@@ -62,7 +62,7 @@ async function writeExport(
 	format: ExportFormat,
 	out: string,
 ): Promise<Outcome> {
-	const made = exportFrom(store, sessionId, format, `Tautline ${appVersion}`);
+	const made = exportFrom(store, sessionId, format, `Tautline ${APP_VERSION}`);
 	if (!made.ok) return { exitCode: 1, message: faultSentence(made.error) };
 	if (out === "-") return toStandardOutput(made.value.pieces);
 	const written = writeWholeFile(out, made.value.pieces);
