@@ -70,7 +70,7 @@ export function createBackend(options: BackendOptions): Backend {
 	const stream = createPictureStream(workerUrl(options, "picture-worker"), { onPicture, onFailure });
 	const geometries = createGeometries();
 	const setUp = createSetUp(store);
-	const sources = options.sources ?? createSources();
+	const sources = options.sources ?? createSources(options.workerFolder);
 	const parts = {
 		builder,
 		stream,

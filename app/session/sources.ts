@@ -14,7 +14,9 @@ export interface Sources {
 	find(choice: SourceChoice): Result<SourceFactory, Fault>;
 }
 
-export function createSources(ports: PortRegistry = new PortRegistry()): Sources {
+/** `workerFolder`: where the simulated board's code lies when it is bundled. */
+export function createSources(workerFolder?: URL, ports: PortRegistry = new PortRegistry()): Sources {
+	const bundled = workerFolder === undefined ? {} : { workerFile: new URL("board-worker.js", workerFolder) };
 	return {
 		async listPorts() {
 			try {
@@ -24,7 +26,9 @@ export function createSources(ports: PortRegistry = new PortRegistry()): Sources
 			}
 		},
 		find(choice) {
-			if (choice.kind === "simulated") return success((events) => createSimulatedSource(choice, events));
+			if (choice.kind === "simulated") {
+				return success((events) => createSimulatedSource({ ...choice, ...bundled }, events));
+			}
 			const path = ports.pathOf(choice.portId);
 			if (path === null) return failure({ kind: "no-such-port", path: choice.portId });
 			return success((events) => createSerialSource({ path, baudRate: choice.baudRate }, events));
