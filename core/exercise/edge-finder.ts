@@ -17,8 +17,8 @@ const CAPACITY = 1024;
 /** The edge's upper end: most of the peak. */
 const TOP_SHARE = 0.8;
 /** The lower part is fitted: as much as stands clear of the noise, but no more than simple shapes describe. */
-const CLEAR_DEVIATIONS = 12;
-const FITTED_SHARE = [0.15, 0.4] as const;
+const CLEAR_DEVIATIONS = 20;
+const FITTED_SHARE = [0.1, 0.4] as const;
 /** The foot is looked for as far out as a rise of least jerk would have it (Flash & Hogan 1985), and a little more. */
 const REACH = 1.2;
 const MOST_REACH = 2.5;

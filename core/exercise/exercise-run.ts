@@ -64,7 +64,8 @@ export class ExerciseRun {
 	#learned: CounterLearning | null;
 	#start = Number.NaN;
 	#now = Number.NaN;
-	#wasWorking = false;
+	/** Number of the set whose work has begun and is not over; 0 for none. */
+	#set = 0;
 	#pending: Omit<SetResult, "answer"> | null = null;
 
 	/** @throws RangeError unless there is one reference per region */
@@ -161,12 +162,12 @@ export class ExerciseRun {
 	#follow(): void {
 		const { phase } = this.#coach;
 		if (phase === "paused") return;
-		if (phase === "work" && !this.#wasWorking) this.#startWork();
-		if (this.#wasWorking && (phase === "ask" || phase === "done")) this.#finishSet();
-		this.#wasWorking = phase === "work" || (this.#wasWorking && phase === "get-ready");
+		if (phase === "work" && this.#set !== this.#coach.set) this.#startWork();
+		if ((phase === "ask" || phase === "done") && this.#set === this.#coach.set) this.#finishSet();
 	}
 
 	#startWork(): void {
+		this.#set = this.#coach.set;
 		this.#start = this.#now;
 		if (this.#lead < 0) return;
 		this.#counter = createRepetitionCounter({
@@ -180,6 +181,7 @@ export class ExerciseRun {
 	}
 
 	#finishSet(): void {
+		this.#set = 0;
 		const counter = this.#counter;
 		counter?.finish();
 		if (counter !== null) this.#learned = counter.learning();
