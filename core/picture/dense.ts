@@ -19,26 +19,6 @@ export function choleskyInPlace(matrix: Float64Array, n: number): void {
 	}
 }
 
-/** Solves L·x = b in place; `factor` [n × n] holds L in its lower triangle, `vector` [n] holds b, then x. */
-export function solveLower(factor: Float64Array, n: number, vector: Float64Array): void {
-	for (let i = 0; i < n; i++) {
-		let sum = vector[i]!;
-		const row = i * n;
-		for (let k = 0; k < i; k++) sum -= factor[row + k]! * vector[k]!;
-		vector[i] = sum / factor[row + i]!;
-	}
-}
-
-/** Solves Lᵀ·x = b in place, as `solveLower`. */
-export function solveUpper(factor: Float64Array, n: number, vector: Float64Array): void {
-	for (let i = n - 1; i >= 0; i--) {
-		const x = vector[i]! / factor[i * n + i]!;
-		vector[i] = x;
-		const row = i * n;
-		for (let k = 0; k < i; k++) vector[k]! -= factor[row + k]! * x;
-	}
-}
-
 export interface Eigen {
 	/** [n] ascending. */
 	readonly values: Float64Array;
@@ -47,7 +27,8 @@ export interface Eigen {
 }
 
 /**
- * All eigenvalues and eigenvectors of a symmetric matrix [n × n], of which the lower triangle is read.
+ * All eigenvalues and eigenvectors of a symmetric matrix [n × n], of which the lower triangle is read; eigenvalues
+ * are good to round-off of the largest.
  *
  * Householder reduction to tridiagonal form, then implicit QL (Martin, Reinsch & Wilkinson 1968; Bowdler,
  * Martin, Reinsch & Wilkinson 1968, Numer. Math. 11). Eigenvectors are kept as rows, so that each rotation runs
@@ -150,13 +131,15 @@ function tridiagonalise(
 function implicitQl(n: number, d: Float64Array, coupling: Float64Array, vectors: Float64Array): void {
 	const e = new Float64Array(n);
 	for (let i = 1; i < n; i++) e[i - 1] = coupling[i]!;
+	// Against the whole matrix, not against neighbours: where all of a block is round-off, as among the smallest
+	// eigenvalues of tomography, a relative test never ends.
+	let size = 0;
+	for (let i = 0; i < n; i++) size = Math.max(size, Math.abs(d[i]!) + Math.abs(e[i]!));
+	const negligible = Number.EPSILON * size;
 	for (let l = 0; l < n; l++) {
 		for (let sweep = 0; ; sweep++) {
 			let m = l;
-			for (; m < n - 1; m++) {
-				const scale = Math.abs(d[m]!) + Math.abs(d[m + 1]!);
-				if (Math.abs(e[m]!) <= Number.EPSILON * scale) break;
-			}
+			while (m < n - 1 && !(Math.abs(e[m]!) <= negligible)) m++;
 			if (m === l) break;
 			if (sweep === 60) throw new RangeError("eigen: no convergence; the matrix holds a NaN or infinity");
 			let g = (d[l + 1]! - d[l]!) / (2 * e[l]!);

@@ -58,6 +58,10 @@ export function differenceInto(
 ): void {
 	for (let i = 0; i < rest.length; i++) {
 		const s = scale[i]!;
+		if (s === 0) {
+			difference[i] = 0;
+			continue;
+		}
 		const ratio = Math.max(0, 1 + (readings[i]! - rest[i]!) / s);
 		// ratio^(3/4); two square roots are several times faster than a power
 		difference[i] = (s * (Math.sqrt(ratio * Math.sqrt(ratio)) - 1)) / POWER;
