@@ -1,7 +1,7 @@
 /** The trend plot inside a host element: made anew when regions, unit or theme change, redrawn at most twelve times a
  *  second. */
 import type { Theme } from "../theme.ts";
-import type { AutoRange } from "./auto-range.ts";
+import { createAutoRange, fineSteps } from "./auto-range.ts";
 import type { FrameLoop } from "./frame-loop.ts";
 import { watchSize } from "./picture-view.ts";
 import { createTrendColumns, fillColumns, type TrendColumns } from "./trend-columns.ts";
@@ -26,6 +26,9 @@ export interface TrendLines {
 }
 
 const SHORTEST_PAUSE_MILLISECONDS = 80;
+/** Neither end comes nearer to zero than this, in the unit, nor than this share of the other end. */
+const SMALLEST_END = { "S/m": 0.001, relative: 0.005 };
+const LEAST_SHARE = 0.2;
 /** More samples than this are thinned, keeping the extremes. */
 const MOST_SAMPLES = 1500;
 
@@ -34,13 +37,16 @@ export function createTrendLines(
 	host: HTMLElement,
 	frames: FrameLoop,
 	theme: Theme,
-	range: AutoRange,
 	options: Pick<TrendPlotOptions, "regions" | "unit" | "onZoom" | "onPick">,
 	scene: () => TrendScene | null,
 ): TrendLines {
+	// Two calm ends: mostly everything rises, and then half of a symmetric plot would stay empty.
+	const above = createAutoRange(SMALLEST_END[options.unit], fineSteps);
+	const below = createAutoRange(SMALLEST_END[options.unit], fineSteps);
 	let columns: TrendColumns = createTrendColumns(options.regions.length);
 	let origin = 0;
 	let lastDrawn = Number.NEGATIVE_INFINITY;
+	let timer: ReturnType<typeof setTimeout> | null = null;
 	let plot = makePlot();
 
 	function makePlot(): TrendPlot {
@@ -55,19 +61,30 @@ export function createTrendLines(
 
 	const handle = frames.add({
 		draw(now) {
-			if (now - lastDrawn < SHORTEST_PAUSE_MILLISECONDS) return true;
+			const early = lastDrawn + SHORTEST_PAUSE_MILLISECONDS - now;
+			if (early > 0) {
+				// Not by asking for the next frame: frames with nothing to draw cost time as well.
+				timer ??= setTimeout(() => {
+					timer = null;
+					handle.ask();
+				}, early);
+				return false;
+			}
 			lastDrawn = now;
 			const shown = scene();
 			if (shown === null) {
 				columns = createTrendColumns(options.regions.length);
-				plot.show(columns, 0, 1, range.value, "clock");
+				plot.show(columns, 0, 1, -below.value, above.value, "clock");
 				return false;
 			}
 			origin = shown.origin;
 			fillColumns(columns, shown.ring, shown.from, shown.to, origin, MOST_SAMPLES);
-			range.update(peakOf(columns), shown.to);
+			above.update(peakOf(columns, 1), shown.to);
+			below.update(peakOf(columns, -1), shown.to);
+			const bottom = -Math.max(below.value, LEAST_SHARE * above.value);
+			const top = Math.max(above.value, LEAST_SHARE * below.value);
 			plot.setPlayhead(shown.playhead === null ? null : shown.playhead - origin);
-			plot.show(columns, shown.from - origin, shown.to - origin, range.value, shown.axis);
+			plot.show(columns, shown.from - origin, shown.to - origin, bottom, top, shown.axis);
 			return false;
 		},
 	});
@@ -88,16 +105,18 @@ export function createTrendLines(
 		ask: () => handle.ask(),
 		dispose() {
 			for (const end of endings) end();
+			if (timer !== null) clearTimeout(timer);
 			handle.dispose();
 			plot.dispose();
 		},
 	};
 }
 
-function peakOf(columns: TrendColumns): number {
+/** The farthest from zero on one side. */
+function peakOf(columns: TrendColumns, sign: 1 | -1): number {
 	let peak = 0;
 	for (let c = 1; c < columns.length; c++) {
-		for (const value of columns[c]!) if (value !== null && Math.abs(value) > peak) peak = Math.abs(value);
+		for (const value of columns[c]!) if (value !== null && sign * value > peak) peak = sign * value;
 	}
 	return peak;
 }

@@ -27,8 +27,8 @@ export interface TrendPlotOptions {
 export type TimeAxis = "ago" | "clock";
 
 export interface TrendPlot {
-	/** `to` > `from` seconds; `range` > 0 in the unit, the scale goes from -range to +range. */
-	show(columns: TrendColumns, from: number, to: number, range: number, axis: TimeAxis): void;
+	/** `to` > `from` seconds; `top` > `bottom` in the unit. */
+	show(columns: TrendColumns, from: number, to: number, bottom: number, top: number, axis: TimeAxis): void;
 	/** A mark across all lines, in the plot's seconds; null for none. */
 	setPlayhead(seconds: number | null): void;
 	resize(width: number, height: number): void;
@@ -45,7 +45,8 @@ export function createTrendPlot(host: HTMLElement, options: TrendPlotOptions): T
 	const inks = regions.map((region) => regionInk(region.trendIndex));
 	let from = 0;
 	let to = 1;
-	let range = 1;
+	let bottom = -1;
+	let top = 1;
 	let timeAxis: TimeAxis = "clock";
 	let playhead: number | null = null;
 
@@ -72,7 +73,7 @@ export function createTrendPlot(host: HTMLElement, options: TrendPlotOptions): T
 			},
 			scales: {
 				x: { time: false, range: () => [from, to] },
-				y: { range: () => [-range, range] },
+				y: { range: () => [bottom, top] },
 			},
 			axes: [
 				{
@@ -154,11 +155,12 @@ export function createTrendPlot(host: HTMLElement, options: TrendPlotOptions): T
 	}
 
 	return {
-		show(columns, nextFrom, nextTo, nextRange, nextAxis) {
+		show(columns, nextFrom, nextTo, nextBottom, nextTop, nextAxis) {
 			timeAxis = nextAxis;
 			from = nextFrom;
 			to = nextTo;
-			range = nextRange;
+			bottom = nextBottom;
+			top = nextTop;
 			plot.setData(columns as uPlot.AlignedData);
 		},
 		setPlayhead(seconds) {

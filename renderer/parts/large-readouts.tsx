@@ -1,6 +1,6 @@
 /** Two regions in figures and bars that a patient reads from across the room. */
 import { useState } from "preact/hooks";
-import { stepAtLeast } from "../draw/auto-range.ts";
+import { fineSteps, stepAtLeast } from "../draw/auto-range.ts";
 import { digitsFor, formatChange, type Unit, unitText } from "../text/quantity.ts";
 import { words } from "../text/words.ts";
 import { SelectField } from "./field.tsx";
@@ -17,7 +17,7 @@ export function LargeReadouts() {
 	const [chosen, setChosen] = useState<readonly [number, number]>([0, 1]);
 	const [scale, setScale] = useState(0.001);
 	const peak = Math.max(...chosen.map((index) => Math.abs(values[index] ?? 0)));
-	if (peak > scale) setScale(stepAtLeast(peak));
+	if (peak > scale) setScale(stepAtLeast(peak, fineSteps));
 	return (
 		<section class="large-readouts" aria-label={words.readout.title}>
 			{([0, 1] as const).map((place) => {

@@ -1,6 +1,5 @@
 /** Live lines of region means: follows the newest, or stands still to be looked at. */
-import { useEffect, useMemo, useRef, useState } from "preact/hooks";
-import { createAutoRange } from "../draw/auto-range.ts";
+import { useEffect, useRef, useState } from "preact/hooks";
 import { createTrendLines, type TrendLines } from "../draw/trend-lines.ts";
 import { followingSpan, moveSpan, type Span, zoomSpan } from "../draw/trend-window.ts";
 import { unitText } from "../text/quantity.ts";
@@ -10,15 +9,12 @@ import { Icon } from "./icon.tsx";
 import { useModel, usePreferences, useSubscription } from "./model-context.ts";
 import { trendRegions } from "./trend-regions.ts";
 
-const SMALLEST_RANGE = { "S/m": 0.001, relative: 0.005 };
-
 export function LiveTrends() {
 	const { feed, frames, theme } = useModel();
 	useSubscription(feed.onGeometry);
 	const [{ trendWindow }, setPreferences] = usePreferences();
 	const [held, setHeld] = useState<Span | null>(null);
 	const unit = feed.geometry?.unit ?? "S/m";
-	const range = useMemo(() => createAutoRange(SMALLEST_RANGE[unit]), [unit]);
 	const host = useRef<HTMLDivElement>(null);
 	const lines = useRef<TrendLines | null>(null);
 	const shown = useRef({ held, trendWindow });
@@ -33,7 +29,6 @@ export function LiveTrends() {
 			host.current!,
 			frames,
 			theme,
-			range,
 			{ regions, unit, onZoom: (from, to) => setHeld({ from, to }), onPick: () => {} },
 			() => {
 				if (ring.end === ring.first) return null;
@@ -56,7 +51,7 @@ export function LiveTrends() {
 			lines.current = null;
 			created.dispose();
 		};
-	}, [ring, range, unit, feed, frames, theme]);
+	}, [ring, unit, feed, frames, theme]);
 
 	// What is shown is read when drawing.
 	useEffect(() => lines.current?.ask(), [held, trendWindow]);

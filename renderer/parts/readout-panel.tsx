@@ -1,6 +1,5 @@
 /** The newest value of each region, in figures large enough to read from the plinth. */
 import { useEffect, useState } from "preact/hooks";
-import { stepAtLeast } from "../draw/auto-range.ts";
 import type { TrendRing } from "../draw/trend-ring.ts";
 import { digitsFor, formatChange } from "../text/quantity.ts";
 import { words } from "../text/words.ts";
@@ -13,6 +12,8 @@ const REFRESH_MILLISECONDS = 250;
 const MEAN_SECONDS = 0.5;
 /** Below this many standard deviations at rest a change is not told from noise (common practice, no source). */
 const DETECTION_TIMES = 3;
+
+const ROOM_ABOVE_PEAK = 1.1;
 
 export function useReadouts(): readonly (number | null)[] {
 	const { feed } = useModel();
@@ -39,7 +40,7 @@ export function ReadoutPanel() {
 	const peak = Math.max(...values.map((value) => Math.abs(value ?? 0)), 0);
 	const [scale, setScale] = useState(0.001);
 	// Only ever wider while the screen is open: a bar must not change length because another region did.
-	if (peak > scale) setScale(stepAtLeast(peak));
+	if (peak > scale) setScale(ROOM_ABOVE_PEAK * peak);
 
 	return (
 		<section class="panel readout-panel" aria-label={words.readout.title}>
@@ -53,7 +54,6 @@ export function ReadoutPanel() {
 				<thead class="visually-hidden">
 					<tr>
 						<th scope="col">{words.readout.region}</th>
-						<td />
 						<th scope="col">{words.readout.remark}</th>
 						<th scope="col">{words.readout.change}</th>
 					</tr>
@@ -71,8 +71,8 @@ export function ReadoutPanel() {
 								</th>
 								<td class="readout-bar">
 									<Bar share={value === null ? 0 : value / scale} trendIndex={region.trendIndex} />
+									{isQuiet && <span class="readout-note">{words.readout.atRest}</span>}
 								</td>
-								<td class="readout-note">{isQuiet ? words.readout.atRest : ""}</td>
 								<td class="readout-value">{formatChange(value, unit, { digits: digitsFor(scale, unit) })}</td>
 							</tr>
 						);

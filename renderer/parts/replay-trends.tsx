@@ -1,7 +1,6 @@
 /** The lines of a whole recording with a playhead; a click goes there. */
 import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 import type { ReplayState, Trends } from "../../app/contract.ts";
-import { createAutoRange } from "../draw/auto-range.ts";
 import { createTrendLines, type TrendLines } from "../draw/trend-lines.ts";
 import { createTrendRing } from "../draw/trend-ring.ts";
 import type { Span } from "../draw/trend-window.ts";
@@ -13,8 +12,6 @@ import { FaultNote } from "./notes.tsx";
 import { useLoaded } from "./use-request.ts";
 
 const POINTS = 4000;
-const SMALLEST_RANGE = { "S/m": 0.001, relative: 0.005 };
-
 export function ReplayTrends({ replay }: { readonly replay: ReplayState }) {
 	const { bridge, feed, frames, theme } = useModel();
 	useSubscription(feed.onGeometry);
@@ -23,7 +20,6 @@ export function ReplayTrends({ replay }: { readonly replay: ReplayState }) {
 	const trends = loaded.state === "ready" ? loaded.value : null;
 	const ring = useMemo(() => (trends === null ? null : ringOf(trends)), [trends]);
 	const unit = feed.geometry?.unit ?? "S/m";
-	const range = useMemo(() => createAutoRange(SMALLEST_RANGE[unit]), [unit]);
 	const host = useRef<HTMLDivElement>(null);
 	const lines = useRef<TrendLines | null>(null);
 	const shown = useRef({ replay, zoom });
@@ -35,7 +31,6 @@ export function ReplayTrends({ replay }: { readonly replay: ReplayState }) {
 			host.current!,
 			frames,
 			theme,
-			range,
 			{
 				regions: trends.regions.map((region, i) => ({ name: region.name, trendIndex: i })),
 				unit,
@@ -61,7 +56,7 @@ export function ReplayTrends({ replay }: { readonly replay: ReplayState }) {
 			lines.current = null;
 			created.dispose();
 		};
-	}, [ring, trends, range, unit, bridge, frames, theme]);
+	}, [ring, trends, unit, bridge, frames, theme]);
 
 	// What is shown is read when drawing.
 	useEffect(() => lines.current?.ask(), [replay.positionSeconds, zoom]);

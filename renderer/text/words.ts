@@ -294,7 +294,7 @@ export const words = {
 		cannot: [
 			"It shows change against a rest baseline, not the state of a muscle. A change can come from a contraction, from blood and fluid, from a change of shape, or from a band that slipped.",
 			"Either sign can go with effort. The sign alone says nothing about how well a muscle works.",
-			"It does not measure how strong a person is, and it does not replace an examination.",
+			"It does not measure what a muscle can do, and it does not replace an examination.",
 			"The edges in the picture are softer than the anatomy; the outlines come from an atlas fitted to the measured thigh, not from the person.",
 		],
 		cautions: "Cautions",
@@ -306,9 +306,9 @@ export const words = {
 		latencyNone: "not measured yet: open the live screen for a while",
 		rule: "How the picture is made",
 		pictureFacts: (prior: string, rule: string, lambda: string, noiseFigure: string) =>
-			`${prior}; strength chosen by ${rule}: λ = ${lambda}, noise figure ${noiseFigure}`,
+			`${prior} prior, smoothing by ${rule}: λ = ${lambda}, noise figure ${noiseFigure}`,
 		prior: "Prior",
-		ruleLabel: "Strength chosen by",
+		ruleLabel: "Smoothing chosen by",
 		priors: { diagonal: "Diagonal-weighted", laplace: "Laplace (smooth)" },
 		rules: {
 			"noise-figure": "Noise figure",

@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { createAutoRange, stepAtLeast } from "../../renderer/draw/auto-range.ts";
+import { createAutoRange, fineSteps, stepAtLeast } from "../../renderer/draw/auto-range.ts";
 import { magnitudeBelow } from "../../renderer/draw/magnitude.ts";
 
 describe("steps", () => {
@@ -18,6 +18,15 @@ describe("steps", () => {
 		[1e-7, 1e-7],
 	])("%d is covered by %d", (value, step) => {
 		expect(stepAtLeast(value)).toBe(step);
+	});
+
+	test.each([
+		[21, 30],
+		[31, 40],
+		[1.01, 1.5],
+		[8.1, 10],
+	])("of the finer kind: %d is covered by %d", (value, step) => {
+		expect(stepAtLeast(value, fineSteps)).toBe(step);
 	});
 
 	test("never lie below the value nor more than 2.5 times above it", () => {
