@@ -235,7 +235,7 @@ export class ExerciseRun {
 			unended: counter?.unendedCount ?? 0,
 			percent: isFresh && counter !== null ? counter.percent : Number.NaN,
 			change: isFresh && counter !== null ? counter.change : Number.NaN,
-			isRestSteady: counter === null && this.#isSteady(),
+			isRestSteady: this.#coach.phase === "get-ready" && this.#isSteady(),
 		};
 	}
 

@@ -53,7 +53,10 @@ export function summariseSet({ repetitions, referenceChange, times, regions }: S
 	const scale = referenceChange === null ? 1 : 100 / Math.abs(referenceChange);
 	const peaks = full.map(({ peak }) => scale * peak);
 	const inTarget = full.map(({ timeInTarget }) => timeInTarget).filter((seconds) => seconds !== null);
-	const works = regions.map((trace) => regionWorkOf(trace, times, full)).filter((work) => work !== null);
+	const works = regions
+		.map((trace) => regionWorkOf(trace, times, repetitions))
+		.filter((work) => work !== null)
+		.map((work) => ({ ...work, percent: work.percent.filter((_, i) => repetitions[i]!.kind === "full") }));
 	return {
 		full: fullCountOf(repetitions),
 		partial: partialCountOf(repetitions),
