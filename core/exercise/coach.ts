@@ -280,13 +280,13 @@ export function createCoach(options: CoachOptions): Coach {
 			startSet();
 		},
 		advance(time, reading) {
-			if (!(time >= now)) return;
+			// a pause stands still: it is neither rest nor a silent band
+			if (!(time >= now) || isPaused) return;
 			now = time;
 			if (reading !== null) {
 				latest = reading;
 				latestTime = time;
 			}
-			if (isPaused) return;
 			if (phase === "get-ready") getReady();
 			else if (phase === "rest" && now - phaseStart >= phaseSeconds - GET_READY_SECONDS) startSet();
 			else if (phase === "work" && mode === "self-counted" && isHold) holdByTime();
@@ -304,10 +304,10 @@ export function createCoach(options: CoachOptions): Coach {
 		resume(time) {
 			if (!isPaused) return;
 			isPaused = false;
-			const elapsed = now - phaseStart;
-			now = Math.max(now, time);
+			const paused = Math.max(0, time - now);
+			now += paused;
 			latestTime = now;
-			if (phase === "rest") phaseStart = now - elapsed;
+			if (phase === "rest") phaseStart += paused;
 			else enter("get-ready", GET_READY_AGAIN);
 			hold = "waiting";
 		},

@@ -35,7 +35,7 @@ describe("the library", () => {
 		"$id is valid, targets the quadriceps of the atlas and says where its dose is from",
 		(exercise) => {
 			expect(readExercise(exercise)).toEqual({ ok: true, value: exercise });
-			expect([...exercise.targetRegions].sort()).toEqual([...quadriceps].sort());
+			expect(new Set(exercise.targetRegions)).toEqual(new Set(quadriceps));
 			for (const region of exercise.targetRegions) expect(thighRegionIds).toContain(region);
 			expect(exercise.doseSource.length).toBeGreaterThan(20);
 			expect(exercise.stopRules.length).toBeGreaterThan(0);
@@ -89,7 +89,7 @@ describe("an own exercise", () => {
 
 describe("the reading grade", () => {
 	test("counts syllables as people do", () => {
-		// Checked by ear: a plain rule that gets common words right.
+		// Counted by ear, no source.
 		const words = {
 			the: 1,
 			knee: 1,
@@ -100,11 +100,10 @@ describe("the reading grade", () => {
 			breathe: 1,
 			firm: 1,
 			table: 2,
-			going: 1,
 		};
-		const { going: _, ...clear } = words;
-		for (const [word, syllables] of Object.entries(clear))
+		for (const [word, syllables] of Object.entries(words)) {
 			expect([word, syllablesOf(word)]).toEqual([word, syllables]);
+		}
 	});
 
 	test("follows its published formula", () => {
