@@ -12,16 +12,18 @@ import { hasDisplay, openWindow } from "./hosts/open-window.ts";
 import { createBackend } from "./session/backend.ts";
 import { defaultDataFolder } from "./session/data-folder.ts";
 
-const usage = `usage: npm start -- [--host loopback|electron] [--port N] [--data FOLDER] [--no-open]
+const usage = `usage: npm start -- [--host loopback|electron] [--port N] [--data FOLDER] [--serial PATH] [--no-open]
   --host     electron: the desktop window or nothing; loopback: this machine's browser
   --port     port of the loopback host on 127.0.0.1; any free one when left out
   --data     folder of the records
+  --serial   a serial device to offer under Connect that is not found by itself; may be given more than once
   --no-open  print the address instead of opening a window`;
 
 interface Wish {
 	readonly host: "loopback" | "electron" | null;
 	readonly port: number;
 	readonly dataFolder: string;
+	readonly serialPaths: readonly string[];
 	readonly open: boolean;
 }
 
@@ -31,7 +33,7 @@ function say(line: string): void {
 
 /** @returns what is wrong with the call, in one sentence. */
 function readWish(argv: readonly string[]): Wish | string {
-	let values: { host?: string; port?: string; data?: string; open?: boolean };
+	let values: { host?: string; port?: string; data?: string; serial?: string[]; open?: boolean };
 	try {
 		({ values } = parseArgs({
 			args: [...argv],
@@ -39,6 +41,7 @@ function readWish(argv: readonly string[]): Wish | string {
 				host: { type: "string" },
 				port: { type: "string" },
 				data: { type: "string" },
+				serial: { type: "string", multiple: true },
 				open: { type: "boolean" },
 			},
 			allowNegative: true,
@@ -53,14 +56,21 @@ function readWish(argv: readonly string[]): Wish | string {
 	if (host !== null && host !== "loopback" && host !== "electron") {
 		return `--host takes loopback or electron, not ${host}`;
 	}
-	return { host, port, dataFolder: values.data ?? defaultDataFolder(), open: values.open ?? true };
+	return {
+		host,
+		port,
+		dataFolder: values.data ?? defaultDataFolder(),
+		serialPaths: values.serial ?? [],
+		open: values.open ?? true,
+	};
 }
 
 /** Runs the desktop window until it is closed. @returns its exit code; null when it could not be started. */
 async function runElectron(program: string, wish: Wish): Promise<number | null> {
 	await buildElectron(say);
 	const startedAt = Date.now();
-	const child = spawn(program, [join(electronFolder, "main.js"), "--data", wish.dataFolder], {
+	const serial = wish.serialPaths.flatMap((path) => ["--serial", path]);
+	const child = spawn(program, [join(electronFolder, "main.js"), "--data", wish.dataFolder, ...serial], {
 		stdio: "inherit",
 	});
 	const pass = (signal: NodeJS.Signals): void => void child.kill(signal);
@@ -76,7 +86,7 @@ async function runElectron(program: string, wish: Wish): Promise<number | null> 
 
 async function runLoopback(wish: Wish, stopFetching: () => void): Promise<number> {
 	// Started before the page is built: the first picture needs a rest of some two seconds.
-	const backend = createBackend({ dataFolder: wish.dataFolder });
+	const backend = createBackend({ dataFolder: wish.dataFolder, serialPaths: wish.serialPaths });
 	await buildRenderer(say);
 	const started = await startLoopbackHost({ backend, rendererFolder, port: wish.port });
 	if (!started.ok) {

@@ -32,15 +32,20 @@ const thisMachine: PortSearch = {
 /** Hands out ids for ports, so that a page names ports without ever naming a path. An id stays with its path. */
 export class PortRegistry {
 	readonly #search: PortSearch;
+	readonly #named: readonly FoundPort[];
 	readonly #ids = new Map<string, string>();
 
-	constructor(search: PortSearch = thisMachine) {
+	/** @param namedPaths ports that no search finds (a pseudo-terminal, a device of an unusual name), listed first */
+	constructor(namedPaths: readonly string[] = [], search: PortSearch = thisMachine) {
 		this.#search = search;
+		this.#named = namedPaths.map((path) => ({ path, description: "Named at the start", transport: "other" }));
 	}
 
 	async list(): Promise<PortListing> {
 		const { ports, note } = await findPorts(this.#search);
-		return { ports: ports.map((port) => ({ portId: this.#idOf(port.path), ...port })), note };
+		const isNamed = (port: FoundPort): boolean => this.#named.some(({ path }) => path === port.path);
+		const all = [...this.#named, ...ports.filter((port) => !isNamed(port))];
+		return { ports: all.map((port) => ({ portId: this.#idOf(port.path), ...port })), note };
 	}
 
 	/** The path of a port that was listed; null for any other id. */

@@ -39,6 +39,8 @@ export interface BackendOptions {
 	readonly source?: SourceChoice | SourceFactory | null;
 	readonly clock?: Clock;
 	readonly sources?: Sources;
+	/** Serial devices that are offered besides those that are found, such as a pseudo-terminal. */
+	readonly serialPaths?: readonly string[];
 	/** Where the workers' code lies when it is bundled. */
 	readonly workerFolder?: URL;
 	readonly migrationsFolder?: string;
@@ -70,7 +72,7 @@ export function createBackend(options: BackendOptions): Backend {
 	const stream = createPictureStream(workerUrl(options, "picture-worker"), { onPicture, onFailure });
 	const geometries = createGeometries();
 	const setUp = createSetUp(store);
-	const sources = options.sources ?? createSources(options.workerFolder);
+	const sources = options.sources ?? createSources(options);
 	const parts = {
 		builder,
 		stream,

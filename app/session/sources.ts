@@ -14,8 +14,15 @@ export interface Sources {
 	find(choice: SourceChoice): Result<SourceFactory, Fault>;
 }
 
-/** `workerFolder`: where the simulated board's code lies when it is bundled. */
-export function createSources(workerFolder?: URL, ports: PortRegistry = new PortRegistry()): Sources {
+export interface SourcesOptions {
+	/** Where the simulated board's code lies when it is bundled. */
+	readonly workerFolder?: URL | undefined;
+	/** Serial devices that are offered besides those that are found. */
+	readonly serialPaths?: readonly string[] | undefined;
+}
+
+export function createSources({ workerFolder, serialPaths }: SourcesOptions = {}): Sources {
+	const ports = new PortRegistry(serialPaths);
 	const bundled = workerFolder === undefined ? {} : { workerFile: new URL("board-worker.js", workerFolder) };
 	return {
 		async listPorts() {

@@ -22,7 +22,7 @@ import { electronSettings, isOurOrigin } from "./settings.ts";
 // Runs as dist/electron/main.js: everything else lies beside it.
 const here = fileURLToPath(new URL(".", import.meta.url));
 const { values } = parseArgs({
-	options: { data: { type: "string" } },
+	options: { data: { type: "string" }, serial: { type: "string", multiple: true } },
 	strict: false,
 	allowPositionals: true,
 });
@@ -44,6 +44,7 @@ async function start(): Promise<void> {
 	await app.whenReady();
 	const backend = createBackend({
 		dataFolder,
+		serialPaths: Array.isArray(values.serial) ? values.serial.filter((path) => typeof path === "string") : [],
 		workerFolder: new URL(".", import.meta.url),
 		migrationsFolder: join(here, "..", "..", "migrations"),
 	});
