@@ -31,6 +31,19 @@ export interface Outline {
 /** Vertices of curved outlines. Chords then stay within 3e-7 of a circle's radius: (2π/4096)²/8. */
 const CURVE_VERTICES = 4096;
 
+/** Curves are drawn and meshed from this many of their vertices at most. */
+const THINNED_VERTICES = 1024;
+
+/** Arc lengths of vertices that stand for the whole outline: all of a polygon's, which may be corners, and about
+ *  1,024 of a curve's. */
+export function thinnedArcs({ shape, arcLength }: Outline): number[] {
+	const n = arcLength.length - 1;
+	const stride = shape.type === "polygon" ? 1 : Math.max(1, Math.round(n / THINNED_VERTICES));
+	const arcs: number[] = [];
+	for (let i = 0; i < n; i += stride) arcs.push(arcLength[i]!);
+	return arcs;
+}
+
 /**
  * @throws RangeError saying what is wrong with the shape: not finite, too small, too few points, repeated points,
  * crossing itself, or not around the origin.

@@ -1,6 +1,6 @@
 import type { Limb, OutlineShape, Point, RegionOutline, Side } from "./limb.ts";
 import { insideFat } from "./muscle-compartment.ts";
-import { createOutline, type Outline } from "./outline.ts";
+import { createOutline, thinnedArcs } from "./outline.ts";
 import { type ThighTemplate, thighAt } from "./thigh-template.ts";
 
 export interface ThighMeasures {
@@ -72,7 +72,12 @@ export function createThigh(measures: ThighMeasures): Limb {
 		outline: measures.outline,
 		fatThickness,
 		regions: [
-			{ id: "subcutaneous-fat", name: "Subcutaneous fat", tissue: "fat", points: skinPoints(outline) },
+			{
+				id: "subcutaneous-fat",
+				name: "Subcutaneous fat",
+				tissue: "fat",
+				points: thinnedArcs(outline).map((s) => outline.pointAt(s)),
+			},
 			region("rectus-femoris", "Rectus femoris", "muscle", loops.rectusFemoris),
 			region("vastus-lateralis", "Vastus lateralis", "muscle", loops.vastusLateralis),
 			region("vastus-medialis", "Vastus medialis", "muscle", loops.vastusMedialis),
@@ -87,17 +92,6 @@ export function createThigh(measures: ThighMeasures): Limb {
 /** The bone's radius as a share of the compartment's stays in the room the template leaves for it. */
 const SMALLEST_BONE = 0.1;
 const LARGEST_BONE = 0.26;
-
-function skinPoints(outline: Outline): Point[] {
-	if (outline.shape.type === "polygon") {
-		return Array.from({ length: outline.vertices.length / 2 }, (_, i) => [
-			outline.vertices[2 * i]!,
-			outline.vertices[2 * i + 1]!,
-		]);
-	}
-	const count = 512;
-	return Array.from({ length: count }, (_, i) => outline.pointAt((i / count) * outline.circumference));
-}
 
 /** Closed loops in the template's disc, clockwise there, made of borders that neighbours share point by point. */
 function muscleLoops(t: ThighTemplate, boneRadius: number) {

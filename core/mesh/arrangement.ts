@@ -1,6 +1,6 @@
 import { orient2d } from "robust-predicates";
 import type { RegionOutline } from "../limb/limb.ts";
-import type { Outline } from "../limb/outline.ts";
+import { type Outline, thinnedArcs } from "../limb/outline.ts";
 import { createSegmentGrid } from "../limb/segment-grid.ts";
 
 /**
@@ -37,7 +37,6 @@ interface RawEdge {
 /** Points nearer than this share of the circumference are one point: 0.1 mm on a thigh. */
 export const SNAP_SHARE = 2e-4;
 
-const SKIN_SAMPLES = 1024;
 /** Straight pieces get points too, at least this many per circumference, so that sizes can vary along them. */
 const SPARSEST_SAMPLES = 400;
 
@@ -75,11 +74,7 @@ class ArrangementBuilder {
 	}
 
 	addSkin(fixedArcs: readonly number[]): void {
-		const { circumference, arcLength } = this.#outline;
-		const n = arcLength.length - 1;
-		// A curve has vertices to spare; any vertex of a polygon may be a corner.
-		const isCurve = this.#outline.shape.type !== "polygon";
-		const stride = isCurve ? Math.max(1, Math.round(n / SKIN_SAMPLES)) : 1;
+		const { circumference } = this.#outline;
 		const fixed = fixedArcs
 			.map((s) => s - circumference * Math.floor(s / circumference))
 			.sort((p, q) => p - q);
@@ -92,10 +87,7 @@ class ArrangementBuilder {
 				Math.abs(v - s - circumference * Math.round((v - s) / circumference)) <= this.#snap;
 			return wrapped(fixed[f]) || wrapped(fixed[0]) || wrapped(fixed[fixed.length - 1]);
 		};
-		for (let i = 0; i < n; i += stride) {
-			const s = arcLength[i]!;
-			if (!near(s)) arcs.push(s);
-		}
+		for (const s of thinnedArcs(this.#outline)) if (!near(s)) arcs.push(s);
 		arcs.push(...fixed);
 		arcs.sort((p, q) => p - q);
 		const first = this.x.length;

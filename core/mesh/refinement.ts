@@ -27,7 +27,8 @@ export interface Refinement {
 
 const SIZE_TOLERANCE = 1.25;
 
-export function refine(r: Refinement, leastAngle: number, bySize: boolean): void {
+/** @returns whether any point was added */
+export function refine(r: Refinement, leastAngle: number, bySize: boolean): boolean {
 	const t = r.triangulation;
 	const ratioLimit = 1 / (2 * Math.sin(leastAngle));
 	let queue = new Int32Array(4 * t.nTriangles + 1024);
@@ -59,6 +60,7 @@ export function refine(r: Refinement, leastAngle: number, bySize: boolean): void
 	};
 	for (let i = 0; i < t.nTriangles; i++) push(i);
 
+	const before = t.nVertices;
 	const limit = 40 * t.nTriangles + 400_000;
 	for (let step = 0; head < tail && step < limit; step++) {
 		const triangle = queue[head++]!;
@@ -69,6 +71,7 @@ export function refine(r: Refinement, leastAngle: number, bySize: boolean): void
 			pushChanged();
 		}
 	}
+	return t.nVertices > before;
 }
 
 /** @returns whether the mesh changed */

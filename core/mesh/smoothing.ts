@@ -1,5 +1,4 @@
 import { incircle, orient2d } from "robust-predicates";
-import type { SizeField } from "./size-field.ts";
 import { flip, nextEdge, previousEdge, type Triangulation } from "./triangulation.ts";
 
 /**
@@ -7,19 +6,20 @@ import { flip, nextEdge, previousEdge, type Triangulation } from "./triangulatio
  * times. A move that does not improve its worst triangle is not made, so quality never falls (smart Laplacian
  * smoothing; Freitag, AMD 220:37, 1997).
  *
+ * @param size [vertices] wanted edge length
  * @param isFree [vertices] whether the vertex may move: it lies on no segment
  */
-export function smooth(t: Triangulation, isFree: Uint8Array, field: SizeField, passes: number): void {
+export function smooth(t: Triangulation, isFree: Uint8Array, size: readonly number[], passes: number): void {
 	const star = new Int32Array(64);
 	for (let pass = 0; pass < passes; pass++) {
 		for (let v = 0; v < t.nVertices; v++) {
-			if (isFree[v]) moveVertex(t, v, star, field);
+			if (isFree[v]) moveVertex(t, v, star, size);
 		}
 		makeDelaunay(t);
 	}
 }
 
-function moveVertex(t: Triangulation, v: number, star: Int32Array, field: SizeField): void {
+function moveVertex(t: Triangulation, v: number, star: Int32Array, size: readonly number[]): void {
 	const { x, y, origin, twin } = t;
 	let degree = 0;
 	let e = t.edgeOf[v]!;
@@ -29,15 +29,14 @@ function moveVertex(t: Triangulation, v: number, star: Int32Array, field: SizeFi
 	let weights = 0;
 	const x0 = x[v]!;
 	const y0 = y[v]!;
-	const h0 = field.at(x0, y0);
 	do {
 		if (degree === star.length) return;
 		const p = origin[nextEdge(e)]!;
 		star[degree++] = e;
-		// Neighbours pull in proportion to how far they are beyond the wanted length.
+		// Neighbours pull the more the farther they are for the edge length wanted there.
 		const dx = x[p]! - x0;
 		const dy = y[p]! - y0;
-		const weight = Math.hypot(dx, dy) / h0;
+		const weight = Math.sqrt(dx * dx + dy * dy) / (size[v]! + size[p]!);
 		sumX += weight * dx;
 		sumY += weight * dy;
 		weights += weight;
