@@ -113,7 +113,8 @@ async function run(backend: Backend, wish: Wish, signal: AbortSignal): Promise<F
 		);
 		const away = state.link.fault;
 		const isBack = ({ link }: AppState): boolean => link.state !== "reconnecting" && link.state !== "opening";
-		if (!(await awaitState(backend, isBack, AWAY_MS, signal))) return signal.aborted ? null : away;
+		const patience = Math.min(AWAY_MS, Math.max(0, until - Date.now()));
+		if (!(await awaitState(backend, isBack, patience, signal))) return signal.aborted ? null : away;
 	}
 	return null;
 }

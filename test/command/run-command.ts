@@ -7,12 +7,12 @@ export interface CommandOutcome {
 	readonly stderr: string;
 }
 
-const main = join(import.meta.dirname, "../../app/command/main.ts");
+export const commandMain = join(import.meta.dirname, "../../app/command/main.ts");
 
 /** Runs the command line as a person does, in a process of its own. */
 export function runCommand(...args: string[]): Promise<CommandOutcome> {
 	return new Promise((resolve, reject) => {
-		const child = spawn(process.execPath, [main, ...args], { stdio: ["ignore", "pipe", "pipe"] });
+		const child = spawn(process.execPath, [commandMain, ...args], { stdio: ["ignore", "pipe", "pipe"] });
 		let stdout = "";
 		let stderr = "";
 		child.stdout.setEncoding("utf8").on("data", (text: string) => {
