@@ -66,50 +66,71 @@ export function factorise(workspace: CholeskyWorkspace): boolean {
 	return true;
 }
 
-/** Dense Cholesky of the first `width` rows and the triangular solve of the rest, all in place, row-major. */
+/** Dense Cholesky of the first `width` rows and the triangular solve of the rest, in place, row-major. Rows and
+ *  columns go in pairs, so that each number loaded serves twice. */
 function factorPanel(panels: Float64Array, panel: number, width: number, height: number): boolean {
-	for (let i = 0; i < width; i++) {
-		const a = panel + i * width;
-		for (let j = 0; j < i; j++) {
-			const b = panel + j * width;
-			let sum = panels[a + j]!;
-			for (let p = 0; p < j; p++) sum -= panels[a + p]! * panels[b + p]!;
-			panels[a + j] = sum / panels[b + j]!;
-		}
-		let pivot = panels[a + i]!;
-		for (let p = 0; p < i; p++) pivot -= panels[a + p]! * panels[a + p]!;
-		if (!(pivot > 0)) return false;
-		panels[a + i] = Math.sqrt(pivot);
-	}
-	// two rows at a time share the loads of the triangle
-	let i = width;
-	for (; i + 1 < height; i += 2) {
-		const a = panel + i * width;
-		const a1 = a + width;
-		for (let j = 0; j < width; j++) {
-			const b = panel + j * width;
-			let sum = panels[a + j]!;
-			let sum1 = panels[a1 + j]!;
+	for (let i = 0; i < height; i += 2) {
+		const a0 = panel + i * width;
+		const paired = i + 1 < height;
+		const a1 = paired ? a0 + width : a0;
+		const before = Math.min(i, width);
+		let j = 0;
+		for (; j + 1 < before; j += 2) {
+			const b0 = panel + j * width;
+			const b1 = b0 + width;
+			let s00 = panels[a0 + j]!;
+			let s01 = panels[a0 + j + 1]!;
+			let s10 = panels[a1 + j]!;
+			let s11 = panels[a1 + j + 1]!;
 			for (let p = 0; p < j; p++) {
-				const l = panels[b + p]!;
-				sum -= panels[a + p]! * l;
-				sum1 -= panels[a1 + p]! * l;
+				const x0 = panels[a0 + p]!;
+				const x1 = panels[a1 + p]!;
+				const y0 = panels[b0 + p]!;
+				const y1 = panels[b1 + p]!;
+				s00 -= x0 * y0;
+				s01 -= x0 * y1;
+				s10 -= x1 * y0;
+				s11 -= x1 * y1;
 			}
-			const d = 1 / panels[b + j]!;
-			panels[a + j] = sum * d;
-			panels[a1 + j] = sum1 * d;
+			const d0 = 1 / panels[b0 + j]!;
+			const d1 = 1 / panels[b1 + j + 1]!;
+			const below = panels[b1 + j]!;
+			s00 *= d0;
+			s10 *= d0;
+			panels[a0 + j] = s00;
+			panels[a0 + j + 1] = (s01 - s00 * below) * d1;
+			if (!paired) continue;
+			panels[a1 + j] = s10;
+			panels[a1 + j + 1] = (s11 - s10 * below) * d1;
 		}
-	}
-	for (; i < height; i++) {
-		const a = panel + i * width;
-		for (let j = 0; j < width; j++) {
-			const b = panel + j * width;
-			let sum = panels[a + j]!;
-			for (let p = 0; p < j; p++) sum -= panels[a + p]! * panels[b + p]!;
-			panels[a + j] = sum / panels[b + j]!;
+		if (i >= width) {
+			if (j < before) {
+				finishColumn(panels, a0, panel + j * width, j);
+				if (paired) finishColumn(panels, a1, panel + j * width, j);
+			}
+			continue;
 		}
+		// the corner on the diagonal: i is even, so all columns before it are done
+		if (!pivotAt(panels, a0, i)) return false;
+		if (!paired) continue;
+		finishColumn(panels, a1, a0, i);
+		if (i + 1 < width && !pivotAt(panels, a1, i + 1)) return false;
 	}
 	return true;
+}
+
+/** Column j of the row at `a`, given the finished row at `b` of that column's pivot. */
+function finishColumn(panels: Float64Array, a: number, b: number, j: number): void {
+	let sum = panels[a + j]!;
+	for (let p = 0; p < j; p++) sum -= panels[a + p]! * panels[b + p]!;
+	panels[a + j] = sum / panels[b + j]!;
+}
+
+function pivotAt(panels: Float64Array, a: number, i: number): boolean {
+	let pivot = panels[a + i]!;
+	for (let p = 0; p < i; p++) pivot -= panels[a + p]! * panels[a + p]!;
+	panels[a + i] = Math.sqrt(pivot);
+	return pivot > 0;
 }
 
 /** Packed lower triangle of `stack` −= B·Bᵀ for the `count` rows of B at `below`; 2 × 2 results at a time. */
@@ -190,6 +211,8 @@ export function solveFactored(workspace: CholeskyWorkspace, x: Float64Array, cou
 		const height = rowStart[s + 1]! - rowBegin;
 		const panel = panelStart[s]!;
 		const top = first * count;
+		// currents enter at few places: most of the elimination has nothing to carry on
+		if (isZero(x, top, top + width * count)) continue;
 		for (let i = 0; i < height; i++) {
 			const l = panel + i * width;
 			const row = rows[rowBegin + i]! * count;
@@ -262,4 +285,9 @@ export function solveFactored(workspace: CholeskyWorkspace, x: Float64Array, cou
 			}
 		}
 	}
+}
+
+function isZero(x: Float64Array, begin: number, end: number): boolean {
+	for (let i = begin; i < end; i++) if (x[i] !== 0) return false;
+	return true;
 }
