@@ -51,6 +51,7 @@ export function createPictureView(
 	let fitted: PictureGeometry | null = null;
 	let needsLayout = true;
 	let drawn: PicturePacket | null = null;
+	let ranged: PicturePacket | null = null;
 
 	// A message posted while drawing is handled after the frame has gone to the compositor: that is when the picture
 	// counts as on the screen.
@@ -94,7 +95,8 @@ export function createPictureView(
 				fitted = geometry;
 				needsLayout = false;
 				const values = newest?.geometryId === geometry.geometryId ? newest.nodeValues : null;
-				if (values !== null && newest !== drawn) {
+				if (values !== null && newest !== ranged) {
+					ranged = newest;
 					if (range.update(magnitudeBelow(values, BEYOND), newest!.timeMicros / 1e6)) onRange();
 				}
 				field.paint(values, ramp, range.value);

@@ -29,6 +29,7 @@ export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean })
 	const view = useRef<PictureView | null>(null);
 
 	useEffect(() => {
+		range.reset();
 		range.setFloor(Math.max(SMALLEST_RANGE[unit], NOISE_TIMES * medianNoise(geometry)));
 		view.current?.ask();
 		setRangeTold((told) => told + 1);
@@ -48,10 +49,12 @@ export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean })
 	const contacts = state.replay === null ? state.contacts : [];
 	const contactKey = contacts.map((contact) => contact.verdict).join();
 	const { scale, mirrored, largeView } = preferences;
+	// A tank has no foot and no hip: it is drawn as it was measured.
+	const hasSides = geometry?.side !== null;
 	// Contacts come anew with each state; the key holds what is drawn of them.
 	useEffect(() => {
-		view.current?.set({ scale, mirrored, contacts, isLarge: largeView });
-	}, [scale, mirrored, largeView, contactKey, range]);
+		view.current?.set({ scale, mirrored: mirrored && hasSides, contacts, isLarge: largeView });
+	}, [scale, mirrored, hasSides, largeView, contactKey, range]);
 
 	function toggleLock(): void {
 		range.locked = !range.locked;
@@ -70,15 +73,17 @@ export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean })
 				</div>
 				<div class="panel-tools">
 					<BandChoice />
-					<Choice
-						label={words.picture.mirror}
-						options={[
-							{ value: false, text: words.picture.foot },
-							{ value: true, text: words.picture.hip },
-						]}
-						value={mirrored}
-						onChoose={(next) => setPreferences({ mirrored: next })}
-					/>
+					{hasSides && (
+						<Choice
+							label={words.picture.mirror}
+							options={[
+								{ value: false, text: words.picture.foot },
+								{ value: true, text: words.picture.hip },
+							]}
+							value={mirrored}
+							onChoose={(next) => setPreferences({ mirrored: next })}
+						/>
+					)}
 					<Choice
 						label={words.picture.scale}
 						options={[

@@ -1,13 +1,15 @@
 import { useEffect, useState } from "preact/hooks";
 import type { RequestFault } from "../bridge.ts";
 import { Icon } from "../parts/icon.tsx";
-import { useAppState, useModel } from "../parts/model-context.ts";
+import { useAppState, useModel, useSubscription } from "../parts/model-context.ts";
 import { EmptyNote, FaultNote, LoadingNote } from "../parts/notes.tsx";
 import { PicturePanel } from "../parts/picture-panel.tsx";
 import { ReadoutPanel } from "../parts/readout-panel.tsx";
 import { ReplayControls } from "../parts/replay-controls.tsx";
+import { ReplayMarks } from "../parts/replay-marks.tsx";
 import { ReplayNotes } from "../parts/replay-notes.tsx";
 import { ReplayTrends } from "../parts/replay-trends.tsx";
+import { trendRegions } from "../parts/trend-regions.ts";
 import { hashOf } from "../route.ts";
 import { formatDateTime } from "../text/quantity.ts";
 import { words } from "../text/words.ts";
@@ -15,7 +17,8 @@ import { SessionTags, titleOf } from "./sessions-screen.tsx";
 
 /** A stored recording: the same picture and lines as live, and where in it we are. */
 export function ReplayScreen({ sessionId }: { readonly sessionId: number }) {
-	const { bridge, connection } = useModel();
+	const { bridge, connection, feed } = useModel();
+	useSubscription(feed.onGeometry);
 	const state = useAppState();
 	const [fault, setFault] = useState<RequestFault | null>(null);
 
@@ -79,8 +82,14 @@ export function ReplayScreen({ sessionId }: { readonly sessionId: number }) {
 					<div class="live replay">
 						<PicturePanel isSimulated={session.simulated} />
 						<div class="live-side">
-							<ReplayTrends replay={replay} />
-							<ReadoutPanel />
+							{feed.geometry !== null && trendRegions(feed.geometry).length === 0 ? (
+								<ReplayMarks replay={replay} />
+							) : (
+								<>
+									<ReplayTrends replay={replay} />
+									<ReadoutPanel />
+								</>
+							)}
 						</div>
 					</div>
 					<ReplayControls replay={replay} />

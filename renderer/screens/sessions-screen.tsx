@@ -3,7 +3,7 @@ import type { SessionSummary } from "../../app/contract.ts";
 import { SelectField, TextField } from "../parts/field.tsx";
 import { Icon } from "../parts/icon.tsx";
 import { EmptyNote, FaultNote, LoadingNote } from "../parts/notes.tsx";
-import { useAction, useLoaded } from "../parts/use-request.ts";
+import { type Action, useAction, useLoaded } from "../parts/use-request.ts";
 import { useSessionList } from "../parts/use-session-list.ts";
 import { hashOf } from "../route.ts";
 import { formatClock, formatCount, formatDateTime } from "../text/quantity.ts";
@@ -18,13 +18,15 @@ export function SessionsScreen() {
 	const [page, setPage] = useState(0);
 	const people = useLoaded("listPeople", null, "people");
 	const list = useSessionList(personId, search, page * PAGE, PAGE);
+	const load = useAction("importRecording");
 	const isFiltered = personId !== null || search.trim() !== "";
 	return (
 		<>
 			<header class="screen-head">
 				<h1>{words.sessions.title}</h1>
-				<OpenFile />
+				<OpenFile load={load} />
 			</header>
+			{load.fault !== null && <FaultNote fault={load.fault} onDismiss={load.clearFault} />}
 			<div class="filters">
 				<SelectField
 					label={words.sessions.person}
@@ -172,9 +174,8 @@ function Paging({
 }
 
 /** Reads a recording file here and hands its text to the app, which checks and stores it; then opens it. */
-function OpenFile() {
+function OpenFile({ load }: { readonly load: Action<"importRecording"> }) {
 	const input = useRef<HTMLInputElement>(null);
-	const load = useAction("importRecording");
 
 	async function take(file: File): Promise<void> {
 		const outcome = await load.run({ fileName: file.name.slice(-200), text: await file.text() });
@@ -200,7 +201,6 @@ function OpenFile() {
 				<Icon name="file" />
 				{load.isBusy ? words.sessions.importing : words.sessions.open}
 			</button>
-			{load.fault !== null && <FaultNote fault={load.fault} onDismiss={load.clearFault} />}
 		</div>
 	);
 }

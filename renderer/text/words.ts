@@ -165,6 +165,9 @@ export const words = {
 		marks: "Marks",
 		noMarks: "None",
 		chooseMark: "Go to a mark …",
+		noRegionsTitle: "No named regions",
+		noRegionsText:
+			"This recording is not of a thigh, so there are no lines by muscle. The marks name its frames.",
 		emptyTitle: "Nothing was recorded",
 		emptyText: "This recording holds no frames: no picture can be made of it.",
 		notes: "Notes",
@@ -233,7 +236,8 @@ export const words = {
 		apply: "Use this set-up",
 		applied: "The set-up is in use.",
 		unchanged: "This set-up is in use.",
-		simulatedNote: "The simulated person wears a band as set up here.",
+		simulatedNote:
+			"The simulated person keeps a thigh and a band of its own; another set-up fits them less well.",
 		fixFirst: "Correct the marked fields first.",
 	},
 	connect: {
