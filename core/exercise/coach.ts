@@ -1,38 +1,6 @@
+import type { Coach, CoachOptions, CoachPhase, CoachReading } from "./coach-contract.ts";
 import type { CoachView, Cue, LiveValue, Tone } from "./coach-view.ts";
-import type { Dose, Exercise } from "./exercise.ts";
-import {
-	type NextStep,
-	nextStepAfter,
-	type SetAnswer,
-	type StopLimits,
-	usualStopLimits,
-} from "./stop-rules.ts";
-
-/** What the counter says with a frame. */
-export interface CoachReading {
-	readonly isActive: boolean;
-	/** Device time, s; NaN while not active. */
-	readonly activeSince: number;
-	readonly full: number;
-	readonly partial: number;
-	readonly unended: number;
-	/** Percent of the reference; NaN without one. */
-	readonly percent: number;
-	/** Change from rest in the signal's unit; NaN where nothing is measured. */
-	readonly change: number;
-	/** Whether rest could be measured during the latest seconds. */
-	readonly isRestSteady: boolean;
-}
-
-export interface CoachOptions {
-	readonly exercise: Exercise;
-	readonly dose: Dose;
-	/** `measured`: the counter leads. `self-counted`: nothing is detected in the region, so time and taps lead. */
-	readonly mode: "measured" | "self-counted";
-	readonly painBefore: number | null;
-	readonly hadToStop: boolean;
-	readonly limits?: StopLimits;
-}
+import { type NextStep, nextStepAfter, usualStopLimits } from "./stop-rules.ts";
 
 /** s */
 export const GET_READY_SECONDS = 5;
@@ -44,26 +12,6 @@ const COUNTDOWN_FROM = 3;
 /** A hold that ended before this share of its time was short. */
 const SHORT_HOLD = 0.8;
 
-type Phase = "ready" | "get-ready" | "work" | "ask" | "rest" | "done";
-
-export interface Coach {
-	begin(time: number): void;
-	/** Time goes on. @param reading null without a new frame, and always where nothing is measured */
-	advance(time: number, reading: CoachReading | null): void;
-	/** A repetition that the person counts; only where nothing is measured. */
-	tap(): void;
-	pause(): void;
-	resume(time: number): void;
-	/** At any time: the questions come next, then the end. */
-	stop(): void;
-	/** Answers to the questions; decides what comes next. */
-	answer(time: number, answer: SetAnswer): NextStep;
-	view(): CoachView;
-	readonly phase: Phase | "paused";
-	/** 1 for the first. */
-	readonly set: number;
-}
-
 /**
  * Leads through the sets of one exercise: get ready → work → questions → rest → … → done, with pause and stop at any
  * time. It has no clock: time comes with each call, in seconds of one clock that rises.
@@ -71,7 +19,7 @@ export interface Coach {
 export function createCoach(options: CoachOptions): Coach {
 	const { exercise, dose, mode, limits = usualStopLimits } = options;
 	const isHold = exercise.kind === "hold";
-	let phase: Phase = "ready";
+	let phase: CoachPhase = "ready";
 	let isPaused = false;
 	let isStopped = false;
 	let now = Number.NaN;
@@ -98,7 +46,7 @@ export function createCoach(options: CoachOptions): Coach {
 		tone = { number: toneNumber, kind };
 	}
 
-	function enter(next: Phase, seconds: number): void {
+	function enter(next: CoachPhase, seconds: number): void {
 		phase = next;
 		phaseStart = now;
 		phaseSeconds = seconds;

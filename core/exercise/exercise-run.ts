@@ -1,14 +1,12 @@
-import { type Coach, type CoachReading, createCoach } from "./coach.ts";
+import { createCoach } from "./coach.ts";
+import type { Coach, CoachReading } from "./coach-contract.ts";
 import type { CoachView } from "./coach-view.ts";
+import type { CounterLearning } from "./counting-rule.ts";
 import type { RegionReference } from "./engagement.ts";
 import { longestRepetitionSeconds } from "./exercise.ts";
 import type { PlanItem } from "./plan.ts";
 import type { Repetition } from "./repetition.ts";
-import {
-	type CounterLearning,
-	createRepetitionCounter,
-	type RepetitionCounter,
-} from "./repetition-counter.ts";
+import { createRepetitionCounter, type RepetitionCounter } from "./repetition-counter.ts";
 import { FEWEST_REST_SAMPLES, type RestLevel, restOf } from "./rest-level.ts";
 import type { SetCount } from "./set-record.ts";
 import { type SetSummary, summariseSet } from "./set-summary.ts";
@@ -66,6 +64,7 @@ export class ExerciseRun {
 	#now = Number.NaN;
 	/** Number of the set whose work has begun and is not over; 0 for none. */
 	#set = 0;
+	#lastPhase: Coach["phase"] = "ready";
 	#pending: Omit<SetResult, "answer"> | null = null;
 
 	/** @throws RangeError unless there is one reference per region */
@@ -163,7 +162,14 @@ export class ExerciseRun {
 		const { phase } = this.#coach;
 		if (phase === "paused") return;
 		if (phase === "work" && this.#set !== this.#coach.set) this.#startWork();
+		else if (phase === "work" && this.#lastPhase === "get-ready") this.#goOn();
 		if ((phase === "ask" || phase === "done") && this.#set === this.#coach.set) this.#finishSet();
+		this.#lastPhase = phase;
+	}
+
+	#goOn(): void {
+		const rest = this.#restNow();
+		if (rest !== null) this.#counter?.takeRest(rest);
 	}
 
 	#startWork(): void {

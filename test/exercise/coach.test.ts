@@ -1,10 +1,6 @@
 import { describe, expect, test } from "vitest";
-import {
-	type CoachOptions,
-	type CoachReading,
-	createCoach,
-	GET_READY_SECONDS,
-} from "../../core/exercise/coach.ts";
+import { createCoach, GET_READY_SECONDS } from "../../core/exercise/coach.ts";
+import type { CoachOptions, CoachReading } from "../../core/exercise/coach-contract.ts";
 import type { CoachView } from "../../core/exercise/coach-view.ts";
 import type { Dose } from "../../core/exercise/exercise.ts";
 import { libraryExerciseOf } from "../../core/exercise/library.ts";

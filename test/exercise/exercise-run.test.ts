@@ -206,7 +206,7 @@ describe("a run of one exercise", () => {
 		expect(stopped.view().phase).toBe("done");
 	});
 
-	test("goes on counting after a pause", () => {
+	test("goes on counting after a pause in which the person moved", () => {
 		const item = planItemOf(libraryExerciseOf("straight-leg-raise")!, "left");
 		const exercise = createExerciseRun({
 			item: { ...item, dose: { ...item.dose, sets: 1, repetitions: 2 } },
@@ -224,7 +224,10 @@ describe("a run of one exercise", () => {
 			const isUp = (time > 6 && time < 8) || (time > 12 && time < 14) || (time > 25 && time < 27);
 			exercise.add(
 				time,
-				scales.map((scale, region) => 0.3 + (isUp ? 0.8 : 0) * scale * shares[region]! + 1e-5 * (i % 3)),
+				scales.map(
+					(scale, region) =>
+						0.3 + (time > 15 ? 0.6 * scale : 0) + (isUp ? 0.8 : 0) * scale * shares[region]! + 1e-5 * (i % 3),
+				),
 			);
 		}
 		expect(exercise.view()).toMatchObject({ phase: "ask", count: 2 });

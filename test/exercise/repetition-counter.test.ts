@@ -1,12 +1,9 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
+import { type CounterOptions, countingRule } from "../../core/exercise/counting-rule.ts";
 import { fitOnset } from "../../core/exercise/onset-fit.ts";
 import type { Repetition } from "../../core/exercise/repetition.ts";
-import {
-	type CounterOptions,
-	countingRule,
-	createRepetitionCounter,
-} from "../../core/exercise/repetition-counter.ts";
+import { createRepetitionCounter } from "../../core/exercise/repetition-counter.ts";
 import { restOf } from "../../core/exercise/rest-level.ts";
 import { createSeededRandom } from "../../core/exercise/seeded-random.ts";
 import { setFamilies, simulateSet } from "../../core/exercise/simulated-sets.ts";
