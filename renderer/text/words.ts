@@ -165,9 +165,8 @@ export const words = {
 		marks: "Marks",
 		noMarks: "None",
 		chooseMark: "Go to a mark …",
-		noRegionsTitle: "No named regions",
-		noRegionsText:
-			"This recording is not of a thigh, so there are no lines by muscle. The marks name its frames.",
+		noRegions: "This recording has no named regions, so there are no lines to draw.",
+		noMarksText: "Use the scrubber below to look at its frames.",
 		emptyTitle: "Nothing was recorded",
 		emptyText: "This recording holds no frames: no picture can be made of it.",
 		notes: "Notes",
