@@ -1,0 +1,62 @@
+import { spawnSync } from "node:child_process";
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { afterAll, describe, expect, test } from "vitest";
+import { relativeError } from "../outside/forward-cases.ts";
+
+const main = fileURLToPath(new URL("../../app/command/main.ts", import.meta.url));
+const reference = fileURLToPath(new URL("../outside/data/disc-concentric.json", import.meta.url));
+const folder = mkdtempSync(join(tmpdir(), "tautline-predict-"));
+afterAll(() => rmSync(folder, { recursive: true }));
+
+function predict(...args: string[]) {
+	const { status, stdout, stderr } = spawnSync(process.execPath, [main, "predict", ...args], {
+		encoding: "utf8",
+	});
+	return { status, stdout, stderr };
+}
+
+function caseFile(name: string, text: string): string {
+	const path = join(folder, name);
+	writeFileSync(path, text);
+	return path;
+}
+
+describe("tautline predict", () => {
+	test("prints the voltages as JSON and nothing else", () => {
+		const { status, stdout, stderr } = predict(reference);
+		expect(stderr).toBe("");
+		expect(status).toBe(0);
+		const { voltages } = JSON.parse(stdout) as { voltages: number[] };
+		const expected = JSON.parse(readFileSync(reference, "utf8")) as { voltages: number[] };
+		expect(relativeError(Float64Array.from(voltages), Float64Array.from(expected.voltages))).toBeLessThan(
+			1e-4,
+		);
+	});
+
+	test.each([
+		[
+			"a truncated file",
+			() => [caseFile("cut.json", readFileSync(reference, "utf8").slice(0, 300))],
+			1,
+			"cut.json: expected JSON, got",
+		],
+		[
+			"an absurd file",
+			() => [caseFile("absurd.json", '{"dimension":2,"outline":{"type":"circle","radius":1e9}}')],
+			1,
+			"absurd.json: outline.radius: expected a number of metres from 0.001 to 10, got 1000000000",
+		],
+		["a file that is not there", () => [join(folder, "none.json")], 1, "none.json cannot be read (ENOENT)"],
+		["no file", () => [], 2, "expected one case file, got 0"],
+		["two files", () => [reference, reference], 2, "expected one case file, got 2"],
+	])("says in one sentence what is wrong with %s", (_, args, code, sentence) => {
+		const { status, stdout, stderr } = predict(...args());
+		expect(status).toBe(code);
+		expect(stdout).toBe("");
+		expect(stderr.split("\n")[0]).toContain(sentence);
+		expect(stderr.trimEnd().split("\n").length).toBe(code === 2 ? 2 : 1);
+	});
+});
