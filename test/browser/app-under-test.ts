@@ -1,0 +1,133 @@
+/** Starts the app as a newcomer would (its own process, the loopback host, an empty data folder) and a real browser
+ *  on it. Screenshots are kept in test/artefacts so that somebody can look at them. */
+import { type ChildProcess, spawn } from "node:child_process";
+import { mkdirSync, mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { createInterface } from "node:readline";
+import { type Browser, type BrowserContextOptions, chromium, type Page } from "playwright-core";
+import { findBrowser } from "../../app/hosts/find-browser.ts";
+
+const root = join(import.meta.dirname, "..", "..");
+const artefacts = join(root, "test", "artefacts");
+
+export interface RunningApp {
+	/** With the token that lets one browser in. */
+	readonly entryUrl: string;
+	readonly dataFolder: string;
+	/** Ends the process and waits for it; `SIGKILL` gives it no chance to tidy up. */
+	stop(signal?: "SIGTERM" | "SIGKILL"): Promise<void>;
+}
+
+/** @param dataFolder of an earlier run, to find its records again */
+export async function startApp(
+	args: readonly string[] = [],
+	dataFolder = createDataFolder(),
+): Promise<RunningApp> {
+	const child = spawn(
+		process.execPath,
+		["app/start.ts", "--host", "loopback", "--no-open", "--data", dataFolder, ...args],
+		{ cwd: root, stdio: ["ignore", "pipe", "inherit"] },
+	);
+	const exited = new Promise<void>((resolve) => child.once("exit", () => resolve()));
+	const entryUrl = await readAddress(child);
+	return {
+		entryUrl,
+		dataFolder,
+		async stop(signal = "SIGTERM") {
+			child.kill(signal);
+			await exited;
+		},
+	};
+}
+
+export function createDataFolder(): string {
+	return mkdtempSync(join(tmpdir(), "tautline-walk-"));
+}
+
+export function removeDataFolder(folder: string): void {
+	rmSync(folder, { recursive: true, force: true });
+}
+
+async function readAddress(child: ChildProcess): Promise<string> {
+	for await (const line of createInterface({ input: child.stdout! })) {
+		const address = /http:\/\/127\.0\.0\.1:\d+\/\S*/.exec(line);
+		if (address !== null) return address[0];
+	}
+	throw new Error("the app ended before it told its address");
+}
+
+export async function startBrowser(): Promise<Browser> {
+	const executablePath = findBrowser();
+	if (executablePath === null) throw new Error("no Chromium or Chrome found");
+	const args = [
+		"--disable-gpu",
+		"--disable-background-networking",
+		"--disable-component-update",
+		"--disable-sync",
+		"--no-first-run",
+	];
+	// Chromium refuses its sandbox to root.
+	if (process.getuid?.() === 0) args.push("--no-sandbox");
+	return chromium.launch({ executablePath, args });
+}
+
+export interface OpenPage {
+	readonly page: Page;
+	/** Errors and policy breaches that the page reported: a walk ends with none. */
+	readonly complaints: string[];
+}
+
+export async function openPage(
+	browser: Browser,
+	app: RunningApp,
+	options: BrowserContextOptions = {},
+): Promise<OpenPage> {
+	const context = await browser.newContext({ viewport: { width: 1280, height: 800 }, ...options });
+	const page = await context.newPage();
+	const complaints: string[] = [];
+	page.on("pageerror", (error) => complaints.push(error.message));
+	page.on("console", (message) => {
+		if (message.type() === "error") complaints.push(message.text());
+	});
+	await page.goto(app.entryUrl);
+	return { page, complaints };
+}
+
+/** Does `act`, and resolves once `count` pictures have been drawn since it began. */
+export async function waitForPictures(
+	page: Page,
+	count: number,
+	act: () => Promise<unknown> = async () => {},
+	timeout = 20_000,
+): Promise<void> {
+	await page.waitForFunction(() => window.tautlineLatencies !== undefined);
+	await page.evaluate(() => window.tautlineLatencies?.clear());
+	await act();
+	await page.waitForFunction((least) => (window.tautlineLatencies?.count ?? 0) >= least, count, { timeout });
+}
+
+export async function acknowledgeCautions(page: Page): Promise<void> {
+	await page.getByRole("button", { name: "I have read and understood these cautions" }).click();
+}
+
+/** Looks around with the simulated band, as the dialog allows. */
+export async function postponeCautions(page: Page): Promise<void> {
+	await page.getByRole("button", { name: "Not now" }).click();
+}
+
+export async function goTo(page: Page, screen: string): Promise<void> {
+	await page.getByRole("navigation", { name: "Screens" }).getByRole("link", { name: screen }).click();
+}
+
+export async function screenshot(page: Page, name: string): Promise<void> {
+	mkdirSync(artefacts, { recursive: true });
+	await page.screenshot({ path: join(artefacts, `${name}.png`) });
+}
+
+declare global {
+	interface Window {
+		/** `renderer/draw/latency.ts` */
+		tautlineLatencies?: { readonly count: number; quantile(share: number): number; clear(): void };
+	}
+}

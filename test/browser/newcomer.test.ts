@@ -1,0 +1,94 @@
+/** Whoever starts the app for the first time: a picture at once, the cautions before anything that could hurt, and
+ *  every screen legible in both themes and at both sizes. */
+import type { Browser } from "playwright-core";
+import { afterAll, beforeAll, expect, test } from "vitest";
+import {
+	acknowledgeCautions,
+	goTo,
+	openPage,
+	type RunningApp,
+	removeDataFolder,
+	screenshot,
+	startApp,
+	startBrowser,
+	waitForPictures,
+} from "./app-under-test.ts";
+
+let app: RunningApp;
+let browser: Browser;
+
+beforeAll(async () => {
+	[app, browser] = await Promise.all([startApp(), startBrowser()]);
+});
+
+afterAll(async () => {
+	await browser?.close();
+	await app?.stop();
+	removeDataFolder(app.dataFolder);
+});
+
+test("shows a live picture of the simulated band within 5 s of the first page load", async () => {
+	const began = Date.now();
+	const { page, complaints } = await openPage(browser, app);
+	await page.waitForFunction(() => (window.tautlineLatencies?.count ?? 0) >= 1);
+	expect(Date.now() - began).toBeLessThan(5000);
+	await acknowledgeCautions(page);
+	expect(await page.getByText("Simulated", { exact: true }).count()).toBeGreaterThan(0);
+	await waitForPictures(page, 60);
+	expect(await colouredShare(page)).toBeGreaterThan(0.02);
+	expect(complaints).toEqual([]);
+	await page.context().close();
+});
+
+test("a second page is let in by the token once only, and not without it", async () => {
+	const stranger = await browser.newContext();
+	const page = await stranger.newPage();
+	const response = await page.goto(new URL("/", app.entryUrl).href);
+	expect(response?.status()).toBe(401);
+	await stranger.close();
+});
+
+const views = [
+	{ colorScheme: "light", width: 1280, height: 800 },
+	{ colorScheme: "dark", width: 1280, height: 800 },
+	{ colorScheme: "light", width: 1920, height: 1080 },
+	{ colorScheme: "dark", width: 1920, height: 1080 },
+] as const;
+
+test.each(views)("every screen fits $width×$height, $colorScheme", async ({ colorScheme, width, height }) => {
+	const { page, complaints } = await openPage(browser, app, { viewport: { width, height }, colorScheme });
+	await waitForPictures(page, 30);
+	for (const screen of ["Live", "Sessions", "Set-up", "Connect", "About"]) {
+		await goTo(page, screen);
+		await page.getByRole("heading", { level: 1 }).waitFor({ state: "attached" });
+		if (screen === "Live") await waitForPictures(page, 30);
+		const overflow = await page.evaluate(
+			() => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+		);
+		expect(overflow, `${screen} scrolls sideways`).toBeLessThanOrEqual(0);
+		expect(
+			await page.getByText("Simulated", { exact: true }).count(),
+			`${screen} says simulated`,
+		).toBeGreaterThan(0);
+		await screenshot(page, `${screen.toLowerCase()}-${width}-${colorScheme}`);
+	}
+	expect(complaints).toEqual([]);
+	await page.context().close();
+});
+
+/** Share of the picture's pixels whose colour is clearly not grey. */
+async function colouredShare(page: import("playwright-core").Page): Promise<number> {
+	return page.evaluate(() => {
+		const canvas = document.querySelector<HTMLCanvasElement>(
+			"section[aria-label^='Change in conductivity'] canvas",
+		)!;
+		const { data } = canvas.getContext("2d")!.getImageData(0, 0, canvas.width, canvas.height);
+		let coloured = 0;
+		for (let i = 0; i < data.length; i += 4) {
+			const spread =
+				Math.max(data[i]!, data[i + 1]!, data[i + 2]!) - Math.min(data[i]!, data[i + 1]!, data[i + 2]!);
+			if (data[i + 3]! > 0 && spread > 40) coloured++;
+		}
+		return coloured / (data.length / 4);
+	});
+}

@@ -1,0 +1,100 @@
+/** The physiotherapist's walk, from an empty data folder: a person, their thigh and band, a rest baseline, a recording;
+ *  then the app is ended and started again, and the session is found, replayed and exported. */
+import { readFile } from "node:fs/promises";
+import type { Browser } from "playwright-core";
+import { afterAll, beforeAll, expect, test } from "vitest";
+import {
+	acknowledgeCautions,
+	createDataFolder,
+	goTo,
+	openPage,
+	type RunningApp,
+	removeDataFolder,
+	screenshot,
+	startApp,
+	startBrowser,
+	waitForPictures,
+} from "./app-under-test.ts";
+
+const dataFolder = createDataFolder();
+let app: RunningApp;
+let browser: Browser;
+
+beforeAll(async () => {
+	[app, browser] = await Promise.all([startApp([], dataFolder), startBrowser()]);
+});
+
+afterAll(async () => {
+	await browser?.close();
+	await app?.stop();
+	removeDataFolder(dataFolder);
+});
+
+test("sets up a person and records a session", async () => {
+	const { page, complaints } = await openPage(browser, app);
+	await acknowledgeCautions(page);
+
+	await goTo(page, "Sessions");
+	await page.getByText("No recordings yet").waitFor();
+	await screenshot(page, "sessions-empty");
+
+	await goTo(page, "Set-up");
+	await page.getByRole("combobox", { name: "Person", exact: true }).selectOption({ label: "New person …" });
+	await page.getByLabel("Code").fill("T-017");
+	await page.getByLabel("Affected side").selectOption({ label: "Left" });
+	await page.getByRole("button", { name: "Save person" }).click();
+	await page.getByRole("radio", { name: "Left", exact: true }).first().check({ force: true });
+	await page.getByLabel("Circumference").fill("80");
+	await page.getByRole("button", { name: "Use this set-up" }).click();
+	await page.getByText("Unusual circumference").waitFor();
+	await page.getByRole("button", { name: "Go back and correct it" }).click();
+	await page.getByLabel("Circumference").fill("54");
+	await page.getByRole("button", { name: "Use this set-up" }).click();
+	await page.getByText("The set-up is in use.").waitFor();
+	await screenshot(page, "set-up-filled");
+
+	await goTo(page, "Live");
+	await waitForPictures(page, 30);
+	await page.getByRole("heading", { name: "Left thigh" }).waitFor();
+	await page.getByRole("button", { name: "Record", exact: true }).click();
+	await waitForPictures(page, 90);
+	await page.getByRole("button", { name: "Stop recording" }).click();
+	await waitForPictures(page, 1, () => page.getByRole("link", { name: "Open it" }).click());
+	await page.getByRole("button", { name: "Play" }).waitFor();
+	await page.getByLabel("Title").fill("First visit (invented)");
+	await page.getByRole("button", { name: "Save", exact: true }).click();
+	await page.getByText("Saved", { exact: true }).waitFor();
+	expect(complaints).toEqual([]);
+	await page.context().close();
+});
+
+test("finds the session again after the app was killed, replays and exports it", async () => {
+	await app.stop("SIGKILL");
+	app = await startApp([], dataFolder);
+	const { page, complaints } = await openPage(browser, app);
+	await goTo(page, "Sessions");
+	await page.getByRole("row", { name: /First visit \(invented\)/ }).waitFor();
+	expect(await page.getByRole("row", { name: /First visit/ }).textContent()).toContain("T-017");
+	await screenshot(page, "sessions-one");
+	await waitForPictures(page, 1, () => page.getByRole("link", { name: "First visit (invented)" }).click());
+	await page.getByRole("button", { name: "Play" }).waitFor();
+
+	// By keyboard: to the end and back to the start, then play.
+	await page.locator("body").press("End");
+	await page.waitForFunction(() => {
+		const range = document.querySelector<HTMLInputElement>("input[type=range]")!;
+		return Number(range.value) > 0.9 * Number(range.max);
+	});
+	await waitForPictures(page, 1, () => page.locator("body").press("Home"));
+	await waitForPictures(page, 30, () => page.locator("body").press(" "));
+	await screenshot(page, "replay");
+
+	const download = page.waitForEvent("download");
+	await page.getByRole("button", { name: "Export CSV" }).click();
+	const csv = await readFile((await (await download).path())!, "utf8");
+	const rows = csv.trimEnd().split("\r\n");
+	expect(rows.length).toBeGreaterThan(60);
+	expect(csv).toContain("S/m");
+	expect(complaints).toEqual([]);
+	await page.context().close();
+});

@@ -1,0 +1,99 @@
+/** The researcher's walk: measured frames of a test tank opened from a file, and a board on a real serial device. */
+import { spawn } from "node:child_process";
+import { join } from "node:path";
+import type { Browser } from "playwright-core";
+import { afterAll, beforeAll, expect, test } from "vitest";
+import { createTerminalPair, hasTerminals, type Terminal } from "../command/pseudo-terminal.ts";
+import {
+	acknowledgeCautions,
+	createDataFolder,
+	goTo,
+	openPage,
+	postponeCautions,
+	type RunningApp,
+	removeDataFolder,
+	screenshot,
+	startApp,
+	startBrowser,
+	waitForPictures,
+} from "./app-under-test.ts";
+
+const root = join(import.meta.dirname, "..", "..");
+const dataFolder = createDataFolder();
+const hostEnd = join(dataFolder, "host");
+const boardEnd = join(dataFolder, "board");
+let app: RunningApp;
+let browser: Browser;
+let terminal: Terminal | null = null;
+
+beforeAll(async () => {
+	if (hasTerminals) terminal = await createTerminalPair(boardEnd, hostEnd);
+	[app, browser] = await Promise.all([startApp(["--serial", hostEnd], dataFolder), startBrowser()]);
+});
+
+afterAll(async () => {
+	await browser?.close();
+	await app?.stop();
+	await terminal?.unplug();
+	removeDataFolder(dataFolder);
+});
+
+test.each(["tank16", "tank32"])("shows the measured frames of %s on the real screen", async (name) => {
+	const { page, complaints } = await openPage(browser, app);
+	await postponeCautions(page);
+	await goTo(page, "Sessions");
+	const file = join(root, "test", "outside", "data", `${name}.json`);
+	await waitForPictures(page, 1, () => page.locator("input[type=file]").setInputFiles(file));
+	await page.getByRole("button", { name: "Play" }).waitFor();
+	await screenshot(page, `${name}-first`);
+	await waitForPictures(page, 1, () => page.locator("body").press("End"));
+	await screenshot(page, `${name}-last`);
+	expect(await page.getByText("Medial").count()).toBe(0);
+	expect(complaints).toEqual([]);
+	await page.context().close();
+});
+
+test("refuses a file that is no recording in one sentence", async () => {
+	const { page } = await openPage(browser, app);
+	await postponeCautions(page);
+	await goTo(page, "Sessions");
+	await page.locator("input[type=file]").setInputFiles({
+		name: "broken.json",
+		mimeType: "application/json",
+		buffer: Buffer.from('{"setup": {'),
+	});
+	const alert = page.getByRole("alert");
+	await alert.waitFor();
+	expect(await alert.textContent()).toMatch(/recording/i);
+	await screenshot(page, "sessions-bad-file");
+	await page.context().close();
+});
+
+test.skipIf(!hasTerminals)(
+	"connects to a board on a serial device and loses and finds it again",
+	async () => {
+		const { page, complaints } = await openPage(browser, app);
+		await acknowledgeCautions(page);
+		await goTo(page, "Connect");
+		const board = spawn(
+			process.execPath,
+			["app/command/main.ts", "simulate", "--port", boardEnd, "--seed", "7"],
+			{
+				cwd: root,
+				stdio: "ignore",
+			},
+		);
+		await page.getByRole("button", { name: `Connect ${hostEnd}` }).click();
+		await page
+			.getByText(/Streaming from/)
+			.first()
+			.waitFor();
+		await screenshot(page, "connect-serial");
+		await goTo(page, "Live");
+		await waitForPictures(page, 60);
+		expect(await page.getByText("Simulated", { exact: true }).count()).toBeGreaterThan(0);
+		board.kill();
+		expect(complaints).toEqual([]);
+		await page.context().close();
+	},
+);
