@@ -65,7 +65,7 @@ export function securityHeaders(door: Door): Readonly<Record<string, string>> {
 		"Referrer-Policy": "no-referrer",
 		"Cross-Origin-Opener-Policy": "same-origin",
 		"Cross-Origin-Resource-Policy": "same-origin",
-		"Permissions-Policy": "camera=(), microphone=(), geolocation=(), serial=(), usb=(), bluetooth=()",
+		"Permissions-Policy": "camera=(), microphone=(), geolocation=(), serial=(), usb=()",
 		"Cache-Control": "no-store",
 	};
 }

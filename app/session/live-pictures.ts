@@ -11,8 +11,10 @@ import type { SetUp } from "./set-up.ts";
 import { createTrendLog, type TrendLog } from "./trend-log.ts";
 
 export interface LivePictures {
-	/** A new stream: time begins again. */
+	/** Another board: time begins again. */
 	restart(): void;
+	/** The stream was broken off: lines of trends do too. */
+	breakOff(): void;
 	/** A band came or changed, got another baseline, or the set-up or the settings of pictures did. */
 	prepare(band: LiveBand): void;
 	/** @param token comes back with the frame's result */
@@ -138,10 +140,10 @@ export function createLivePictures(
 	return {
 		restart() {
 			streamBegin = Number.NaN;
-			for (const entry of entries.values()) {
-				entry.restart = true;
-				entry.trends = null;
-			}
+			for (const entry of entries.values()) entry.restart = true;
+		},
+		breakOff() {
+			for (const entry of entries.values()) entry.gap = true;
 		},
 		prepare(band) {
 			const entry = entryOf(band);

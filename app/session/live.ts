@@ -24,8 +24,8 @@ export interface Live {
 	>;
 	readonly picture: AppState["picture"];
 	readonly isRecording: boolean;
-	readonly isStreaming: boolean;
-	connect(choice: SourceChoice | null, createSource: SourceFactory): Promise<void>;
+	/** Settles after the first attempt, with its fault. */
+	connect(choice: SourceChoice | null, createSource: SourceFactory): Promise<Result<null, Fault>>;
 	disconnect(): Promise<void>;
 	send(command: BoardCommand): Promise<Result<null, Fault>>;
 	takeBaseline(seconds: number, signal: AbortSignal): Promise<Result<null, Fault>>;
@@ -61,9 +61,11 @@ export function createLive(parts: LiveParts): Live {
 	const link = createLiveLink(clock, {
 		onChange,
 		onLinkState,
-		onBoard() {
-			pictures.restart();
-			recording?.addEvent("link", "Board", link.board);
+		onBoard(board) {
+			// The same board, back after a break, goes on in its own time.
+			if (board.serial !== serial) pictures.restart();
+			serial = board.serial;
+			recording?.addEvent("link", "board", board);
 		},
 		onBand(band) {
 			baselines.interrupt({ kind: "not-connected" });
@@ -75,18 +77,31 @@ export function createLive(parts: LiveParts): Live {
 		onStatus,
 	});
 	let selected = 0;
+	let serial: string | null = null;
+	let skipped = 0;
 	let recording: Recording | null = null;
 	const activities = new Map<number, BandStatus["activity"]>();
 	const stopTicking = clock.every(TICK_MS, () => {
 		recording?.updateCounters();
+		tellSkipped();
 		if (link.state.state !== "idle") onChange();
 	});
+
+	/** Frames are stored all the same; that their pictures are missing must be known. */
+	function tellSkipped(): void {
+		if (pictures.skipped === skipped) return;
+		recording?.addEvent("fault", "pictures skipped: this machine is too slow", {
+			frames: pictures.skipped - skipped,
+		});
+		skipped = pictures.skipped;
+	}
 
 	function onLinkState(state: LinkState): void {
 		recording?.addEvent("link", state.state, state);
 		if (state.state === "streaming" || state.state === "opening") return;
 		// What was gathered before a break is not the same rest as what comes after it.
 		baselines.interrupt({ kind: "not-connected" });
+		pictures.breakOff();
 	}
 
 	function onFrame(band: LiveBand, frame: Frame, receivedAt: number, lostBefore: number): void {
@@ -119,6 +134,13 @@ export function createLive(parts: LiveParts): Live {
 			automatic: baseline.automatic,
 			ageSeconds: Math.max(0, Math.floor((clock.now() - baseline.takenAt) / 1000)),
 		};
+	}
+
+	function reset(): void {
+		pictures.clear();
+		activities.clear();
+		serial = null;
+		selected = 0;
 	}
 
 	function closeRecording(ended: Recording): Result<{ sessionId: number }, Fault> {
@@ -157,22 +179,16 @@ export function createLive(parts: LiveParts): Live {
 		get isRecording() {
 			return recording !== null;
 		},
-		get isStreaming() {
-			return link.state.state === "streaming";
-		},
 		async connect(choice, createSource) {
 			baselines.interrupt({ kind: "cancelled" });
-			pictures.clear();
-			activities.clear();
-			selected = 0;
+			reset();
 			await link.connect(choice, createSource);
+			return link.state.state === "failed" ? failure(link.state.fault) : success(null);
 		},
 		async disconnect() {
 			await link.disconnect();
 			baselines.interrupt({ kind: "not-connected" });
-			pictures.clear();
-			activities.clear();
-			selected = 0;
+			reset();
 			onChange();
 		},
 		async send(command) {

@@ -144,6 +144,7 @@ export function createReplayTrends(
 		async collect(bandIndex, points) {
 			// One after another, for they share the stream; the second of two equal ones finds the first one's work done.
 			const turn = queue.then(async () => {
+				await pictures.settled();
 				const modelId = pictures.model?.modelId;
 				if (kept === null || kept.modelId !== modelId || kept.bandIndex !== bandIndex) {
 					const columns = await columnsFor(bandIndex);

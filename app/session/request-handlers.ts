@@ -55,7 +55,7 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 			}
 			const source = sources.find(choice);
 			if (!source.ok) return source;
-			return live.connect(choice, source.value).then(() => success(null));
+			return live.connect(choice, source.value);
 		},
 		disconnect: () => live.disconnect().then(() => success(null)),
 		sendCommand: (command) => live.send(command),
@@ -83,6 +83,8 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 				return saved;
 			}),
 		setUp(next) {
+			// What runs belongs to the limb that it began with.
+			if (live.isRecording) return failure({ kind: "already-recording" });
 			const saved = setUp.change(next);
 			if (saved.ok) live.prepareAgain();
 			return changed(saved);
