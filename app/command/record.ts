@@ -8,10 +8,10 @@ import type { AppState, Fault } from "../contract.ts";
 import { createSerialSource } from "../link/serial-source.ts";
 import { APP_VERSION } from "../session/app-version.ts";
 import { type Backend, createBackend } from "../session/backend.ts";
-import { openStore, type Store } from "../store/store.ts";
+import { openStore } from "../store/store.ts";
 import { awaitState } from "./await-state.ts";
 import { faultSentence } from "./fault-sentence.ts";
-import { openRecords } from "./open-records.ts";
+import { printRecording } from "./recording-summary.ts";
 import type { Outcome, Verb } from "./verb.ts";
 
 const USUAL_BAUD = "460800";
@@ -156,47 +156,6 @@ async function recordWith(
 	return { sessionId, fault: fault ?? (stopped.ok ? null : stopped.error) };
 }
 
-/** One line of JSON about what is in the file now, not about what was meant to be. */
-function summaryOf(store: Store, sessionId: number): unknown {
-	const session = store.session(sessionId);
-	if (!session.ok) return null;
-	const { summary, badByCause, series } = session.value;
-	const baselines = store.readBaselines(sessionId);
-	const trends = [...new Set(series.map((one) => one.bandIndex))].map((band) =>
-		store.readTrends(sessionId, band),
-	);
-	let trendFrames = 0;
-	for (const one of trends) if (one.ok) for (const part of one.value) trendFrames += part.ordinals.length;
-	const seconds = summary.durationSeconds;
-	return {
-		session: sessionId,
-		simulated: summary.simulated,
-		frames: summary.frameCount,
-		lost: summary.lostCount,
-		bad: summary.badCount,
-		badByCause,
-		seconds,
-		framesPerSecond: seconds > 0 ? Number(((summary.frameCount - 1) / seconds).toFixed(2)) : null,
-		regions: [...new Set(series.flatMap((one) => one.regions.map((region) => region.id)))],
-		framesWithRegionMeans: trendFrames,
-		baselines: baselines.ok
-			? baselines.value.map(({ fromOrdinal, seconds: length, frameCount, automatic }) => ({
-					fromOrdinal,
-					seconds: length,
-					frames: frameCount,
-					automatic,
-				}))
-			: [],
-	};
-}
-
-function printSummary(path: string, sessionId: number): void {
-	const opened = openRecords(path);
-	if (!opened.ok) return;
-	process.stdout.write(`${JSON.stringify(summaryOf(opened.value, sessionId))}\n`);
-	opened.value.dispose();
-}
-
 function sentenceOf(fault: Fault): string {
 	if (fault.kind !== "cautions-not-acknowledged") return faultSentence(fault);
 	return "The cautions have not been acknowledged for this file: read them in the README, then add --cautions-read.";
@@ -222,7 +181,7 @@ async function recordWish(wish: Wish): Promise<Outcome> {
 		await backend.dispose();
 		process.off("SIGINT", interrupt).off("SIGTERM", interrupt);
 	}
-	if (outcome.sessionId !== null) printSummary(wish.db, outcome.sessionId);
+	if (outcome.sessionId !== null) printRecording(wish.db, outcome.sessionId);
 	return outcome.fault === null ? { exitCode: 0 } : { exitCode: 1, message: sentenceOf(outcome.fault) };
 }
 

@@ -53,7 +53,8 @@ export function importSession(
 			const readings = scratch.subarray(0, length);
 			insertFrame(ordinal, frame.bandIndex, ordinal, frame.timeMicros, app.now(), 0, id, 1, readings);
 			if (frame.label !== null) {
-				inserts.event(sessionId, "mark", session.startedAt, ordinal, frame.label, frame.detail ?? null);
+				const { label, detail } = frame;
+				inserts.event(sessionId, { kind: "mark", at: session.startedAt, ordinal, label, detail });
 			}
 		});
 		for (const baseline of session.baselines) {

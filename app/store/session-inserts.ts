@@ -3,12 +3,13 @@ import type { Database } from "better-sqlite3";
 import type { BoardIdentity } from "../../core/wire/frame.ts";
 import type { FrameRowWriter } from "./frame-batch.ts";
 import type {
-	EventKind,
 	NewBaseline,
 	NewConfiguration,
 	Prior,
 	Rule,
 	SessionCounters,
+	SessionEvent,
+	StoredContacts,
 	TrendSeries,
 } from "./records.ts";
 import { blobOf } from "./typed-blob.ts";
@@ -59,15 +60,8 @@ export interface SessionInserts {
 		seconds: Uint8Array,
 		means: Uint8Array,
 	): void;
-	event(
-		sessionId: number,
-		kind: EventKind,
-		at: string,
-		ordinal: number,
-		label: string,
-		detail: unknown,
-	): void;
-	contacts(sessionId: number, bandIndex: number, at: string, ordinal: number, ohm: Float64Array): void;
+	event(sessionId: number, event: SessionEvent): void;
+	contacts(sessionId: number, contacts: StoredContacts): void;
 	progress(sessionId: number, progress: SessionProgress): void;
 	close(sessionId: number, endedAt: string): void;
 }
@@ -197,10 +191,10 @@ export function prepareSessionInserts(db: Database): SessionInserts {
 		trends(sessionId, seriesId, batch, ordinals, seconds, means) {
 			trends.run(sessionId, seriesId, batch, ordinals, seconds, means);
 		},
-		event(sessionId, kind, at, ordinal, label, detail) {
+		event(sessionId, { kind, at, ordinal, label, detail }) {
 			event.run(sessionId, kind, at, ordinal, label, json(detail));
 		},
-		contacts(sessionId, bandIndex, at, ordinal, ohm) {
+		contacts(sessionId, { bandIndex, at, ordinal, ohm }) {
 			contacts.run(sessionId, bandIndex, at, ordinal, blobOf(ohm));
 		},
 		progress(sessionId, now) {
