@@ -23,7 +23,7 @@ export type BoardStatus = BandStatus;
 export interface FrameSourceEvents {
 	onState(state: LinkState): void;
 	onBoard(board: BoardIdentity): void;
-	/** What a band can be set to, told once after `onBoard`. */
+	/** What a band can be set to; told with every hello, so possibly again. */
 	onAbility?(ability: BandAbility): void;
 	/** Told before the first frame that uses it, and again whenever settings change (with a new number). */
 	onConfiguration(configuration: DriveConfiguration): void;

@@ -18,6 +18,7 @@ import {
 	mostReadings,
 } from "./limits.ts";
 import { LineFields, wordBytes } from "./line-fields.ts";
+import { readingCountOf } from "./reading-count.ts";
 import { ReadingsDecoder, readingEncodings } from "./readings.ts";
 import { SequenceTracker } from "./sequence.ts";
 
@@ -239,16 +240,20 @@ export class BoardParser {
 		const gain = fields.real(1e-6, 1e6);
 		const voltsPerUnit = fields.real(1e-15, 1e3);
 		const fullScale = fields.real(0, 1e15);
-		const fault = this.#faultOfFields(
-			(terminals === 2 || terminals === 4) && /^(adjacent|opposite|skip-[1-9]\d?|listed)$/.test(drive),
-		);
+		const fault = this.#faultOfFields(terminals === 2 || terminals === 4);
 		if (fault !== null) return fault;
+		const kind = terminals === 4 ? "four-terminal" : "two-terminal";
+		if (drive !== "listed") {
+			const expected = readingCountOf(electrodeCount, drive, kind);
+			if (expected === null) return "out-of-range";
+			if (readingCount !== expected) return "wrong-count";
+		}
 		this.#addConfiguration({
 			configuration: number,
 			bandIndex,
 			electrodeCount,
 			drive,
-			terminals: terminals === 4 ? "four-terminal" : "two-terminal",
+			terminals: kind,
 			readingCount,
 			listedTerminals: drive === "listed" ? new Uint16Array(4 * readingCount) : null,
 			currentMilliamp: microamp / 1000,
@@ -309,6 +314,7 @@ export class BoardParser {
 		}
 		if (fields.failed) return "bad-payload";
 		if (entries === 0 || entries % 4 !== 0) return "wrong-count";
+		if (isNew && hasSelfPair(list, 4 * first, 4 * first + entries)) return "out-of-range";
 		if (!isNew) return known.listed < known.configuration.readingCount ? "wrong-count" : null;
 		known.listed = first + entries / 4;
 		if (known.listed === known.configuration.readingCount) this.#records.onConfiguration(known.configuration);
@@ -379,6 +385,12 @@ export class BoardParser {
 		if (fields.failed || !meaningful || !fields.finished()) return "bad-field";
 		return fields.outOfRange ? "out-of-range" : null;
 	}
+}
+
+/** Whether a reading drives or reads an electrode against itself. */
+function hasSelfPair(list: Uint16Array, start: number, end: number): boolean {
+	for (let i = start; i < end; i += 2) if (list[i] === list[i + 1]) return true;
+	return false;
 }
 
 function findConfiguration(band: BandMemory, number: number): KnownConfiguration | undefined {

@@ -184,7 +184,7 @@ export class SimulatedBoard {
 		}
 		if (this.#nextStatus <= this.#seconds) {
 			this.#nextStatus += statusEverySeconds;
-			this.#minimumOfSafety();
+			this.#stopUnwatched();
 			for (const band of this.#bands) this.#tellStatus(band);
 			return;
 		}
@@ -193,9 +193,9 @@ export class SimulatedBoard {
 	}
 
 	/** No current into a person whom nobody watches. */
-	#minimumOfSafety(): void {
+	#stopUnwatched(): void {
 		if (this.#options.streamsAtOnce || this.#seconds - this.#heardAt <= hostSilenceSeconds) return;
-		for (const band of this.#bands) if (band.activity === "running") band.activity = "stopped";
+		for (const band of this.#bands) if (band.activity === "running") this.#stop(band);
 	}
 
 	#takeFrame(band: Band): void {
@@ -322,10 +322,7 @@ export class SimulatedBoard {
 			case "start":
 				return this.#forBands(command.bandIndex, (band) => this.#start(band));
 			case "stop":
-				return this.#forBands(command.bandIndex, (band) => {
-					band.activity = "stopped";
-					return null;
-				});
+				return this.#forBands(command.bandIndex, (band) => this.#stop(band));
 			case "contact":
 				return this.#forBands(command.bandIndex, (band) => {
 					this.#tellContacts(band);
@@ -357,6 +354,14 @@ export class SimulatedBoard {
 		// Bands take turns within a frame period, as they would on shared electronics.
 		const period = 1 / this.#options.framesPerSecond;
 		band.nextFrame = this.#seconds + (period * (1 + band.index)) / this.#bands.length;
+		this.#tellStatus(band);
+		return null;
+	}
+
+	#stop(band: Band): null {
+		if (band.activity === "stopped") return null;
+		band.activity = "stopped";
+		this.#tellStatus(band);
 		return null;
 	}
 

@@ -1,0 +1,35 @@
+import { BoardParser, type BoardRecords } from "../../core/wire/board-parser.ts";
+
+export type LoggedRecord = { readonly record: string } & Readonly<Record<string, unknown>>;
+
+/** A parser whose records are kept as plain values, in the shape of `core/wire/vectors/board-lines.json`. */
+export function createLoggingParser(): { parser: BoardParser; records: LoggedRecord[] } {
+	const records: LoggedRecord[] = [];
+	const known = (value: number) => (Number.isNaN(value) ? null : value);
+	const handlers: BoardRecords = {
+		onHello: (board) => records.push({ record: "hello", ...board }),
+		onAbility: (ability) => records.push({ record: "ability", ...ability }),
+		onConfiguration(configuration) {
+			const list = configuration.listedTerminals;
+			records.push({ record: "configuration", ...configuration, listedTerminals: list && Array.from(list) });
+		},
+		onFrame(frame, lostBefore) {
+			records.push({ record: "frame", ...frame, values: Array.from(frame.values), lostBefore });
+		},
+		onStatus: (status) => records.push({ record: "status", ...status }),
+		onContacts: (bandIndex, ohm) =>
+			records.push({ record: "contacts", bandIndex, ohm: Array.from(ohm, known) }),
+		onReply: (id, refusal) => records.push({ record: "reply", id, refusal }),
+		onRestart: () => records.push({ record: "restart" }),
+	};
+	return { parser: new BoardParser(handlers), records };
+}
+
+/** Single bytes of a text whose characters stand for bytes. */
+export function bytesOf(text: string): Uint8Array {
+	return Buffer.from(text, "latin1");
+}
+
+export function badLineCount(parser: BoardParser): number {
+	return Object.values(parser.counters.bad).reduce((sum, count) => sum + count, 0);
+}
