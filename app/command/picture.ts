@@ -68,11 +68,11 @@ export const picture: Verb = {
 			prior,
 			rule,
 			// frames of another rest have a model of their own; the top names the first
-			models: groups.map(({ rest, model: { lambda, noiseFigure, restScale }, frames }) => ({
+			models: groups.map(({ rest, model: { lambda, noiseFigure, readingScale }, frames }) => ({
 				rest,
 				lambda,
 				noiseFigure,
-				restScale,
+				readingScale,
 				frames: frames.map(({ id }) => id),
 			})),
 			frames: Object.fromEntries(

@@ -4,7 +4,7 @@ import type { Outline } from "../limb/outline.ts";
 import { meshLimb } from "../mesh/limb-mesh.ts";
 import type { Mesh } from "../mesh/mesh.ts";
 import type { ForwardField } from "../physics/forward.ts";
-import { createMeshSolver, readingsFrom } from "../physics/solve-forward.ts";
+import { readingsFrom, solveForward } from "../physics/solve-forward.ts";
 import type { FoldedReadings } from "./fold.ts";
 import {
 	cellAreas,
@@ -31,9 +31,9 @@ export interface PictureModelOptions {
 	/** [nReadings] standard deviation of each reading at rest, in its unit; Infinity leaves a reading out. Null
 	 *  where it is not known yet: all alike. */
 	readonly noise: Float64Array | null;
-	/** [nReadings] readings at rest. Where given, all conductivities at rest are scaled by one factor so that the
-	 *  model reads the same in the least-squares sense: a change then comes out right in S/m even if current or
-	 *  height were not. Readings left out by `noise` are not looked at. */
+	/** [nReadings] readings at rest. Where given, all readings are scaled by one factor so that at rest they fit what
+	 *  the model reads, in the least-squares sense: a change then comes out right beside the conductivities at rest
+	 *  even if current or height were not. Readings left out by `noise` are not looked at. */
 	readonly rest?: Float64Array | null;
 	readonly prior: PriorName;
 	readonly rule: StrengthRule;
@@ -67,8 +67,8 @@ export interface PictureModel {
 	readonly curve: StrengthCurve;
 	/** [nTrendRegions] standard deviation of each mean at rest, in `unit`; null where `noise` was not given. */
 	readonly regionNoise: Float64Array | null;
-	/** Factor that fitted the conductivities at rest to `rest`; 1 without. */
-	readonly restScale: number;
+	/** Factor on readings that fitted them to the model at rest, in `ohmMetrePerUnit` already; 1 without `rest`. */
+	readonly readingScale: number;
 }
 
 export interface ModelGeometry {
@@ -99,17 +99,18 @@ export interface ModelRegion {
 export function buildPictureModel(options: PictureModelOptions): PictureModel {
 	const { subject, pattern, rule, prior, onStep } = options;
 	const readingCount = pattern.terminals.length / 4;
-	const ohmMetrePerUnit =
+	const nominal =
 		typeof options.ohmMetrePerUnit === "number"
 			? new Float64Array(readingCount).fill(options.ohmMetrePerUnit)
 			: options.ohmMetrePerUnit;
-	const deviation = options.noise ?? evenNoise(ohmMetrePerUnit);
+	const deviation = options.noise ?? nominal.map((factor) => 1 / Math.abs(factor));
 
 	onStep?.("mesh");
 	const mesh = meshSubject(subject, options.targetTriangles);
 	onStep?.("field");
-	const solve = createMeshSolver(mesh).solve;
-	const { field, scale } = solveRest(solve, subject, mesh, pattern, ohmMetrePerUnit, deviation, options.rest);
+	const field = solveForward(mesh, restSigma(subject, mesh), subject.contactImpedance);
+	const readingScale = options.rest ? scaleToModel(options.rest, nominal, deviation, field, pattern) : 1;
+	const ohmMetrePerUnit = nominal.map((factor) => factor * readingScale);
 	onStep?.("matrix");
 	const reconstruction = createReconstruction({
 		mesh,
@@ -148,7 +149,7 @@ export function buildPictureModel(options: PictureModelOptions): PictureModel {
 		noiseFigure: reconstruction.strength.noiseFigure,
 		curve: reconstruction.strength.curve,
 		regionNoise: options.noise === null ? null : rowNorms(matrix, imageRows.count, trends.length),
-		restScale: scale,
+		readingScale,
 	};
 }
 
@@ -168,50 +169,26 @@ export function restSigma(subject: PictureSubject, mesh: Mesh): Float64Array {
 	);
 }
 
-/** Readings are alike in Ω·m where nothing is known; the size cancels. */
-function evenNoise(ohmMetrePerUnit: Float64Array): Float64Array {
-	return ohmMetrePerUnit.map((factor) => 1 / Math.abs(factor));
-}
-
-const SCALE_ROUNDS = 4;
-
-function solveRest(
-	solve: (sigma: Float64Array, contactImpedance: Float64Array) => ForwardField,
-	subject: PictureSubject,
-	mesh: Mesh,
-	pattern: ReadingPattern,
+function scaleToModel(
+	rest: Float64Array,
 	ohmMetrePerUnit: Float64Array,
 	deviation: Float64Array,
-	rest: Float64Array | null | undefined,
-): { field: ForwardField; scale: number } {
-	const nominal = restSigma(subject, mesh);
-	let field = solve(nominal, subject.contactImpedance);
-	let scale = 1;
-	if (!rest) return { field, scale };
-	// Contact impedance does not scale along, so a few rounds are needed; four-terminal readings hardly see it.
-	for (let round = 0; round < SCALE_ROUNDS; round++) {
-		const model = readingsFrom(field, pattern, 1);
-		let both = 0;
-		let square = 0;
-		for (let r = 0; r < model.length; r++) {
-			if (deviation[r] === Infinity) continue;
-			both += model[r]! * rest[r]! * ohmMetrePerUnit[r]!;
-			square += model[r]! ** 2;
-		}
-		const factor = square / both;
-		if (!(factor > 0 && Number.isFinite(factor))) {
-			throw new RangeError(
-				"the readings at rest do not fit the setup: with its pattern and electrodes they should have the other sign",
-			);
-		}
-		scale *= factor;
-		field = solve(
-			nominal.map((sigma) => sigma * scale),
-			subject.contactImpedance,
-		);
-		if (Math.abs(factor - 1) < 1e-6) break;
+	field: ForwardField,
+	pattern: ReadingPattern,
+): number {
+	const model = readingsFrom(field, pattern, 1);
+	let both = 0;
+	let square = 0;
+	for (let r = 0; r < model.length; r++) {
+		if (deviation[r] === Infinity) continue;
+		both += model[r]! * rest[r]! * ohmMetrePerUnit[r]!;
+		square += model[r]! ** 2;
 	}
-	return { field, scale };
+	const scale = square / both;
+	if (scale > 0 && Number.isFinite(scale)) return scale;
+	throw new RangeError(
+		"the readings at rest do not fit the setup: with its pattern and electrodes they should have the other sign",
+	);
 }
 
 function rowsOfRegions(mesh: Mesh, areas: Float64Array, labels: readonly number[]): ImageRows {

@@ -4,7 +4,7 @@ import type { ForwardField } from "../physics/forward.ts";
 import { symmetricEigen } from "./dense.ts";
 import { type FoldedReadings, foldInto, foldReadings } from "./fold.ts";
 import { cellAreas, cellCentres, type ImageRows } from "./image-rows.ts";
-import { MatrixProducts } from "./kernel/matrix-products.ts";
+import { MatrixProducts, RowCombiner } from "./kernel/matrix-products.ts";
 import { applyPrior, type PriorName } from "./prior.ts";
 import { sensitivityInto } from "./sensitivity.ts";
 import { chooseStrength, type Strength, type StrengthProblem, type StrengthRule } from "./strength.ts";
@@ -93,10 +93,10 @@ export function createReconstruction(options: ReconstructionOptions): Reconstruc
 		fold,
 		cellCount: areas.length,
 		matrixOf(rows) {
-			const combined = new MatrixProducts(n, rows.count);
+			const combined = new RowCombiner(n, rows.count);
 			averageInto(combined, products, n, rows);
 			return {
-				values: combined.combineRows(weights),
+				values: combined.combine(weights),
 				rowCount: rows.count,
 				columnCount: n,
 				rowStride: combined.stride,
@@ -195,16 +195,35 @@ function similar(symmetric: Float64Array, vectors: Float64Array, n: number): Flo
 	return multiplyTransposed(vectors, multiplyTransposed(vectors, symmetric, n), n);
 }
 
-/** X·Yᵀ, all [n × n]. */
+/** X·Yᵀ, all [n × n]; four sums at a time, for one alone would wait for each addition. */
 function multiplyTransposed(x: Float64Array, y: Float64Array, n: number): Float64Array {
 	const result = new Float64Array(n * n);
 	for (let i = 0; i < n; i++) {
-		for (let j = 0; j < n; j++) {
+		const xi = i * n;
+		let j = 0;
+		for (; j + 3 < n; j += 4) {
+			let at = j * n;
+			let s0 = 0;
+			let s1 = 0;
+			let s2 = 0;
+			let s3 = 0;
+			for (let k = xi; k < xi + n; k++) {
+				const value = x[k]!;
+				s0 += value * y[at]!;
+				s1 += value * y[at + n]!;
+				s2 += value * y[at + 2 * n]!;
+				s3 += value * y[at + 3 * n]!;
+				at++;
+			}
+			result[xi + j] = s0;
+			result[xi + j + 1] = s1;
+			result[xi + j + 2] = s2;
+			result[xi + j + 3] = s3;
+		}
+		for (; j < n; j++) {
 			let sum = 0;
-			const xi = i * n;
-			const yj = j * n;
-			for (let k = 0; k < n; k++) sum += x[xi + k]! * y[yj + k]!;
-			result[i * n + j] = sum;
+			for (let k = 0; k < n; k++) sum += x[xi + k]! * y[j * n + k]!;
+			result[xi + j] = sum;
 		}
 	}
 	return result;
@@ -273,17 +292,19 @@ function dampedInverse(
 }
 
 /** Each wanted row's mean of P·Aᵀ, as rows over the wanted ones. */
-function averageInto(target: MatrixProducts, source: MatrixProducts, n: number, rows: ImageRows): void {
+function averageInto(target: RowCombiner, source: MatrixProducts, n: number, rows: ImageRows): void {
 	const { rowStart, cell, weight, count } = rows;
+	const means = target.rows;
+	const pictures = source.right;
 	for (let i = 0; i < n; i++) {
 		const from = i * source.stride;
 		const to = i * target.stride;
+		let entry = 0;
 		for (let row = 0; row < count; row++) {
+			const end = rowStart[row + 1]!;
 			let sum = 0;
-			for (let e = rowStart[row]!; e < rowStart[row + 1]!; e++) {
-				sum += weight[e]! * source.right[from + cell[e]!]!;
-			}
-			target.right[to + row] = sum;
+			for (; entry < end; entry++) sum += weight[entry]! * pictures[from + cell[entry]!]!;
+			means[to + row] = sum;
 		}
 	}
 }
