@@ -46,7 +46,6 @@ export function createPageModel(): PageModel {
 		{
 			onState(next) {
 				state = next;
-				feed.setMode(next.replay === null ? "live" : "replay");
 				tell();
 			},
 			onPicture: (packet) => feed.take(packet),

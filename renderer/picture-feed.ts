@@ -19,7 +19,8 @@ export interface PictureFeed {
 	/** Region means since the stream, or the replay's last jump, began; null before a geometry. */
 	readonly trends: TrendRing | null;
 	readonly fault: RequestFault | null;
-	/** Whether packets of a replay or of the live stream are wanted. Changing it forgets the picture shown. */
+	/** Whether packets of a replay or of the live stream are wanted, by what the page shows: the state that tells of a
+	 *  replay may come after its first picture. Changing it forgets the picture shown. */
 	setMode(mode: "live" | "replay"): void;
 	/** Forgets the picture, its geometry and the trends. */
 	reset(): void;

@@ -25,6 +25,9 @@ export interface PictureView {
 	dispose(): void;
 }
 
+/** Ends of the scale before any noise is known, and never below this many times the noise of a region at rest. */
+export const SMALLEST_RANGE = { "S/m": 0.001, relative: 0.005 };
+const NOISE_TIMES = 6;
 /** Largest side of the field's canvas. The field is smooth: beyond this, stretching it looks the same and costs less. */
 const LARGEST_FIELD = 1000;
 const LARGEST_OVERLAY = 4096;
@@ -82,6 +85,13 @@ export function createPictureView(
 		});
 	}
 
+	function startRange(geometry: PictureGeometry): void {
+		ranged = null;
+		range.reset();
+		range.setFloor(Math.max(SMALLEST_RANGE[geometry.unit], NOISE_TIMES * medianNoise(geometry)));
+		onRange();
+	}
+
 	const handle = frames.add({
 		draw() {
 			const { geometry, newest } = feed;
@@ -91,7 +101,9 @@ export function createPictureView(
 				overlaySurface.context.clearRect(0, 0, host.clientWidth, host.clientHeight);
 				fitted = null;
 			} else {
-				if (needsLayout || fitted !== geometry) layOut(geometry, settings);
+				const isLaidOut = needsLayout || fitted !== geometry;
+				if (fitted !== geometry) startRange(geometry);
+				if (isLaidOut) layOut(geometry, settings);
 				fitted = geometry;
 				needsLayout = false;
 				const values = newest?.geometryId === geometry.geometryId ? newest.nodeValues : null;
@@ -99,7 +111,8 @@ export function createPictureView(
 					ranged = newest;
 					if (range.update(magnitudeBelow(values, BEYOND), newest!.timeMicros / 1e6)) onRange();
 				}
-				field.paint(values, ramp, range.value);
+				// While the next geometry is on its way, the picture that is there stays.
+				if (values !== null || isLaidOut) field.paint(values, ramp, range.value);
 			}
 			drawn = newest;
 			afterFrame.port2.postMessage(null);
@@ -138,6 +151,11 @@ export function createPictureView(
 			overlaySurface.canvas.remove();
 		},
 	};
+}
+
+function medianNoise(geometry: PictureGeometry): number {
+	const known = geometry.regionNoise.filter((noise) => noise !== null).sort((a, b) => a - b);
+	return known[known.length >> 1] ?? 0;
 }
 
 /** Tells of a new size, and of a new pixel ratio (another screen, another zoom). @returns what ends it. */

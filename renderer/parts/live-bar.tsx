@@ -43,7 +43,8 @@ export function LiveBar({ onCautionsNeeded }: { readonly onCautionsNeeded: () =>
 			<div class="live-bar-row">
 				<QualityWords quality={state.quality} isStreaming={isStreaming} />
 				<div class="live-bar-group">
-					<p class="live-words" role="status">
+					{/* Told aloud while a rest is taken, not every second of its age. */}
+					<p class="live-words" role={taking === null ? undefined : "status"}>
 						{baselineWords(state)}
 					</p>
 					{taking !== null ? (
@@ -136,18 +137,22 @@ function QualityWords({
 	return (
 		<details class="quality">
 			<summary>
-				<span class={`quality-word quality-${quality.overall}`}>
+				<span class={`quality-word quality-${quality.overall}`} role="status">
 					<Icon
 						name={quality.overall === "good" ? "check" : quality.overall === "unknown" ? "info" : "caution"}
 					/>
 					{words.quality[quality.overall]}
 				</span>
-				<span class="quality-reason">{quality.reason}</span>
+				<span class="quality-reason" title={quality.reason}>
+					{quality.reason}
+				</span>
 				<span class="quality-rate figures">
 					{formatQuantity(isStreaming ? quality.framesPerSecond : 0, 1, words.quality.rateUnit)}
 				</span>
 			</summary>
 			<dl class="facts quality-facts">
+				<dt>{words.quality.title}</dt>
+				<dd>{quality.reason}</dd>
 				<dt>{words.quality.received}</dt>
 				<dd>{formatCount(quality.frames)}</dd>
 				<dt>{words.quality.lost}</dt>

@@ -4,10 +4,12 @@ import { useEffect, useId, useRef } from "preact/hooks";
 /** A dialog over the page: the browser keeps the focus inside and gives it back; Escape calls `onClose`. */
 export function Modal({
 	title,
+	isSmall = false,
 	onClose,
 	children,
 }: {
 	readonly title: string;
+	readonly isSmall?: boolean;
 	readonly onClose: () => void;
 	readonly children: ComponentChildren;
 }) {
@@ -21,7 +23,7 @@ export function Modal({
 	return (
 		<dialog
 			ref={dialog}
-			class="modal"
+			class={isSmall ? "modal modal-small" : "modal"}
 			aria-labelledby={id}
 			onCancel={(event) => {
 				event.preventDefault();

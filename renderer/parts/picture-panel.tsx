@@ -1,8 +1,8 @@
 /** The tomogram with its legend and the few controls that change how it is shown. */
 import { useEffect, useMemo, useRef, useState } from "preact/hooks";
-import type { PictureGeometry } from "../../app/contract.ts";
+import type { AppState, PictureGeometry } from "../../app/contract.ts";
 import { createAutoRange } from "../draw/auto-range.ts";
-import { createPictureView, type PictureView } from "../draw/picture-view.ts";
+import { createPictureView, type PictureView, SMALLEST_RANGE } from "../draw/picture-view.ts";
 import { formatChange } from "../text/quantity.ts";
 import { contactWords, words } from "../text/words.ts";
 import { Choice } from "./choice.tsx";
@@ -10,10 +10,6 @@ import { Icon } from "./icon.tsx";
 import { Legend } from "./legend.tsx";
 import { useAppState, useModel, usePreferences, useSubscription } from "./model-context.ts";
 import { FaultNote } from "./notes.tsx";
-
-/** Ends of the scale before any noise is known, and never below this many times the noise of a region at rest. */
-const SMALLEST_RANGE = { "S/m": 0.001, relative: 0.005 };
-const NOISE_TIMES = 6;
 
 export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean }) {
 	const model = useModel();
@@ -27,13 +23,6 @@ export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean })
 	const range = useMemo(() => createAutoRange(SMALLEST_RANGE[unit]), [unit]);
 	const host = useRef<HTMLDivElement>(null);
 	const view = useRef<PictureView | null>(null);
-
-	useEffect(() => {
-		range.reset();
-		range.setFloor(Math.max(SMALLEST_RANGE[unit], NOISE_TIMES * medianNoise(geometry)));
-		view.current?.ask();
-		setRangeTold((told) => told + 1);
-	}, [geometry, range, unit]);
 
 	useEffect(() => {
 		const created = createPictureView(host.current!, feed, frames, theme, range, () =>
@@ -107,7 +96,9 @@ export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean })
 							.map((region) => region.name)
 							.join(", ") ?? "",
 					)}
-				/>
+				>
+					{geometry === null && <p class="picture-waiting">{waitingWords(state)}</p>}
+				</div>
 				<aside class="picture-side">
 					<Legend scale={scale} range={range.value} unit={unit} />
 					<button
@@ -151,6 +142,12 @@ function BandChoice() {
 	);
 }
 
+function waitingWords(state: AppState): string {
+	return state.picture.state === "preparing"
+		? words.live.preparingStep(state.picture.step)
+		: words.live.waiting;
+}
+
 function placeName(geometry: PictureGeometry | null, setUpSide: "left" | "right"): string {
 	const side = geometry === null ? setUpSide : geometry.side;
 	if (side === null) return words.picture.tank;
@@ -159,9 +156,4 @@ function placeName(geometry: PictureGeometry | null, setUpSide: "left" | "right"
 
 function isTroubled(contactKey: string): boolean {
 	return contactKey.includes("poor") || contactKey.includes("off");
-}
-
-function medianNoise(geometry: PictureGeometry | null): number {
-	const known = (geometry?.regionNoise ?? []).filter((noise) => noise !== null).sort((a, b) => a - b);
-	return known[known.length >> 1] ?? 0;
 }

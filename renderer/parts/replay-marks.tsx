@@ -8,7 +8,14 @@ import { EmptyNote } from "./notes.tsx";
 /** Positions come back rounded. */
 const SAME_SECONDS = 0.01;
 
-export function ReplayMarks({ replay }: { readonly replay: ReplayState }) {
+export function ReplayMarks({
+	replay,
+	hasPicture,
+}: {
+	readonly replay: ReplayState;
+	/** Before the first picture nobody knows whether there are regions. */
+	readonly hasPicture: boolean;
+}) {
 	const { bridge } = useModel();
 	const { marks, positionSeconds } = replay;
 	const current = marks.findLast((mark) => mark.seconds <= positionSeconds + SAME_SECONDS);
@@ -17,7 +24,7 @@ export function ReplayMarks({ replay }: { readonly replay: ReplayState }) {
 			<header class="panel-head">
 				<div>
 					<h2>{words.replay.marks}</h2>
-					<p class="panel-sub">{words.replay.noRegions}</p>
+					<p class="panel-sub">{hasPicture ? words.replay.noRegions : words.live.waiting}</p>
 				</div>
 			</header>
 			{marks.length === 0 ? (

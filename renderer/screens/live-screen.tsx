@@ -20,7 +20,10 @@ export function LiveScreen() {
 	return (
 		<>
 			<h1 class="visually-hidden">{words.live.title}</h1>
-			<LiveBar onCautionsNeeded={() => setAsking(true)} />
+			{state.link.state !== "idle" && state.link.state !== "failed" && (
+				<LiveBar onCautionsNeeded={() => setAsking(true)} />
+			)}
+			{hasPicture(state) && state.link.state === "reconnecting" && <FaultNote fault={state.link.fault} />}
 			{hasPicture(state) ? (
 				<div class={largeView ? "live live-large" : "live"}>
 					<PicturePanel isSimulated={isSimulated(state)} />
@@ -85,7 +88,7 @@ function NoPicture({ state }: { readonly state: AppState }) {
 		);
 	}
 	if (state.picture.state === "preparing") {
-		return <LoadingNote text={`${words.live.preparing}: ${state.picture.step}`} />;
+		return <LoadingNote text={words.live.preparingStep(state.picture.step)} />;
 	}
-	return <LoadingNote text={`${words.live.waiting}: ${linkWords(state.link)}`} />;
+	return <LoadingNote text={words.live.waitingFor(linkWords(state.link))} />;
 }

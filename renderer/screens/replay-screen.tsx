@@ -23,6 +23,10 @@ export function ReplayScreen({ sessionId }: { readonly sessionId: number }) {
 	const [fault, setFault] = useState<RequestFault | null>(null);
 
 	useEffect(() => {
+		feed.setMode("replay");
+		return () => feed.setMode("live");
+	}, [feed]);
+	useEffect(() => {
 		if (connection !== "open") return;
 		const controller = new AbortController();
 		void bridge.request("openReplay", { sessionId }, controller.signal).then((outcome) => {
@@ -82,8 +86,8 @@ export function ReplayScreen({ sessionId }: { readonly sessionId: number }) {
 					<div class="live replay">
 						<PicturePanel isSimulated={session.simulated} />
 						<div class="live-side">
-							{feed.geometry !== null && trendRegions(feed.geometry).length === 0 ? (
-								<ReplayMarks replay={replay} />
+							{trendRegions(feed.geometry).length === 0 ? (
+								<ReplayMarks replay={replay} hasPicture={feed.geometry !== null} />
 							) : (
 								<>
 									<ReplayTrends replay={replay} />

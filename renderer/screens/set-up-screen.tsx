@@ -247,7 +247,7 @@ export function SetUpScreen() {
 				</aside>
 			</form>
 			{isConfirming && isRead(read) && (
-				<Modal title={words.setUp.confirmTitle} onClose={() => setConfirming(false)}>
+				<Modal title={words.setUp.confirmTitle} isSmall onClose={() => setConfirming(false)}>
 					<p class="modal-body">
 						{words.setUp.confirmText(formatQuantity(100 * read.outline.circumference, 1, "cm"))}
 					</p>
