@@ -4,65 +4,15 @@
  */
 import { spawn } from "node:child_process";
 import { join } from "node:path";
-import { parseArgs } from "node:util";
 import { buildElectron, buildRenderer, electronFolder, rendererFolder } from "./build.ts";
 import { fetchElectron, findElectron } from "./hosts/electron/find-electron.ts";
 import { startLoopbackHost } from "./hosts/loopback.ts";
 import { hasDisplay, openWindow } from "./hosts/open-window.ts";
 import { createBackend } from "./session/backend.ts";
-import { defaultDataFolder } from "./session/data-folder.ts";
-
-const usage = `usage: npm start -- [--host loopback|electron] [--port N] [--data FOLDER] [--serial PATH] [--no-open]
-  --host     electron: the desktop window or nothing; loopback: this machine's browser
-  --port     port of the loopback host on 127.0.0.1; any free one when left out
-  --data     folder of the records
-  --serial   a serial device to offer under Connect that is not found by itself; may be given more than once
-  --no-open  print the address instead of opening a window`;
-
-interface Wish {
-	readonly host: "loopback" | "electron" | null;
-	readonly port: number;
-	readonly dataFolder: string;
-	readonly serialPaths: readonly string[];
-	readonly open: boolean;
-}
+import { readWish, usage, type Wish } from "./start-wish.ts";
 
 function say(line: string): void {
 	process.stdout.write(`${line}\n`);
-}
-
-/** @returns what is wrong with the call, in one sentence. */
-function readWish(argv: readonly string[]): Wish | string {
-	let values: { host?: string; port?: string; data?: string; serial?: string[]; open?: boolean };
-	try {
-		({ values } = parseArgs({
-			args: [...argv],
-			options: {
-				host: { type: "string" },
-				port: { type: "string" },
-				data: { type: "string" },
-				serial: { type: "string", multiple: true },
-				open: { type: "boolean" },
-			},
-			allowNegative: true,
-		}));
-	} catch (error) {
-		return (error as Error).message;
-	}
-	const port = Number(values.port ?? "0");
-	if (!Number.isInteger(port) || port < 0 || port > 65_535)
-		return `--port takes 0 to 65535, not ${values.port}`;
-	const host = values.host ?? null;
-	if (host !== null && host !== "loopback" && host !== "electron") {
-		return `--host takes loopback or electron, not ${host}`;
-	}
-	return {
-		host,
-		port,
-		dataFolder: values.data ?? defaultDataFolder(),
-		serialPaths: values.serial ?? [],
-		open: values.open ?? true,
-	};
 }
 
 /** Runs the desktop window until it is closed. @returns its exit code; null when it could not be started. */
