@@ -27,7 +27,7 @@ export function ReplayControls({ replay }: { readonly replay: ReplayState }) {
 
 	useEffect(() => {
 		function onKeyDown(event: KeyboardEvent): void {
-			if (event.ctrlKey || event.altKey || event.metaKey || hasKeysOfItsOwn(event.target)) return;
+			if (event.ctrlKey || event.altKey || event.metaKey || usesKey(event.target, event.key)) return;
 			const action = {
 				" ": togglePlaying,
 				ArrowLeft: () => seek(positionSeconds - STEP_SECONDS),
@@ -123,10 +123,9 @@ function speedsWith(speed: number): readonly number[] {
 	return SPEEDS.some((choice) => choice === speed) ? SPEEDS : [...SPEEDS, speed].sort((a, b) => a - b);
 }
 
-/** Inputs, buttons and the plot use some of our keys themselves. */
-function hasKeysOfItsOwn(target: EventTarget | null): boolean {
-	return (
-		target instanceof HTMLElement &&
-		target.closest("input, select, textarea, button, a, summary, dialog") !== null
-	);
+/** Fields use all of our keys themselves, buttons only Space. */
+function usesKey(target: EventTarget | null, key: string): boolean {
+	if (!(target instanceof HTMLElement)) return false;
+	const users = "input, select, textarea, dialog";
+	return target.closest(key === " " ? `${users}, button, summary` : users) !== null;
 }

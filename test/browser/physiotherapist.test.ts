@@ -41,9 +41,9 @@ test("sets up a person and records a session", async () => {
 	await goTo(page, "Set-up");
 	await page.getByRole("combobox", { name: "Person", exact: true }).selectOption({ label: "New person …" });
 	await page.getByLabel("Code").fill("T-017");
-	await page.getByLabel("Affected side").selectOption({ label: "Left" });
+	await page.getByRole("group", { name: "Affected side" }).getByText("Left", { exact: true }).click();
 	await page.getByRole("button", { name: "Save person" }).click();
-	await page.getByRole("radio", { name: "Left", exact: true }).first().check({ force: true });
+	await page.getByRole("group", { name: "Side", exact: true }).getByText("Left", { exact: true }).click();
 	await page.getByLabel("Circumference").fill("80");
 	await page.getByRole("button", { name: "Use this set-up" }).click();
 	await page.getByText("Unusual circumference").waitFor();
@@ -80,13 +80,13 @@ test("finds the session again after the app was killed, replays and exports it",
 	await page.getByRole("button", { name: "Play" }).waitFor();
 
 	// By keyboard: to the end and back to the start, then play.
-	await page.locator("body").press("End");
+	await page.keyboard.press("End");
 	await page.waitForFunction(() => {
 		const range = document.querySelector<HTMLInputElement>("input[type=range]")!;
 		return Number(range.value) > 0.9 * Number(range.max);
 	});
-	await waitForPictures(page, 1, () => page.locator("body").press("Home"));
-	await waitForPictures(page, 30, () => page.locator("body").press(" "));
+	await waitForPictures(page, 1, () => page.keyboard.press("Home"));
+	await waitForPictures(page, 30, () => page.keyboard.press(" "));
 	await screenshot(page, "replay");
 
 	const download = page.waitForEvent("download");

@@ -46,7 +46,7 @@ test.each(["tank16", "tank32"])("shows the measured frames of %s on the real scr
 	await waitForPictures(page, 1, () => page.locator("input[type=file]").setInputFiles(file));
 	await page.getByRole("button", { name: "Play" }).waitFor();
 	await screenshot(page, `${name}-first`);
-	await waitForPictures(page, 1, () => page.locator("body").press("End"));
+	await waitForPictures(page, 1, () => page.keyboard.press("End"));
 	await screenshot(page, `${name}-last`);
 	expect(await page.getByText("Medial").count()).toBe(0);
 	expect(complaints).toEqual([]);
