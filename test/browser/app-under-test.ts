@@ -107,6 +107,23 @@ export async function waitForPictures(
 	await page.waitForFunction((least) => (window.tautlineLatencies?.count ?? 0) >= least, count, { timeout });
 }
 
+/** Resolves once at least one in a hundred of the picture's pixels has a clear colour: something changed and is shown. */
+export async function waitForColour(page: Page): Promise<void> {
+	await page.waitForFunction(() => {
+		const canvas = document.querySelector<HTMLCanvasElement>(
+			"section[aria-label^='Change in conductivity'] canvas",
+		);
+		if (canvas === null || canvas.width === 0) return false;
+		const { data } = canvas.getContext("2d")!.getImageData(0, 0, canvas.width, canvas.height);
+		let coloured = 0;
+		for (let i = 0; i < data.length; i += 4) {
+			const [r, g, b] = [data[i]!, data[i + 1]!, data[i + 2]!];
+			if (data[i + 3]! > 0 && Math.max(r, g, b) - Math.min(r, g, b) > 40) coloured++;
+		}
+		return coloured > data.length / 400;
+	});
+}
+
 export async function acknowledgeCautions(page: Page): Promise<void> {
 	await page.getByRole("button", { name: "I have read and understood these cautions" }).click();
 }

@@ -15,6 +15,7 @@ import {
 	screenshot,
 	startApp,
 	startBrowser,
+	waitForColour,
 	waitForPictures,
 } from "./app-under-test.ts";
 
@@ -43,8 +44,9 @@ test.each(["tank16", "tank32"])("shows the measured frames of %s on the real scr
 	await postponeCautions(page);
 	await goTo(page, "Sessions");
 	const file = join(root, "test", "outside", "data", `${name}.json`);
-	await waitForPictures(page, 1, () => page.locator("input[type=file]").setInputFiles(file));
+	await page.locator("input[type=file]").setInputFiles(file);
 	await page.getByRole("button", { name: "Play" }).waitFor();
+	await waitForColour(page);
 	await screenshot(page, `${name}-first`);
 	await waitForPictures(page, 1, () => page.keyboard.press("End"));
 	await screenshot(page, `${name}-last`);
