@@ -5,7 +5,7 @@ import { openRecords } from "./open-records.ts";
 function summaryOf(store: Store, sessionId: number): unknown {
 	const session = store.session(sessionId);
 	if (!session.ok) return null;
-	const { summary, badByCause, series } = session.value;
+	const { summary, badByCause, configurations, series } = session.value;
 	const baselines = store.readBaselines(sessionId);
 	const trends = [...new Set(series.map((one) => one.bandIndex))].map((band) =>
 		store.readTrends(sessionId, band),
@@ -16,6 +16,8 @@ function summaryOf(store: Store, sessionId: number): unknown {
 	return {
 		session: sessionId,
 		simulated: summary.simulated,
+		bands: new Set(configurations.map((one) => one.bandIndex)).size,
+		// Of all bands together, as the rate below.
 		frames: summary.frameCount,
 		lost: summary.lostCount,
 		bad: summary.badCount,
