@@ -37,6 +37,8 @@ export class VoltageModel {
 	readonly #bulk: readonly Float64Array[];
 	/** [size × nPoints] for each basis function (u − ūₑ)·√weight at the integration points along all contacts. */
 	readonly #traces: Float64Array;
+	/** [L drives × L electrodes × K²] Cₑ between the basis functions of one drive, lower triangles filled. */
+	readonly #contactBlocks: Float64Array;
 	/** [nPoints] the electrode of each integration point. */
 	readonly #electrodeOfPoint: Uint16Array;
 	/** [size × L] fₗ of each basis function, for each drive l. */
@@ -48,6 +50,8 @@ export class VoltageModel {
 	readonly #solution: Float64Array;
 	readonly #solvedTraces: Float64Array;
 	readonly #block: Float64Array;
+	/** [nPoints] 1/z of each point's electrode. */
+	readonly #pointWeight: Float64Array;
 
 	constructor(options: VoltageModelOptions) {
 		const { mesh, largestChange } = options;
@@ -63,12 +67,14 @@ export class VoltageModel {
 		const { traces, electrodeOfPoint, load, contactLength } = reduceContacts(mesh, basis);
 		this.#traces = traces;
 		this.#electrodeOfPoint = electrodeOfPoint;
+		this.#contactBlocks = createContactBlocks(traces, electrodeOfPoint, L, K);
 		this.#load = load;
 		this.#contactLength = contactLength;
 		this.#assembled = new Float64Array(size * size);
 		this.#solution = new Float64Array(size);
 		this.#solvedTraces = new Float64Array(L * electrodeOfPoint.length);
 		this.#block = new Float64Array(K * K);
+		this.#pointWeight = new Float64Array(electrodeOfPoint.length);
 	}
 
 	/** @param change [nMuscles] S/m @param contact [L] Ω·m² @param transfer [L × L] as in `ForwardField`, overwritten */
@@ -95,66 +101,86 @@ export class VoltageModel {
 		const L = this.electrodeCount;
 		const size = L * K;
 		const block = this.#block;
-		const points = this.#electrodeOfPoint.length;
+		const assembled = this.#assembled;
+		const contactBlocks = this.#contactBlocks;
+		const solution = this.#solution;
 		for (let l = 0; l < L; l++) {
 			const first = l * K;
 			for (let i = 0; i < K; i++) {
-				const row = (first + i) * points;
-				for (let j = i; j < K; j++) {
-					const column = (first + j) * points;
-					let sum = this.#assembled[(first + i) * size + first + j]!;
-					for (let p = 0; p < points; p++) {
-						sum +=
-							(this.#traces[row + p]! * this.#traces[column + p]!) / contact[this.#electrodeOfPoint[p]!]!;
-					}
-					block[j * K + i] = sum;
-				}
+				for (let j = 0; j <= i; j++) block[i * K + j] = assembled[(first + i) * size + first + j]!;
 			}
-			for (let i = 0; i < K; i++) this.#solution[first + i] = this.#load[(first + i) * L + l]!;
-			solveSmall(block, this.#solution.subarray(first, first + K), K);
-			const solved = l * points;
-			this.#solvedTraces.fill(0, solved, solved + points);
-			for (let i = 0; i < K; i++) {
-				const c = this.#solution[first + i]!;
-				const row = (first + i) * points;
-				for (let p = 0; p < points; p++) this.#solvedTraces[solved + p]! += c * this.#traces[row + p]!;
+			for (let e = 0; e < L; e++) {
+				const perOhm = 1 / contact[e]!;
+				const at = (l * L + e) * K * K;
+				for (let i = 0; i < K * K; i++) block[i]! += perOhm * contactBlocks[at + i]!;
 			}
+			for (let i = 0; i < K; i++) solution[first + i] = this.#load[(first + i) * L + l]!;
+			solveSmall(block, solution.subarray(first, first + K), K);
+			this.#traceDrive(l);
 		}
 	}
 
-	/** fₗ·uₘ + fₘ·uₗ − uₗᵀA uₘ for each pair of drives. */
-	#correct(contact: Float64Array, transfer: Float64Array): void {
+	/** The solution of drive l along all contacts. */
+	#traceDrive(l: number): void {
 		const K = this.#perDrive;
-		const L = this.electrodeCount;
-		const size = L * K;
+		const solved = this.#solvedTraces;
+		const traces = this.#traces;
 		const points = this.#electrodeOfPoint.length;
-		const c = this.#solution;
+		const at = l * points;
+		solved.fill(0, at, at + points);
+		for (let i = 0; i < K; i++) {
+			const c = this.#solution[l * K + i]!;
+			const row = (l * K + i) * points;
+			for (let p = 0; p < points; p++) solved[at + p]! += c * traces[row + p]!;
+		}
+	}
+
+	/** fₗ·uₘ + fₘ·uₗ − uₗᵀA uₘ and the drops, for each pair of drives. */
+	#correct(contact: Float64Array, transfer: Float64Array): void {
+		const L = this.electrodeCount;
+		const weight = this.#pointWeight;
+		for (let p = 0; p < weight.length; p++) weight[p] = 1 / contact[this.#electrodeOfPoint[p]!]!;
 		for (let l = 0; l < L; l++) {
 			for (let m = l; m < L; m++) {
-				let value = 0;
-				for (let i = 0; i < K; i++) {
-					const at = (l * K + i) * size + m * K;
-					let product = 0;
-					for (let j = 0; j < K; j++) product += this.#assembled[at + j]! * c[m * K + j]!;
-					value += c[l * K + i]! * (this.#load[(l * K + i) * L + m]! - product);
-					value += c[m * K + i]! * this.#load[(m * K + i) * L + l]!;
-				}
-				let contacts = 0;
-				for (let p = 0; p < points; p++) {
-					contacts +=
-						(this.#solvedTraces[l * points + p]! * this.#solvedTraces[m * points + p]!) /
-						contact[this.#electrodeOfPoint[p]!]!;
-				}
 				// fₗ and fₘ applied to the drops: −1/L everywhere, 1 more where the drive's own current enters.
 				let drops = 0;
 				for (let e = 0; e < L; e++) {
 					const both = ((e === l ? 1 : 0) - 1 / L) * ((e === m ? 1 : 0) - 1 / L);
 					drops += (both * contact[e]!) / this.#contactLength[e]!;
 				}
-				transfer[l * L + m] = value - contacts + drops;
-				transfer[m * L + l] = transfer[l * L + m]!;
+				const value = this.#inside(l, m) - this.#alongContacts(l, m) + drops;
+				transfer[l * L + m] = value;
+				transfer[m * L + l] = value;
 			}
 		}
+	}
+
+	/** fₗ·uₘ + fₘ·uₗ − uₗᵀA uₘ without the contacts' part of A. */
+	#inside(l: number, m: number): number {
+		const K = this.#perDrive;
+		const L = this.electrodeCount;
+		const assembled = this.#assembled;
+		const load = this.#load;
+		const c = this.#solution;
+		let value = 0;
+		for (let i = 0; i < K; i++) {
+			const at = (l * K + i) * L * K + m * K;
+			let product = 0;
+			for (let j = 0; j < K; j++) product += assembled[at + j]! * c[m * K + j]!;
+			value += c[l * K + i]! * (load[(l * K + i) * L + m]! - product);
+			value += c[m * K + i]! * load[(m * K + i) * L + l]!;
+		}
+		return value;
+	}
+
+	/** uₗᵀ(Σ Cₑ/zₑ) uₘ */
+	#alongContacts(l: number, m: number): number {
+		const solved = this.#solvedTraces;
+		const weight = this.#pointWeight;
+		const points = weight.length;
+		let sum = 0;
+		for (let p = 0; p < points; p++) sum += solved[l * points + p]! * solved[m * points + p]! * weight[p]!;
+		return sum;
 	}
 }
 
@@ -356,6 +382,29 @@ function reduceContacts(mesh: Mesh, { size, electrodeCount: L, nodes }: Basis) {
 		for (let l = 0; l < L; l++) load[i * L + l] = means[i * L + l]! - sum / L;
 	}
 	return { traces, electrodeOfPoint, load, contactLength };
+}
+
+function createContactBlocks(
+	traces: Float64Array,
+	electrodeOfPoint: Uint16Array,
+	L: number,
+	K: number,
+): Float64Array {
+	const points = electrodeOfPoint.length;
+	const blocks = new Float64Array(L * L * K * K);
+	for (let l = 0; l < L; l++) {
+		for (let i = 0; i < K; i++) {
+			for (let j = 0; j <= i; j++) {
+				const row = (l * K + i) * points;
+				const column = (l * K + j) * points;
+				for (let p = 0; p < points; p++) {
+					const at = (l * L + electrodeOfPoint[p]!) * K * K + i * K + j;
+					blocks[at]! += traces[row + p]! * traces[column + p]!;
+				}
+			}
+		}
+	}
+	return blocks;
 }
 
 /** Solves the symmetric positive definite n × n system whose lower triangle is in `matrix`, both in place. */
