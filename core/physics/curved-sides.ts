@@ -32,8 +32,12 @@ export function createMiddleOfSide(outline: Outline, circles?: readonly Circle[]
 		into[1] = (ay + by) / 2;
 		if (one === other) return;
 		const chord = Math.hypot(bx - ax, by - ay);
-		if (one < 0 || other < 0) ontoSkin(into, chord);
-		else if (circles !== undefined) bulge(circles[Math.max(one, other) - 1]!, chord, into);
+		if (one < 0 || other < 0) {
+			ontoSkin(into, chord);
+		} else if (circles !== undefined) {
+			const { center, radius } = circles[Math.max(one, other) - 1]!;
+			bulge(center[0], center[1], radius, chord, into);
+		}
 	};
 }
 
@@ -42,9 +46,9 @@ function projectionOnto(outline: Outline): (middle: Float64Array, chord: number)
 	const { shape } = outline;
 	switch (shape.type) {
 		case "circle":
-			return (middle) => ontoEllipse(shape.radius, shape.radius, middle);
+			return (middle, chord) => bulge(0, 0, shape.radius, chord, middle);
 		case "ellipse":
-			return (middle) => ontoEllipse(shape.a, shape.b, middle);
+			return (middle, chord) => bulgeOnEllipse(shape.a, shape.b, chord, middle);
 		case "polygon":
 		case "smooth":
 			return ontoNearestSegment(outline.vertices);
@@ -79,11 +83,11 @@ function ontoNearestSegment(vertices: Float64Array): (middle: Float64Array, chor
 	};
 }
 
-/** Moves the middle of a chord outwards by the chord's height, so that it does no harm where mesh nodes were moved
- *  off the circle to meet another outline. */
-function bulge({ center, radius }: Circle, chord: number, middle: Float64Array): void {
-	const x = middle[0]! - center[0];
-	const y = middle[1]! - center[1];
+/** Moves the middle of a chord away from the circle's centre by the chord's height. Unlike a projection it does no
+ *  harm where mesh nodes lie a little off the curve. */
+function bulge(centerX: number, centerY: number, radius: number, chord: number, middle: Float64Array): void {
+	const x = middle[0]! - centerX;
+	const y = middle[1]! - centerY;
 	const distance = Math.hypot(x, y);
 	if (chord >= radius || distance === 0) return;
 	const height = radius - Math.sqrt(radius * radius - (chord * chord) / 4);
@@ -91,16 +95,14 @@ function bulge({ center, radius }: Circle, chord: number, middle: Float64Array):
 	middle[1]! += (y * height) / distance;
 }
 
-/** Moves a point near the ellipse x²/a² + y²/b² = 1 onto it along the normal (Newton). */
-function ontoEllipse(a: number, b: number, point: Float64Array): void {
-	for (let step = 0; step < 4; step++) {
-		const x = point[0]!;
-		const y = point[1]!;
-		const gx = (2 * x) / (a * a);
-		const gy = (2 * y) / (b * b);
-		const off = (x / a) ** 2 + (y / b) ** 2 - 1;
-		const move = off / (gx * gx + gy * gy);
-		point[0] = x - gx * move;
-		point[1] = y - gy * move;
-	}
+/** The same on x²/a² + y²/b² = 1, with the circle of curvature there. */
+function bulgeOnEllipse(a: number, b: number, chord: number, middle: Float64Array): void {
+	const nx = middle[0]! / (a * a);
+	const ny = middle[1]! / (b * b);
+	const steepness = Math.hypot(nx, ny);
+	if (steepness === 0) return;
+	const radius = steepness ** 3 / ((nx / b) ** 2 + (ny / a) ** 2);
+	const centerX = middle[0]! - (radius * nx) / steepness;
+	const centerY = middle[1]! - (radius * ny) / steepness;
+	bulge(centerX, centerY, radius, chord, middle);
 }
