@@ -1,4 +1,4 @@
-/** The trend plot inside a host element: made anew when regions, unit or theme change, redrawn at most twelve times a
+/** The trend plot inside a host element: made anew when regions, unit or theme change, redrawn at most ten times a
  *  second. */
 import type { Theme } from "../theme.ts";
 import { createAutoRange, fineSteps } from "./auto-range.ts";
@@ -25,7 +25,7 @@ export interface TrendLines {
 	dispose(): void;
 }
 
-const SHORTEST_PAUSE_MILLISECONDS = 80;
+const SHORTEST_PAUSE_MILLISECONDS = 95;
 /** Neither end comes nearer to zero than this, in the unit, nor than this share of the other end. */
 const SMALLEST_END = { "S/m": 0.001, relative: 0.005 };
 const LEAST_SHARE = 0.2;

@@ -18,7 +18,9 @@ export function ReplayMarks({
 }) {
 	const { bridge } = useModel();
 	const { marks, positionSeconds } = replay;
-	const current = marks.findLast((mark) => mark.seconds <= positionSeconds + SAME_SECONDS);
+	const reached = marks.findLast((mark) => mark.seconds <= positionSeconds + SAME_SECONDS);
+	// Of several at one moment the first: a file names its frame before the rest that goes with it.
+	const current = marks.find((mark) => mark.seconds === reached?.seconds);
 	return (
 		<section class="panel replay-marks" aria-label={words.replay.marks}>
 			<header class="panel-head">
