@@ -37,7 +37,10 @@ export function SetUpScreen() {
 	const setUp = useAction("setUp");
 	const read = useMemo(() => readSetUpForm(form), [form]);
 	const errors: FieldErrors = isRead(read) ? {} : read;
-	const inUse = JSON.stringify(formFromSetUp(person?.id ?? null, limb, band)) === JSON.stringify(form);
+	const formInUse = JSON.stringify(formFromSetUp(person?.id ?? null, limb, band));
+	// What was typed is rounded on its way through the measures (width and depth give way to the circumference).
+	const inUse =
+		formInUse === JSON.stringify(form) || (isRead(read) && formInUse === JSON.stringify(formOf(read)));
 
 	function change(part: Partial<SetUpForm>): void {
 		setForm({ ...form, ...part });
@@ -268,4 +271,8 @@ export function SetUpScreen() {
 function personOption(person: Person): { value: string; text: string } {
 	const name = person.displayName === null ? person.code : `${person.displayName} (${person.code})`;
 	return { value: String(person.id), text: name };
+}
+
+function formOf({ argument }: ReadSetUp): SetUpForm {
+	return formFromSetUp(argument.personId, argument.limb, argument.band);
 }

@@ -50,7 +50,7 @@ test("sets up a person and records a session", async () => {
 	await page.getByRole("button", { name: "Go back and correct it" }).click();
 	await page.getByLabel("Circumference").fill("54");
 	await page.getByRole("button", { name: "Use this set-up" }).click();
-	await page.getByText("The set-up is in use.").waitFor();
+	await page.getByText("This set-up is in use.").waitFor();
 	await screenshot(page, "set-up-filled");
 
 	await goTo(page, "Live");
