@@ -71,9 +71,11 @@ export function foldInto(fold: FoldedReadings, readings: Float64Array, whitened:
 	}
 	if (mix.kind === "reciprocal") return;
 	const { factor } = mix;
-	for (let i = 0; i < count; i++) {
+	let first = 0;
+	while (first < count && whitened[first] === 0) first++;
+	for (let i = first; i < count; i++) {
 		let sum = whitened[i]!;
-		for (let k = 0; k < i; k++) sum -= factor[i * count + k]! * whitened[k]!;
+		for (let k = first; k < i; k++) sum -= factor[i * count + k]! * whitened[k]!;
 		whitened[i] = sum / factor[i * count + i]!;
 	}
 }

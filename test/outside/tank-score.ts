@@ -1,5 +1,6 @@
 import type { Point } from "../../core/limb/limb.ts";
 import type { RecordedTarget } from "../../core/picture/recording-file.ts";
+import type { FramePicture, PictureGroup } from "../../core/picture/recording-pictures.ts";
 
 /** A picture as it is judged. */
 export interface JudgedPicture {
@@ -68,6 +69,33 @@ export interface TankScore {
 	/** Of the found ones, percent of the radius; 90th by linear interpolation. */
 	readonly medianPercent: number;
 	readonly ninetiethPercent: number;
+}
+
+/** Judges all frames of a group whose targets are known. @param near m */
+export function scoreRecording(
+	group: PictureGroup,
+	pictures: Iterable<FramePicture>,
+	near: number,
+	radius: number,
+): TankScore {
+	return scoreOf(positionErrors(group, pictures, near), radius);
+}
+
+/** m for each target of each frame; null where it was not found. */
+export function positionErrors(
+	{ frames, model }: PictureGroup,
+	pictures: Iterable<FramePicture>,
+	near: number,
+): (number | null)[] {
+	const { cellCentres: centres, cellAreas: areas, triangles } = model.geometry;
+	const errors: (number | null)[] = [];
+	for (const { id, change } of pictures) {
+		const { targets } = frames.find((frame) => frame.id === id)!;
+		for (const target of targets) {
+			errors.push(positionError({ centres, areas, triangles, change }, target, near));
+		}
+	}
+	return errors;
 }
 
 /** @param errors m, null for targets that were not found */

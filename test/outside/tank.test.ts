@@ -10,7 +10,7 @@ import { parseRecording } from "../../core/picture/recording-file.ts";
 import { buildRecordingModels, picturesOf } from "../../core/picture/recording-pictures.ts";
 import tank16 from "./data/tank16.json" with { type: "json" };
 import tank32 from "./data/tank32.json" with { type: "json" };
-import { positionError, scoreOf } from "./tank-score.ts";
+import { positionErrors, scoreOf } from "./tank-score.ts";
 
 const tanks = [
 	{ name: "16 electrodes", file: tank16, near: 0.05, radius: 0.14, median: 4.3, ninetieth: 10.5 },
@@ -23,13 +23,7 @@ for (const { name, file, near, radius, median, ninetieth } of tanks) {
 		if (!read.ok) throw new Error(sentenceOf(read.error));
 		const errors: (number | null)[] = [];
 		for (const group of buildRecordingModels(read.value, { prior, rule: "noise-figure" })) {
-			const { cellCentres: centres, cellAreas: areas, triangles } = group.model.geometry;
-			for (const { id, change } of picturesOf(group, read.value)) {
-				const { targets } = group.frames.find((frame) => frame.id === id)!;
-				for (const target of targets) {
-					errors.push(positionError({ centres, areas, triangles, change }, target, near));
-				}
-			}
+			errors.push(...positionErrors(group, picturesOf(group, read.value), near));
 		}
 		const score = scoreOf(errors, radius);
 		expect(score.found).toBe(score.targets);

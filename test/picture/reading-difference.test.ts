@@ -11,17 +11,17 @@ function differenceOf(rest: Float64Array, readings: Float64Array): Float64Array 
 	return difference;
 }
 
-// Box & Cox 1964 with power 3/4: s·((v/s)^p − 1)/p; a reading far above the floor has s ≈ v₀.
-test("the change is taken between three-quarter powers", () => {
+// Box & Cox 1964 with power ½: s·((v/s)^p − 1)/p; a reading far above the floor has s ≈ v₀.
+test("the change is taken between square roots", () => {
 	const rest = Float64Array.of(1, -1, 1, -1);
 	const s = Math.sqrt(1.01);
 	const [up, down, gone, reversed] = differenceOf(rest, Float64Array.of(3, -3, -2, 2));
-	const wanted = (s * ((1 + 2 / s) ** 0.75 - 1)) / 0.75;
+	const wanted = (s * ((1 + 2 / s) ** 0.5 - 1)) / 0.5;
 	expect(up).toBeCloseTo(wanted, 12);
 	expect(down).toBeCloseTo(-wanted, 12);
 	// beyond a reversal there is nothing left to tell apart
-	expect(gone).toBeCloseTo(-s / 0.75, 12);
-	expect(reversed).toBeCloseTo(s / 0.75, 12);
+	expect(gone).toBeCloseTo(-2 * s, 12);
+	expect(reversed).toBeCloseTo(2 * s, 12);
 });
 
 test("small changes stay what they are, also of readings near zero", () => {
