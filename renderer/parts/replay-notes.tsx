@@ -13,6 +13,7 @@ export function ReplayNotes({ session }: { readonly session: SessionSummary }) {
 	const [exported, setExported] = useState<string | null>(null);
 	const save = useAction("saveSessionNotes");
 	const load = useAction("exportSession");
+	const [isSaved, setIsSaved] = useState(false);
 	const isChanged = title.trim() !== saved.title || notes !== saved.notes;
 
 	async function exportAs(format: "csv" | "json"): Promise<void> {
@@ -21,6 +22,12 @@ export function ReplayNotes({ session }: { readonly session: SessionSummary }) {
 		if (!outcome.ok) return;
 		download(outcome.value);
 		setExported(outcome.value.fileName);
+	}
+
+	function statusWords(): string {
+		if (load.isBusy) return words.replay.exporting;
+		if (exported !== null) return words.replay.exported(exported);
+		return isSaved && !isChanged ? words.replay.saved : "";
 	}
 
 	return (
@@ -37,7 +44,10 @@ export function ReplayNotes({ session }: { readonly session: SessionSummary }) {
 					onClick={async () => {
 						const next = { title: title.trim(), notes };
 						const outcome = await save.run({ sessionId: session.id, ...next });
-						if (outcome.ok) setSaved(next);
+						if (!outcome.ok) return;
+						setSaved(next);
+						setExported(null);
+						setIsSaved(true);
 					}}
 				>
 					{words.replay.save}
@@ -49,7 +59,7 @@ export function ReplayNotes({ session }: { readonly session: SessionSummary }) {
 					{words.replay.json}
 				</button>
 				<p class="live-words" role="status">
-					{load.isBusy ? words.replay.exporting : exported === null ? "" : words.replay.exported(exported)}
+					{statusWords()}
 				</p>
 			</div>
 			{save.fault !== null && <FaultNote fault={save.fault} onDismiss={save.clearFault} />}

@@ -80,11 +80,7 @@ test("finds the session again after the app was killed, replays and exports it",
 	await page.getByRole("button", { name: "Play" }).waitFor();
 
 	// By keyboard: to the end and back to the start, then play.
-	await page.keyboard.press("End");
-	await page.waitForFunction(() => {
-		const range = document.querySelector<HTMLInputElement>("input[type=range]")!;
-		return Number(range.value) > 0.9 * Number(range.max);
-	});
+	await waitForPictures(page, 1, () => page.keyboard.press("End"));
 	await waitForPictures(page, 1, () => page.keyboard.press("Home"));
 	await waitForPictures(page, 30, () => page.keyboard.press(" "));
 	await screenshot(page, "replay");
