@@ -19,6 +19,40 @@ export function choleskyInPlace(matrix: Float64Array, n: number): void {
 	}
 }
 
+/** X·Yᵀ, all [n × n]; four sums at a time, for one alone would wait for each addition. */
+export function multiplyTransposed(x: Float64Array, y: Float64Array, n: number): Float64Array {
+	const result = new Float64Array(n * n);
+	for (let i = 0; i < n; i++) {
+		const xi = i * n;
+		let j = 0;
+		for (; j + 3 < n; j += 4) {
+			let at = j * n;
+			let s0 = 0;
+			let s1 = 0;
+			let s2 = 0;
+			let s3 = 0;
+			for (let k = xi; k < xi + n; k++) {
+				const value = x[k]!;
+				s0 += value * y[at]!;
+				s1 += value * y[at + n]!;
+				s2 += value * y[at + 2 * n]!;
+				s3 += value * y[at + 3 * n]!;
+				at++;
+			}
+			result[xi + j] = s0;
+			result[xi + j + 1] = s1;
+			result[xi + j + 2] = s2;
+			result[xi + j + 3] = s3;
+		}
+		for (; j < n; j++) {
+			let sum = 0;
+			for (let k = 0; k < n; k++) sum += x[xi + k]! * y[j * n + k]!;
+			result[xi + j] = sum;
+		}
+	}
+	return result;
+}
+
 export interface Eigen {
 	/** [n] ascending. */
 	readonly values: Float64Array;

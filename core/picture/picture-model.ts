@@ -5,7 +5,7 @@ import { meshLimb } from "../mesh/limb-mesh.ts";
 import type { Mesh } from "../mesh/mesh.ts";
 import type { ForwardField } from "../physics/forward.ts";
 import { readingsFrom, solveForward } from "../physics/solve-forward.ts";
-import type { FoldedReadings } from "./fold.ts";
+import type { FoldedReadings } from "./folded-readings.ts";
 import {
 	cellAreas,
 	cellCentres,

@@ -1,13 +1,14 @@
 import type { ReadingPattern } from "../band/band.ts";
 import type { Mesh } from "../mesh/mesh.ts";
 import type { ForwardField } from "../physics/forward.ts";
-import { symmetricEigen } from "./dense.ts";
-import { type FoldedReadings, foldInto, foldReadings } from "./fold.ts";
+import { multiplyTransposed, symmetricEigen } from "./dense.ts";
+import { foldInto, foldReadings } from "./fold.ts";
+import type { FoldedReadings } from "./folded-readings.ts";
 import { cellAreas, cellCentres, type ImageRows } from "./image-rows.ts";
 import { MatrixProducts, RowCombiner } from "./kernel/matrix-products.ts";
 import { applyPrior, type PriorName } from "./prior.ts";
-import { sensitivityInto } from "./sensitivity.ts";
 import { chooseStrength, type Strength, type StrengthProblem, type StrengthRule } from "./strength.ts";
+import { whitenedSensitivities } from "./whitened-sensitivities.ts";
 
 export interface ReconstructionOptions {
 	readonly mesh: Mesh;
@@ -49,7 +50,7 @@ export interface TransposedMatrix {
 	readonly rowStride: number;
 }
 
-/** A fourteenth of the radius²: the central change covers 1 % of the section. */
+/** Of the section that the small central change covers: a tenth of its radius. */
 const CENTRAL_SHARE = 0.01;
 const EXPECTED_SIGNAL_TO_NOISE = 10;
 
@@ -66,8 +67,8 @@ export function createReconstruction(options: ReconstructionOptions): Reconstruc
 	const n = fold.count;
 
 	const products = new MatrixProducts(n, areas.length);
-	whitenedSensitivities(products, fold, mesh, field);
-	applyPrior(prior, { ...products, rowCount: n }, mesh, areas);
+	whitenedSensitivities({ values: products.left, stride: products.stride }, fold, mesh, field);
+	applyPrior(prior, products, mesh, areas);
 	const data = products.symmetricProduct();
 	let trace = 0;
 	for (let i = 0; i < n; i++) trace += data[i * n + i]!;
@@ -103,60 +104,6 @@ export function createReconstruction(options: ReconstructionOptions): Reconstruc
 			};
 		},
 	};
-}
-
-/** left = A, the sensitivities of the whitened readings. */
-function whitenedSensitivities(
-	{ left, stride }: MatrixProducts,
-	{ count, probes, mix }: FoldedReadings,
-	mesh: Mesh,
-	field: ForwardField,
-): void {
-	if (mix.kind === "reciprocal") {
-		sensitivityInto({ values: left, stride }, mesh, field, probes);
-		for (let i = 0; i < count; i++) {
-			const scale = mix.scale[i]!;
-			for (let k = i * stride; k < (i + 1) * stride; k++) left[k]! *= scale;
-		}
-		return;
-	}
-	const probeCount = probes.length / 4;
-	const cells = mesh.triangles.length / 3;
-	// three rows more, so that four can always be read
-	const rows = new Float64Array((probeCount + 3) * cells);
-	sensitivityInto({ values: rows, stride: cells }, mesh, field, probes);
-	const { factor } = mix;
-	for (let i = 0; i < count; i++) {
-		// the factor is zero above its diagonal; four probes at a time pass over the row less often
-		for (let p = i; p < probeCount; p += 4) {
-			const share = (q: number) => (p + q < probeCount ? factor[(p + q) * count + i]! : 0);
-			addRows(left, i * stride, rows, p * cells, cells, share(0), share(1), share(2), share(3));
-		}
-	}
-}
-
-function addRows(
-	target: Float64Array,
-	to: number,
-	rows: Float64Array,
-	from: number,
-	cells: number,
-	a: number,
-	b: number,
-	c: number,
-	d: number,
-): void {
-	if (d === 0 && c === 0 && b === 0) {
-		if (a === 0) return;
-		for (let k = 0; k < cells; k++) target[to + k]! += a * rows[from + k]!;
-		return;
-	}
-	let at = from;
-	for (let k = to; k < to + cells; k++) {
-		target[k]! +=
-			a * rows[at]! + b * rows[at + cells]! + c * rows[at + 2 * cells]! + d * rows[at + 3 * cells]!;
-		at++;
-	}
 }
 
 /** Answer of the whitened readings to one unit over a disc around the section's centre of area. */
@@ -217,40 +164,6 @@ function imageGram(
 /** V·S·Vᵀ for symmetric S and rows V. */
 function similar(symmetric: Float64Array, vectors: Float64Array, n: number): Float64Array {
 	return multiplyTransposed(vectors, multiplyTransposed(vectors, symmetric, n), n);
-}
-
-/** X·Yᵀ, all [n × n]; four sums at a time, for one alone would wait for each addition. */
-function multiplyTransposed(x: Float64Array, y: Float64Array, n: number): Float64Array {
-	const result = new Float64Array(n * n);
-	for (let i = 0; i < n; i++) {
-		const xi = i * n;
-		let j = 0;
-		for (; j + 3 < n; j += 4) {
-			let at = j * n;
-			let s0 = 0;
-			let s1 = 0;
-			let s2 = 0;
-			let s3 = 0;
-			for (let k = xi; k < xi + n; k++) {
-				const value = x[k]!;
-				s0 += value * y[at]!;
-				s1 += value * y[at + n]!;
-				s2 += value * y[at + 2 * n]!;
-				s3 += value * y[at + 3 * n]!;
-				at++;
-			}
-			result[xi + j] = s0;
-			result[xi + j + 1] = s1;
-			result[xi + j + 2] = s2;
-			result[xi + j + 3] = s3;
-		}
-		for (; j < n; j++) {
-			let sum = 0;
-			for (let k = 0; k < n; k++) sum += x[xi + k]! * y[j * n + k]!;
-			result[xi + j] = sum;
-		}
-	}
-	return result;
 }
 
 function dataEnergies(

@@ -29,8 +29,8 @@ export interface FramePicture {
 }
 
 /**
- * Models for all frames of a recording, cells as values. Readings are scaled to the model by each rest, noise is taken from the
- * reciprocity of all frames of that rest, λ by the rule; nothing is set by hand or by file.
+ * Models for all frames of a recording, cells as values. Readings are scaled to the model by each rest, noise is
+ * taken from the reciprocity of all frames of that rest, λ by the rule; nothing is set by hand or by file.
  *
  * @throws RangeError in one sentence when the setup cannot be meshed or a frame has no readings
  */
