@@ -29,7 +29,12 @@ export function LiveTrends() {
 			host.current!,
 			frames,
 			theme,
-			{ regions, unit, onZoom: (from, to) => setHeld({ from, to }), onPick: () => {} },
+			{
+				regions,
+				unit,
+				onZoom: (from, to) => setHeld(moveSpan({ from, to }, 0, ...bounds())),
+				onPick: () => {},
+			},
 			() => {
 				if (ring.end === ring.first) return null;
 				const span = shown.current.held ?? spanNow();
@@ -129,7 +134,7 @@ export function LiveTrends() {
 						</button>
 						<button
 							type="button"
-							class={held === null ? "button button-quiet" : "button button-on"}
+							class={held === null ? "button button-quiet button-steady" : "button button-on button-steady"}
 							onClick={() => setHeld(held === null ? spanNow() : null)}
 						>
 							<Icon name={held === null ? "pause" : "play"} />
