@@ -13,10 +13,9 @@ export function createSerialTransport(path: string, baudRate: number): Transport
 			const fault = await whyNot(path);
 			return fault === null ? openPort(path, baudRate) : failure(fault);
 		},
-		lost: (error) =>
-			error === null || isDisconnected(error)
-				? { kind: "no-such-port", path }
-				: { kind: "port-failed", path, detail: error.message },
+		// Whatever the system says when an open port goes away (it may even be "bad file descriptor"): the cable is
+		// out or the radio link is gone, and that is what a person can see to.
+		lost: () => ({ kind: "no-such-port", path }),
 	};
 }
 
@@ -50,9 +49,15 @@ async function whyNot(path: string): Promise<Fault | null> {
 			return { kind: "port-failed", path, detail: "it is a file or folder, not a serial port" };
 		}
 	} catch (error) {
-		return codeOf(error) === "ENOENT" || codeOf(error) === "ENOTDIR"
-			? { kind: "no-such-port", path }
-			: { kind: "port-failed", path, detail: (error as Error).message };
+		switch (codeOf(error)) {
+			case "ENOENT":
+			case "ENOTDIR":
+				return { kind: "no-such-port", path };
+			case "EACCES":
+				return { kind: "port-permission", path, group: null };
+			default:
+				return { kind: "port-failed", path, detail: (error as Error).message };
+		}
 	}
 	try {
 		await access(path, constants.R_OK | constants.W_OK);
@@ -89,10 +94,6 @@ async function groupName(gid: number): Promise<string | null> {
 		if (codeOf(error) === "ENOENT") return null;
 		throw error;
 	}
-}
-
-function isDisconnected(error: Error): boolean {
-	return "disconnected" in error && error.disconnected === true;
 }
 
 function codeOf(error: unknown): unknown {

@@ -86,6 +86,7 @@ export class BoardParser {
 	readonly #clock = new DeviceClock();
 	readonly #bands: readonly BandMemory[];
 	#bootNumber = -1;
+	#isJoining: boolean = false;
 
 	/** `microsSinceLastRecord`: the host's estimate of the time since the latest whole line; it only bridges the
 	 *  device time over a restart of the board. */
@@ -104,13 +105,22 @@ export class BoardParser {
 	parse(line: Uint8Array): void {
 		const shape = this.#fields.open(line);
 		if (shape === "empty") return;
+		const isFirst = this.#isJoining;
+		this.#isJoining = false;
+		if (isFirst && shape !== "whole") return;
 		const cause = shape === "whole" ? this.#record() : shape;
 		if (cause === null) this.counters.lines++;
 		else this.counters.bad[cause]++;
 	}
 
-	/** To be called when the link was opened anew: whatever was known may have changed meanwhile. */
+	/** To be called when the link was opened anew: whatever was known may have changed meanwhile, and the first line
+	 *  may be the tail of one that began before, which is nobody's fault and not counted. */
 	restart(): void {
+		this.#isJoining = true;
+		this.#forget();
+	}
+
+	#forget(): void {
 		this.#clock.restart(this.#microsSinceLastRecord());
 		this.#bootNumber = -1;
 		for (const band of this.#bands) {
@@ -375,7 +385,7 @@ export class BoardParser {
 
 	#boardRestarted(): void {
 		const bootNumber = this.#bootNumber;
-		this.restart();
+		this.#forget();
 		this.#bootNumber = bootNumber;
 		this.#records.onRestart();
 	}

@@ -6,7 +6,7 @@ import { LineCap } from "../../core/wire/line-cap.ts";
 import { parseLines } from "../../core/wire/parse-lines.ts";
 import { readingCountOf } from "../../core/wire/reading-count.ts";
 import { largestGap, SequenceTracker } from "../../core/wire/sequence.ts";
-import { bytesOf } from "./record-log.ts";
+import { badLineCount, bytesOf, createLoggingParser } from "./record-log.ts";
 
 describe("sequence numbers", () => {
 	test.each([
@@ -123,5 +123,23 @@ describe("how many readings a named drive has", () => {
 		[32, "two-terminal", 496],
 	] as const)("%i electrodes, %s: %i", (count, terminals, expected) => {
 		expect(readingCountOf(count, "adjacent", terminals)).toBe(expected);
+	});
+});
+
+describe("joining a stream that is already running", () => {
+	test("the tail of a line is not counted as bad, the next damaged line is", () => {
+		const { parser } = createLoggingParser();
+		parser.restart();
+		parser.parse(bytesOf("000 running 87~10EB"));
+		expect(badLineCount(parser)).toBe(0);
+		parser.parse(bytesOf("000 running 87~10EB"));
+		expect(badLineCount(parser)).toBe(1);
+	});
+
+	test("a first line that is whole is taken", () => {
+		const { parser, records } = createLoggingParser();
+		parser.restart();
+		parser.parse(bytesOf("S 0 34850000 running 87~10EB"));
+		expect(records.length).toBe(1);
 	});
 });

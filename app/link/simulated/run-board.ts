@@ -27,7 +27,8 @@ export function runBoard(board: SimulatedBoard, clock: LinkClock): RunningBoard 
 		catchUp();
 		const delayMs = 1000 * board.nextSeconds - (clock.monotonic() - startedAt);
 		cancel();
-		cancel = clock.after(Math.max(0, delayMs), tick);
+		// Timers count whole ms and drop fractions: without rounding up they ring just before anything is due.
+		cancel = clock.after(Math.max(0, Math.ceil(delayMs)), tick);
 	};
 
 	const cap = new LineCapStream(() => {});
