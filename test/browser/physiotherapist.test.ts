@@ -79,6 +79,8 @@ test("finds the session again after the app was killed, replays and exports it",
 	await page.getByRole("link", { name: "First visit (invented)" }).click();
 	await page.getByRole("button", { name: "Play" }).waitFor();
 
+	await page.getByRole("img", { name: /^Tomogram .*Rectus femoris/ }).waitFor();
+
 	// By keyboard: to the end and back to the start, then play.
 	await waitForPictures(page, 1, () => page.keyboard.press("End"));
 	await waitForPictures(page, 1, () => page.keyboard.press("Home"));
