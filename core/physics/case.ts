@@ -1,16 +1,11 @@
-import { z } from "zod";
 import type { Band, ReadingPattern } from "../band/band.ts";
-import {
-	MAX_ELECTRODES,
-	MIN_ELECTRODES,
-	type PlacedElectrodes,
-	placeElectrodes,
-} from "../band/electrodes.ts";
-import { createPattern, isPairRule, patternFromRows } from "../band/patterns.ts";
+import { type PlacedElectrodes, placeElectrodes } from "../band/electrodes.ts";
+import { createPattern, patternFromRows } from "../band/patterns.ts";
 import { type InvalidInput, invalid, readAs } from "../invalid-input.ts";
 import type { OutlineShape, Point } from "../limb/limb.ts";
 import { createOutline, type Outline } from "../limb/outline.ts";
 import { type Result, success } from "../result.ts";
+import { ampere, columnNames, conductivity, type SetupFile, setupSchema } from "./case-format.ts";
 import type { Circle } from "./curved-sides.ts";
 
 /** A circle of its own conductivity; a later one lies over an earlier one. */
@@ -41,105 +36,6 @@ export interface Setup {
 export interface Case extends Setup {
 	readonly backgroundSigma: number;
 }
-
-const metres = (least: number, most: number) => {
-	const expected = `a number of metres from ${least} to ${most}`;
-	return z.number(expected).min(least, expected).max(most, expected);
-};
-const coordinate = metres(-10, 10);
-const pair = "a pair of numbers [x, y] in metres";
-const point = z.tuple([coordinate, coordinate], pair);
-
-const outline = z.discriminatedUnion(
-	"type",
-	[
-		z.object({ type: z.literal("circle"), radius: metres(1e-3, 10) }),
-		z.object({ type: z.literal("ellipse"), a: metres(1e-3, 10), b: metres(1e-3, 10) }),
-		z.object({
-			type: z.literal("polygon"),
-			points: z
-				.array(point, "a list of points [x, y] in metres")
-				.min(3, "at least 3 points")
-				.max(5000, "at most 5000 points"),
-		}),
-	],
-	'"circle", "ellipse" or "polygon"',
-);
-
-const conductivity = "a conductivity from 1e-9 to 1e6 S/m";
-const sigma = z.number(conductivity).min(1e-9, conductivity).max(1e6, conductivity);
-const impedance = "a contact impedance from 1e-9 to 1e3 ohm·m²";
-const contactImpedance = z.number(impedance).min(1e-9, impedance).max(1e3, impedance);
-const ampere = "a current in A, not 0";
-const current = z
-	.number(ampere)
-	.min(-1e6, ampere)
-	.max(1e6, ampere)
-	.refine((value) => value !== 0, ampere);
-const count = `a whole number from ${MIN_ELECTRODES} to ${MAX_ELECTRODES}`;
-const angle = "an angle in degrees from -3600 to 3600";
-const columnNames = ["source", "sink", "plus", "minus", "current"] as const;
-const columns = 'a list of "source", "sink", "plus", "minus" and, unless the case has one, "current"';
-
-const setupSchema = z.object(
-	{
-		name: z.string("a text").max(500, "a text of at most 500 characters").optional(),
-		dimension: z.literal(2, "2 (cases in three dimensions cannot be computed yet)"),
-		outline,
-		electrodes: z.object(
-			{
-				count: z.int(count).min(MIN_ELECTRODES, count).max(MAX_ELECTRODES, count),
-				width: metres(1e-5, 10),
-				firstAngleDeg: z.number(angle).min(-3600, angle).max(3600, angle),
-				direction: z
-					.enum(["anticlockwise", "clockwise"], '"anticlockwise" or "clockwise"')
-					.default("anticlockwise"),
-			},
-			"an object with count, width and firstAngleDeg",
-		),
-		contactImpedance: z.union(
-			[contactImpedance, z.array(contactImpedance)],
-			`${impedance}, or a list with one per electrode`,
-		),
-		background: z.object({ sigma }, "an object with sigma").optional(),
-		regions: z
-			.array(
-				z.object(
-					{
-						shape: z.literal("circle", '"circle"'),
-						name: z.string("a text").max(200, "a text of at most 200 characters").optional(),
-						center: point,
-						radius: metres(1e-6, 10),
-						sigma,
-					},
-					"an object with shape, center, radius and sigma",
-				),
-				"a list of regions",
-			)
-			.max(200, "at most 200 regions")
-			.default([]),
-		drive: z
-			.string('"adjacent", "opposite" or "skip-N"')
-			.refine(isPairRule, '"adjacent", "opposite" or "skip-N"')
-			.optional(),
-		readings: z
-			.object(
-				{
-					columns: z.array(z.enum(columnNames, columns), columns),
-					rows: z
-						.array(z.array(z.number("a number"), "a list of numbers"), "a list of rows")
-						.min(1, "at least 1 row")
-						.max(1_000_000, "at most 1000000 rows"),
-				},
-				"an object with columns and rows",
-			)
-			.optional(),
-		current: current.optional(),
-	},
-	"a case: an object with dimension, outline, electrodes and so on",
-);
-
-type SetupFile = z.infer<typeof setupSchema>;
 
 /**
  * Reads a setup in the case format (described beside the reference data in `test/outside/data/README.md`); keys that

@@ -23,18 +23,19 @@ afterAll(() => {
 });
 
 describe("the error falls as the mesh is refined", () => {
+	// the finest mesh takes more than a second, so two cases stand for all
 	test.each([
-		"disc-homogeneous-z1e-3",
-		"disc-homogeneous-z1e-2",
-		"disc-background-for-inclusion",
-		"disc-offcentre-inclusion",
-		"disc-concentric",
-	])("%s", (name) => {
+		["disc-homogeneous-z1e-3", 2],
+		["disc-homogeneous-z1e-2", 2],
+		["disc-background-for-inclusion", 2],
+		["disc-offcentre-inclusion", 3],
+		["disc-concentric", 3],
+	])("%s, %d sizes", (name, sizes) => {
 		const reference = readReferenceCase(name);
 		const { outline, electrodes, regions, backgroundSigma, contactImpedance, pattern, current } = reference;
 		const predicted: number[] = [];
 		const live: number[] = [];
-		for (const target of TARGETS) {
+		for (const target of TARGETS.slice(0, sizes)) {
 			const size = target === undefined ? {} : { targetTriangles: target };
 			const voltages = predictCase(reference, size);
 			if (!voltages.ok) throw new Error(voltages.error.got);
@@ -55,14 +56,15 @@ describe("the error falls as the mesh is refined", () => {
 			const field = solveForward(mesh, sigma, contactImpedance);
 			live.push(relativeError(readingsFrom(field, pattern, current), reference.voltages));
 		}
-		const row = (errors: number[]) => errors.map((e) => e.toExponential(1).padEnd(9)).join(" ");
+		const row = (errors: number[]) =>
+			[0, 1, 2].map((i) => (errors[i]?.toExponential(1) ?? "–").padEnd(9)).join(" ");
 		table.push(`${name.padEnd(33)} ${row(predicted)}  ${row(live)}`);
 
 		expect(predicted[0]).toBeLessThan(1e-4);
-		expect(predicted[1]).toBeLessThan(Math.max(predicted[0]!, FLOOR));
-		expect(predicted[2]).toBeLessThan(Math.max(predicted[1]!, FLOOR));
+		for (let i = 1; i < sizes; i++) {
+			expect(predicted[i]).toBeLessThan(Math.max(predicted[i - 1]!, FLOOR));
+			expect(live[i]).toBeLessThan(live[i - 1]!);
+		}
 		expect(live[0]).toBeLessThan(5e-3);
-		expect(live[1]).toBeLessThan(live[0]!);
-		expect(live[2]).toBeLessThan(live[1]!);
 	});
 });
