@@ -58,7 +58,7 @@ export function SessionsScreen() {
 			{list.state === "ready" && list.value.total === 0 && !isFiltered && (
 				<EmptyNote title={words.sessions.emptyTitle} text={words.sessions.emptyText}>
 					<a class="button button-primary" href={hashOf({ screen: "live" })}>
-						{words.navigation.live}
+						{words.sessions.goLive}
 					</a>
 				</EmptyNote>
 			)}

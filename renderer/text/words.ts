@@ -134,6 +134,7 @@ export const words = {
 		importing: "Reading the file …",
 		emptyTitle: "No recordings yet",
 		emptyText: "Record on the live screen, or open a recording file. Recordings appear here, newest first.",
+		goLive: "Go to the live screen",
 		noMatch: "No recording matches",
 		noMatchText: "Choose everyone, or search for something else.",
 		clear: "Show all",
