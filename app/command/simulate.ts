@@ -13,13 +13,14 @@ import { createLimbs } from "../link/simulated/true-limb.ts";
 import { faultSentence } from "./fault-sentence.ts";
 import type { Outcome, Verb } from "./verb.ts";
 
-/** Ignored by pseudo-terminals. */
-const baudRate = 921_600;
+/** Ignored by pseudo-terminals, but some systems refuse to set an unusual one on them. */
+const usualBaudRate = 115_200;
 
 interface Wish {
 	readonly port: string;
 	readonly truth: string | null;
 	readonly seconds: number;
+	readonly baudRate: number;
 	readonly board: SimulatedBoardOptions;
 }
 
@@ -51,6 +52,7 @@ function wishOf(values: Record<string, string | undefined>): Wish {
 		port,
 		truth: values.truth ?? null,
 		seconds: number(values, "seconds", Number.POSITIVE_INFINITY, 0.1, 604_800, false),
+		baudRate: number(values, "baud", usualBaudRate, 9600, 4_000_000, true),
 		board: {
 			seed: number(values, "seed", 1, 0, 0xffffffff, true),
 			framesPerSecond: number(values, "fps", 30, 1, 60, false),
@@ -75,7 +77,7 @@ async function run(values: Record<string, string | undefined>): Promise<Outcome>
 		if (error instanceof RangeError) return { exitCode: 2, message: error.message };
 		throw error;
 	}
-	const transport = createSerialTransport(wish.port, baudRate);
+	const transport = createSerialTransport(wish.port, wish.baudRate);
 	const opened = await transport.open();
 	if (!opened.ok) return worldFault(opened.error);
 	const opensTruth = wish.truth === null ? success(null) : await openTruth(wish.truth);
@@ -148,7 +150,7 @@ function report({ frames }: ServedBoard, seconds: number): void {
 
 export const simulate: Verb = {
 	usage:
-		"tautline simulate --port PATH [--seed N --fps N --bands N --electrodes N --scenario NAME --corrupt SHARE --drop SHARE --snr DB --truth FILE --seconds N --autostart]",
+		"tautline simulate --port PATH [--seed N --fps N --bands N --electrodes N --scenario NAME --corrupt SHARE --drop SHARE --snr DB --baud N --truth FILE --seconds N --autostart]",
 	options: {
 		port: { type: "string" },
 		seed: { type: "string" },
@@ -159,6 +161,7 @@ export const simulate: Verb = {
 		corrupt: { type: "string" },
 		drop: { type: "string" },
 		snr: { type: "string" },
+		baud: { type: "string" },
 		truth: { type: "string" },
 		seconds: { type: "string" },
 		autostart: { type: "boolean" },

@@ -28,6 +28,8 @@ function startWorker(
 	return new Promise((settle) => {
 		const worker = new Worker(workerFile, { workerData, name: "simulated band" });
 		const stream = new WorkerStream(worker);
+		// A worker that fails before anybody listens to its stream has told so through the promise.
+		stream.on("error", () => {});
 		worker.on("message", (message: FromBoardWorker) => {
 			switch (message.type) {
 				case "ready":
