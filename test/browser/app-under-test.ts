@@ -145,6 +145,6 @@ export async function screenshot(page: Page, name: string): Promise<void> {
 declare global {
 	interface Window {
 		/** `renderer/draw/latency.ts` */
-		tautlineLatencies?: { readonly count: number; quantile(share: number): number; clear(): void };
+		tautlineLatencies?: { readonly count: number; recent(): Float64Array; clear(): void };
 	}
 }

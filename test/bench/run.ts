@@ -1,0 +1,30 @@
+/** `npm run bench [-- PART …]`: prints one JSON object on stdout. Ratios are the figures to compare; times depend on
+ *  the machine and on what else it does. */
+import { benchFrame } from "./frame.ts";
+import { benchLatency } from "./latency.ts";
+import { benchParser } from "./parser.ts";
+import { benchSetup } from "./setup.ts";
+import { benchStore } from "./store.ts";
+
+const parts: Record<string, () => unknown> = {
+	setup: benchSetup,
+	frame: benchFrame,
+	parser: benchParser,
+	store: benchStore,
+	latency: benchLatency,
+};
+
+const wanted = process.argv.slice(2);
+const unknown = wanted.filter((name) => !(name in parts));
+if (unknown.length > 0) {
+	process.stderr.write(`bench: no part ${unknown.join(", ")}; there are ${Object.keys(parts).join(", ")}\n`);
+	process.exitCode = 2;
+} else {
+	const results: Record<string, unknown> = {};
+	for (const [name, run] of Object.entries(parts)) {
+		if (wanted.length > 0 && !wanted.includes(name)) continue;
+		process.stderr.write(`${name} …\n`);
+		results[name] = await run();
+	}
+	process.stdout.write(`${JSON.stringify(results, null, 2)}\n`);
+}
