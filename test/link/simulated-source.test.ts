@@ -20,7 +20,7 @@ describe("the simulated source", () => {
 		const truths: FrameTruth[] = [];
 		const source = createSimulatedSource({ ...options, onTruth: (truth) => truths.push(truth) }, log);
 		let turns = 0;
-		let isOpen = false;
+		let isOpen = false as boolean;
 		const count = () => {
 			turns++;
 			if (!isOpen) setImmediate(count);
