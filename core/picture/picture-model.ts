@@ -187,7 +187,7 @@ function scaleToModel(
 	const scale = square / both;
 	if (scale > 0 && Number.isFinite(scale)) return scale;
 	throw new RangeError(
-		"the readings at rest do not fit the setup: with its pattern and electrodes they should have the other sign",
+		"the readings at rest do not fit the setup: its pattern, electrodes and currents give readings of the opposite sign",
 	);
 }
 
