@@ -1,7 +1,6 @@
 import { type InvalidInput, invalid } from "../invalid-input.ts";
 import { circlePoints } from "../limb/region-shapes.ts";
 import { meshLimb } from "../mesh/limb-mesh.ts";
-import type { Mesh } from "../mesh/mesh.ts";
 import { type Result, success } from "../result.ts";
 import type { Case } from "./case.ts";
 import { createMiddleOfSide } from "./curved-sides.ts";
@@ -18,9 +17,8 @@ export function predictCase(
 	{ outline, electrodes, regions, backgroundSigma, contactImpedance, pattern, current }: Case,
 	options: PredictOptions = {},
 ): Result<Float64Array, InvalidInput> {
-	let mesh: Mesh;
 	try {
-		mesh = meshLimb({
+		const mesh = meshLimb({
 			outline,
 			electrodes,
 			regions: regions.map(({ name, center, radius }, i) => ({
@@ -31,14 +29,15 @@ export function predictCase(
 			})),
 			...options,
 		});
+		const sigma = Float64Array.from(mesh.regionOf, (region) =>
+			region === 0 ? backgroundSigma : regions[region - 1]!.sigma,
+		);
+		const field = createFineSolver(mesh, createMiddleOfSide(outline, regions)).solve(sigma, contactImpedance);
+		return success(readingsFrom(field, pattern, current));
 	} catch (error) {
+		// the mesh maker and the solver refuse impossible geometry by a RangeError in one sentence
 		if (error instanceof RangeError)
 			return invalid("", "a cross-section that can be meshed", `"${error.message}"`);
 		throw error;
 	}
-	const sigma = Float64Array.from(mesh.regionOf, (region) =>
-		region === 0 ? backgroundSigma : regions[region - 1]!.sigma,
-	);
-	const field = createFineSolver(mesh, createMiddleOfSide(outline, regions)).solve(sigma, contactImpedance);
-	return success(readingsFrom(field, pattern, current));
 }
