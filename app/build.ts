@@ -91,13 +91,25 @@ async function buildWhenStale(
 	mkdirSync(join(projectFolder, "dist"), { recursive: true });
 	try {
 		await build(aside);
-		rmSync(folder, { recursive: true, force: true });
-		renameSync(aside, folder);
+		swap(aside, folder);
 		writeFileSync(stampFile, stamp);
 	} finally {
 		rmSync(aside, { recursive: true, force: true });
 	}
 	return true;
+}
+
+/** Where another start swapped at the same moment, its build of the same sources stands. */
+function swap(aside: string, folder: string): void {
+	const old = `${aside}.old`;
+	try {
+		if (existsSync(folder)) renameSync(folder, old);
+		renameSync(aside, folder);
+	} catch (error) {
+		if (!existsSync(folder)) throw error;
+	} finally {
+		rmSync(old, { recursive: true, force: true });
+	}
 }
 
 /** By content, for a fresh clone has fresh times. */

@@ -6,6 +6,7 @@ import { spawn } from "node:child_process";
 import { join } from "node:path";
 import { buildElectron, buildRenderer, electronFolder, rendererFolder } from "./build.ts";
 import { fetchElectron, findElectron } from "./hosts/electron/find-electron.ts";
+import { saveOnDefect } from "./hosts/last-resort.ts";
 import { startLoopbackHost } from "./hosts/loopback.ts";
 import { hasDisplay, openWindow } from "./hosts/open-window.ts";
 import { createBackend } from "./session/backend.ts";
@@ -37,6 +38,7 @@ async function runElectron(program: string, wish: Wish): Promise<number | null> 
 async function runLoopback(wish: Wish, stopFetching: () => void): Promise<number> {
 	// Started before the page is built: the first picture needs a rest of some two seconds.
 	const backend = createBackend({ dataFolder: wish.dataFolder, serialPaths: wish.serialPaths });
+	saveOnDefect(() => backend.dispose());
 	await buildRenderer(say);
 	const started = await startLoopbackHost({ backend, rendererFolder, port: wish.port });
 	if (!started.ok) {
@@ -82,10 +84,11 @@ async function start(wish: Wish): Promise<number> {
 		if (program === null) {
 			const outcome = await fetchElectron({ cacheFolder: wish.dataFolder, now: Date.now(), say });
 			if (outcome.kind === "slow") {
-				say("That takes long: it goes on while Tautline is open, for the next start.");
+				say("That takes long: Tautline opens in your browser, and the fetching goes on for the next start.");
 				stopFetching = outcome.stop;
 			}
-			if (outcome.kind === "failed") say("It could not be fetched; it is tried again tomorrow.");
+			if (outcome.kind === "failed")
+				say("It could not be fetched: Tautline opens in your browser. It is tried again tomorrow.");
 			program = findElectron();
 		}
 		if (program !== null) {

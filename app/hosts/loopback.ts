@@ -105,7 +105,7 @@ export function startLoopbackHost(options: LoopbackOptions): Promise<Result<Loop
 		if (refused !== null) return refusal(...refusalTexts[refused]);
 		const file = files.get(url.pathname);
 		if (file === undefined) return refusal(404, "There is nothing at this address.");
-		return { status: 200, headers: { "Content-Type": file.contentType }, body: file.read() };
+		return { status: 200, headers: { "Content-Type": file.contentType }, body: file.bytes };
 	}
 
 	function upgrade(request: IncomingMessage, socket: Duplex, head: Buffer, door: Door): void {

@@ -1,10 +1,11 @@
-/** The built renderer as a closed list of paths, made once at start: a request can only name what is on it. */
+/** The built renderer as a closed list of files, read once at start: a request can only name what is on it, and a build
+ *  that replaces the files meanwhile disturbs nobody. */
 import { type Dirent, readdirSync, readFileSync } from "node:fs";
 import { extname, join, relative, sep } from "node:path";
 
 export interface StaticFile {
 	readonly contentType: string;
-	read(): Buffer;
+	readonly bytes: Buffer;
 }
 
 const contentTypes: Readonly<Record<string, string>> = {
@@ -27,8 +28,7 @@ export function listStaticFiles(folder: string): ReadonlyMap<string, StaticFile>
 		const contentType = contentTypes[extname(entry.name)];
 		if (!entry.isFile() || contentType === undefined) continue;
 		const path = pathOf(entry);
-		const file = { contentType, read: () => readFileSync(path) };
-		files.set(`/${relative(folder, path).split(sep).join("/")}`, file);
+		files.set(`/${relative(folder, path).split(sep).join("/")}`, { contentType, bytes: readFileSync(path) });
 	}
 	const index = files.get("/index.html");
 	if (index !== undefined) files.set("/", index);

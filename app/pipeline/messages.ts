@@ -47,8 +47,8 @@ export interface PictureWorkerData {
 export type ToPictureWorker =
 	| { readonly type: "model"; readonly modelId: number; readonly model: PictureModel }
 	| { readonly type: "baseline"; readonly baselineId: number; readonly values: Float64Array }
-	| { readonly type: "forget-model"; readonly modelId: number }
-	| { readonly type: "forget-baseline"; readonly baselineId: number }
+	/** A model or a baseline, which share one row of numbers. */
+	| { readonly type: "forget"; readonly id: number }
 	/** Frames were written, or pictures were taken out. */
 	| { readonly type: "wake" };
 

@@ -49,6 +49,8 @@ export function createPictureLoop(
 	const baselines = new Map<number, Float64Array>();
 	/** Models and baselines share one row of numbers. */
 	let newestId = 0;
+	/** To be dropped once the frames that were sent before are through. */
+	const leaving: number[] = [];
 
 	/** Until the ring is empty, a frame refers to what has not been told yet, or there is no room for its picture. */
 	function drain(): void {
@@ -70,12 +72,14 @@ export function createPictureLoop(
 			}
 			frames.release();
 		}
+		for (const id of leaving.splice(0)) {
+			models.delete(id);
+			baselines.delete(id);
+		}
 	}
 
 	return {
 		receive(message) {
-			// What was sent before the message still finds what the message takes away.
-			drain();
 			switch (message.type) {
 				case "model":
 					models.set(message.modelId, load(message.model));
@@ -85,14 +89,11 @@ export function createPictureLoop(
 					baselines.set(message.baselineId, message.values);
 					newestId = message.baselineId;
 					break;
-				case "forget-model":
-					models.delete(message.modelId);
-					break;
-				case "forget-baseline":
-					baselines.delete(message.baselineId);
+				case "forget":
+					leaving.push(message.id);
 					break;
 				case "wake":
-					return;
+					break;
 			}
 			drain();
 		},

@@ -56,9 +56,8 @@ export interface PictureStream {
 	addModel(model: PictureModel): number;
 	/** `values` [nReadings] ohm, copied. */
 	addBaseline(values: Float64Array): number;
-	/** Frames sent before still find what they refer to. */
-	forgetModel(modelId: number): void;
-	forgetBaseline(baselineId: number): void;
+	/** A model or a baseline; frames sent before still find it. */
+	forget(id: number): void;
 	/** `values` [nReadings] are multiplied by `scale` to give ohm. @returns false when the worker is so far behind that
 	 *  the frame was not taken: the caller counts it or comes again. */
 	push(header: FrameHeader, values: Float64Array, scale: number): boolean;
@@ -115,8 +114,7 @@ export function createPictureStream(workerFile: URL, events: PictureStreamEvents
 			tell({ type: "baseline", baselineId: ids, values });
 			return ids;
 		},
-		forgetModel: (modelId) => tell({ type: "forget-model", modelId }),
-		forgetBaseline: (baselineId) => tell({ type: "forget-baseline", baselineId }),
+		forget: (id) => tell({ type: "forget", id }),
 		push(header, values, scale) {
 			const slot = frames.claim();
 			if (slot === null) return false;

@@ -46,7 +46,7 @@ export interface BackendOptions {
 	readonly migrationsFolder?: string;
 }
 
-export const firstSource: SourceChoice = {
+export const firstSource = {
 	kind: "simulated",
 	scenario: "tour",
 	seed: 1,
@@ -55,7 +55,7 @@ export const firstSource: SourceChoice = {
 	electrodeCount: 16,
 	corruptShare: 0,
 	dropShare: 0,
-};
+} as const satisfies SourceChoice;
 
 export function createBackend(options: BackendOptions): Backend {
 	const clock = options.clock ?? systemClock;

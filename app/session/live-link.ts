@@ -17,6 +17,8 @@ export interface LiveLinkEvents {
 	onBoard(board: BoardIdentity): void;
 	/** A band was announced for the first time or with other settings; it has no baseline. */
 	onBand(band: LiveBand): void;
+	/** A band was announced again under another number, with nothing else changed. */
+	onBandRenumbered(band: LiveBand): void;
 	/** The frame is valid during the call only. */
 	onFrame(band: LiveBand, frame: Frame, receivedAt: number, lostBefore: number): void;
 	onContacts(band: LiveBand, ohm: Float64Array): void;
@@ -50,6 +52,8 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 	let choice: SourceChoice | null = null;
 	let state: LinkState = { state: "idle" };
 	let board: BoardIdentity | null = null;
+	/** Of the source that was let go last, for whoever still counts with it. */
+	let lastCounters = nothingCounted;
 	/** A fault found here ends the source; its own last words must not cover it. */
 	let stoppedBy: LinkState | null = null;
 
@@ -92,6 +96,7 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 				const known = bands.get(configuration.bandIndex) ?? null;
 				if (known !== null && isSameConfiguration(known.configuration, configuration)) {
 					known.configuration = configuration;
+					events.onBandRenumbered(known);
 					return;
 				}
 				const band = createLiveBand(configuration, known);
@@ -131,6 +136,7 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 
 	async function letGo(): Promise<void> {
 		const ending = source;
+		if (ending !== null) lastCounters = ending.counters();
 		source = null;
 		choice = null;
 		stoppedBy = null;
@@ -151,6 +157,7 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 		bands,
 		async connect(nextChoice, createSource) {
 			await letGo();
+			lastCounters = nothingCounted;
 			const created: FrameSource = createSource(eventsOf(() => source === created));
 			source = created;
 			choice = nextChoice;
@@ -168,7 +175,7 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 			}
 			return source.send(command);
 		},
-		counters: () => source?.counters() ?? nothingCounted,
+		counters: () => source?.counters() ?? lastCounters,
 		boardState(bandIndex) {
 			const band = bands.get(bandIndex);
 			if (board === null || band === undefined) return null;
@@ -191,7 +198,7 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 		},
 		quality(bandIndex) {
 			const band = bands.get(bandIndex);
-			const { frames, lost, bad } = source?.counters() ?? nothingCounted;
+			const { frames, lost, bad } = source?.counters() ?? lastCounters;
 			const now = clock.now();
 			const facts = {
 				framesPerSecond: band?.meter.framesPerSecond(now) ?? 0,

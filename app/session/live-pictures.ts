@@ -5,6 +5,7 @@ import { PictureFlags } from "../../core/wire/picture-packet.ts";
 import type { AppState, Trends } from "../contract.ts";
 import type { ModelRequest } from "../pipeline/messages.ts";
 import type { FrameHeader, Picture, PictureStream } from "../pipeline/picture-stream.ts";
+import type { Clock } from "./clock.ts";
 import { type LiveBand, ohmPerUnit } from "./live-band.ts";
 import { createModelSlot, type ModelSlot, type ModelSlotParts, type ReadyModel } from "./model-slot.ts";
 import type { SetUp } from "./set-up.ts";
@@ -23,6 +24,8 @@ export interface LivePictures {
 	take(picture: Picture): LiveResult | null;
 	state(bandIndex: number): AppState["picture"];
 	trends(bandIndex: number, seconds: number): Trends;
+	/** Settles once every frame that was sent has come back, or none has for a moment: some never will. */
+	settled(): Promise<void>;
 	/** Frames that were received but not pictured because the worker was too far behind. */
 	readonly skipped: number;
 	/** Forgets all bands. */
@@ -48,14 +51,17 @@ interface Entry {
 	readonly models: Map<number, ReadyModel>;
 	trends: TrendLog | null;
 	trendRegions: string;
+	/** Which the model in use was asked for. */
+	terminals: Uint16Array | null;
 }
 
 export const LIVE_STREAM = 1;
 const TREND_SECONDS = 7200;
 const TREND_POINTS = 4000;
+const SETTLE_MS = 250;
 
 export function createLivePictures(
-	parts: Omit<ModelSlotParts, "onChange"> & { readonly onChange: () => void },
+	parts: ModelSlotParts & { readonly clock: Clock },
 	setUp: SetUp,
 	isSimulated: () => boolean,
 ): LivePictures {
@@ -63,6 +69,8 @@ export function createLivePictures(
 	const stream: PictureStream = parts.stream;
 	let streamBegin = Number.NaN;
 	let skipped = 0;
+	let underWay = 0;
+	let onReturn: (() => void) | null = null;
 	const header: FrameHeader = {
 		modelId: 0,
 		baselineId: 0,
@@ -92,6 +100,7 @@ export function createLivePictures(
 			models: new Map(),
 			trends: null,
 			trendRegions: "",
+			terminals: null,
 		};
 		entries.set(band.bandIndex, entry);
 		return entry;
@@ -109,7 +118,7 @@ export function createLivePictures(
 	function takeBaseline(entry: Entry): void {
 		const { baseline } = entry.band;
 		if (entry.baselineOf === baseline) return;
-		if (entry.baselineId !== 0) stream.forgetBaseline(entry.baselineId);
+		if (entry.baselineId !== 0) stream.forget(entry.baselineId);
 		entry.baselineOf = baseline;
 		entry.baselineId = 0;
 		entry.restart = true;
@@ -149,6 +158,9 @@ export function createLivePictures(
 			const entry = entryOf(band);
 			takeBaseline(entry);
 			const { electrodeCount, terminals } = band.pattern;
+			// Another pattern may have as many readings: the old model would turn them into a wrong picture.
+			if (entry.terminals !== terminals) entry.slot.clear();
+			entry.terminals = terminals;
 			const body = setUp.forElectrodes(electrodeCount);
 			if (body === null) {
 				entry.slot.refuse({
@@ -188,6 +200,7 @@ export function createLivePictures(
 			header.receivedAt = receivedAt;
 			header.token = token;
 			if (stream.push(header, frame.values, ohmPerUnit(band.configuration))) {
+				underWay++;
 				entry.gap = false;
 				entry.restart = false;
 			} else {
@@ -196,6 +209,8 @@ export function createLivePictures(
 			}
 		},
 		take({ modelId, parts: packet, token }) {
+			underWay--;
+			onReturn?.();
 			const entry = entries.get(packet.bandIndex);
 			const model = entry?.models.get(modelId);
 			if (entry === undefined || model === undefined) return null;
@@ -209,13 +224,31 @@ export function createLivePictures(
 			const trends = entries.get(bandIndex)?.trends;
 			return trends?.last(seconds, TREND_POINTS) ?? { regions: [], seconds: [], values: [] };
 		},
+		settled() {
+			if (underWay <= 0) return Promise.resolve();
+			return new Promise((resolve) => {
+				let stopWaiting: () => void = () => undefined;
+				onReturn = (): void => {
+					stopWaiting();
+					if (underWay > 0) stopWaiting = parts.clock.after(SETTLE_MS, done);
+					else done();
+				};
+				function done(): void {
+					onReturn = null;
+					// Frames whose model was replaced under way give no picture: they are not waited for again.
+					underWay = 0;
+					resolve();
+				}
+				stopWaiting = parts.clock.after(SETTLE_MS, done);
+			});
+		},
 		get skipped() {
 			return skipped;
 		},
 		clear() {
 			for (const entry of entries.values()) {
 				entry.slot.dispose();
-				if (entry.baselineId !== 0) stream.forgetBaseline(entry.baselineId);
+				if (entry.baselineId !== 0) stream.forget(entry.baselineId);
 			}
 			entries.clear();
 			streamBegin = Number.NaN;

@@ -33,7 +33,7 @@ export interface Live {
 	/** The set-up or the settings of pictures have changed. */
 	prepareAgain(): void;
 	startRecording(title: string): Result<{ sessionId: number }, Fault>;
-	stopRecording(): Result<{ sessionId: number }, Fault>;
+	stopRecording(): Promise<Result<{ sessionId: number }, Fault>>;
 	trends(seconds: number): Trends;
 	/** Takes a picture back. @returns false when it is not of the live stream. */
 	take(picture: Picture): boolean;
@@ -72,6 +72,7 @@ export function createLive(parts: LiveParts): Live {
 			recording?.addBand(band);
 			pictures.prepare(band);
 		},
+		onBandRenumbered: (band) => recording?.addBand(band),
 		onFrame,
 		onContacts: (band, ohm) => recording?.addContacts(band, ohm),
 		onStatus,
@@ -80,6 +81,8 @@ export function createLive(parts: LiveParts): Live {
 	let serial: string | null = null;
 	let skipped = 0;
 	let recording: Recording | null = null;
+	/** Stopped, and waiting for its last means. */
+	let ending: Recording | null = null;
 	const activities = new Map<number, BandStatus["activity"]>();
 	const stopTicking = clock.every(TICK_MS, () => {
 		recording?.updateCounters();
@@ -143,8 +146,13 @@ export function createLive(parts: LiveParts): Live {
 		selected = 0;
 	}
 
-	function closeRecording(ended: Recording): Result<{ sessionId: number }, Fault> {
+	/** Takes no more frames and writes the means of those that are under way. */
+	async function closeRecording(ended: Recording): Promise<Result<{ sessionId: number }, Fault>> {
 		recording = null;
+		ending = ended;
+		onChange();
+		await pictures.settled();
+		ending = null;
 		const closed = ended.close();
 		setUp.refreshPerson();
 		onChange();
@@ -251,21 +259,26 @@ export function createLive(parts: LiveParts): Live {
 			return success({ sessionId: started.sessionId });
 		},
 		stopRecording() {
-			return recording === null ? failure({ kind: "not-recording" }) : closeRecording(recording);
+			if (recording === null) return Promise.resolve(failure({ kind: "not-recording" }));
+			return closeRecording(recording);
 		},
 		trends: (seconds) => pictures.trends(selected, seconds),
 		take(picture) {
 			if (picture.stream !== LIVE_STREAM) return false;
 			const result = pictures.take(picture);
-			if (result !== null) recording?.addResult(result, picture.parts.regionMeans);
+			if (result !== null) {
+				// Each knows its own frames.
+				ending?.addResult(result, picture.parts.regionMeans);
+				recording?.addResult(result, picture.parts.regionMeans);
+			}
 			return true;
 		},
 		isSelected: (bandIndex) => bandIndex === selected,
 		async dispose() {
 			stopTicking();
-			if (recording !== null) closeRecording(recording);
 			baselines.interrupt({ kind: "cancelled" });
 			await link.disconnect();
+			if (recording !== null) await closeRecording(recording);
 			pictures.dispose();
 		},
 	};

@@ -22,6 +22,8 @@ export interface ModelSlot {
 	readonly state: AppState["picture"];
 	/** Asks for another model; a job that is still running for this slot is given up. */
 	want(request: ModelRequest): void;
+	/** Lets go of the model that is ready: it does not fit what comes next. */
+	clear(): void;
 	/** Nothing can be asked for: says why. The old model is let go, for it belongs to something else. */
 	refuse(fault: Fault): void;
 	/** Settles once no job is under way. */
@@ -47,7 +49,7 @@ export function createModelSlot({ builder, stream, geometries, onChange }: Model
 	let job: Promise<void> = Promise.resolve();
 
 	function letGo(): void {
-		if (ready !== null) stream.forgetModel(ready.modelId);
+		if (ready !== null) stream.forget(ready.modelId);
 		ready = null;
 	}
 
@@ -99,6 +101,7 @@ export function createModelSlot({ builder, stream, geometries, onChange }: Model
 			job = run(request, abort);
 			onChange();
 		},
+		clear: letGo,
 		refuse(reason) {
 			giveUp();
 			letGo();

@@ -31,6 +31,7 @@ export interface Recording {
 
 /** Frame numbers are below this (the store's are 32 bits), so that one number tells session and frame. */
 const SESSION_STEP = 2 ** 32;
+const GAP_SECONDS = 1;
 
 export function createRecording(
 	recorder: SessionRecorder,
@@ -40,6 +41,8 @@ export function createRecording(
 	/** Series by model and band: another model computes another series. */
 	const series = new Map<number, number>();
 	const before = counted();
+	/** µs device time of each band's newest frame. */
+	const newest = new Map<number, number>();
 
 	/** The link counts from its own start, the session from its. */
 	function sinceStart(): SessionCounters {
@@ -50,6 +53,14 @@ export function createRecording(
 			if (own > 0) ownBad[cause] = own;
 		}
 		return { lost: Math.max(0, lost - before.lost), bad: ownBad };
+	}
+
+	/** Single frames that are lost are counted with the frame after them; a second and more is a moment of its own. */
+	function markGap({ bandIndex, timeMicros }: Frame, lostBefore: number): void {
+		const seconds = (timeMicros - (newest.get(bandIndex) ?? timeMicros)) / 1e6;
+		newest.set(bandIndex, timeMicros);
+		if (seconds < GAP_SECONDS) return;
+		recorder.appendEvent("gap", `Gap of ${seconds.toFixed(1)} s`, { bandIndex, seconds, lost: lostBefore });
 	}
 
 	function seriesOf({ model, bandIndex }: LiveResult): number {
@@ -99,6 +110,7 @@ export function createRecording(
 			});
 		},
 		addFrame(band, frame, receivedAt, lostBefore) {
+			markGap(frame, lostBefore);
 			const ordinal = recorder.appendFrame(frame, receivedAt, lostBefore, 1 - band.saturatedShare);
 			return ordinal < 0 ? -1 : recorder.sessionId * SESSION_STEP + ordinal;
 		},

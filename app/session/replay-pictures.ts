@@ -2,6 +2,7 @@
 import type { AppState } from "../contract.ts";
 import type { ModelRequest } from "../pipeline/messages.ts";
 import type { SessionDetail, StoredBaseline, StoredConfiguration, StoredFrame } from "../store/records.ts";
+import { isSameConfiguration } from "./live-band.ts";
 import { createModelSlot, type ModelSlotParts, type ReadyModel } from "./model-slot.ts";
 import type { PictureSettings } from "./set-up.ts";
 import { ohmPerUnitOf, restOf } from "./stored-rest.ts";
@@ -92,8 +93,30 @@ export function createReplayPictures(
 		return scale;
 	}
 
+	/** A board that starts again gives its settings another number: what was measured with one holds for the other. */
+	const sameAs = new Map(
+		detail.configurations.map((configuration) => [
+			configuration.id,
+			detail.configurations.find(
+				(other) =>
+					other.bandIndex === configuration.bandIndex &&
+					isSameConfiguration(other, configuration) &&
+					isSame(other.readingCurrentAmpere, configuration.readingCurrentAmpere),
+			)?.id ?? configuration.id,
+		]),
+	);
+
+	function canonical(configurationId: number): number {
+		return sameAs.get(configurationId) ?? configurationId;
+	}
+
+	const rests = baselines.map((baseline) => ({
+		...baseline,
+		configurationId: canonical(baseline.configurationId),
+	}));
+
 	function configurationOf(configurationId: number): StoredConfiguration {
-		const found = detail.configurations.find(({ id }) => id === configurationId);
+		const found = detail.configurations.find(({ id }) => id === canonical(configurationId));
 		if (found === undefined) throw new RangeError(`replay: no configuration ${configurationId}`);
 		return found;
 	}
@@ -109,13 +132,13 @@ export function createReplayPictures(
 	}
 
 	function restFor(frame: StoredFrame): StoredBaseline | undefined {
-		return ofBand[restOf(ofBand, frame.configurationId, frame.ordinal)];
+		return ofBand[restOf(ofBand, canonical(frame.configurationId), frame.ordinal)];
 	}
 
 	function baselineFor(frame: StoredFrame): number | null {
 		const baseline = restFor(frame);
 		if (baseline === undefined || slot.ready === null) return null;
-		return readyConfiguration === frame.configurationId ? baselineIdOf(baseline) : null;
+		return readyConfiguration === canonical(frame.configurationId) ? baselineIdOf(baseline) : null;
 	}
 
 	return {
@@ -127,7 +150,7 @@ export function createReplayPictures(
 		},
 		use(band) {
 			bandIndex = band;
-			ofBand = baselines.filter((baseline) => baseline.bandIndex === band);
+			ofBand = rests.filter((rest) => rest.bandIndex === band);
 			const first = ofBand[0];
 			const configuration =
 				first === undefined
@@ -165,7 +188,7 @@ export function createReplayPictures(
 		settled: () => slot.settled(),
 		dispose() {
 			slot.dispose();
-			for (const id of baselineIds.values()) stream.forgetBaseline(id);
+			for (const id of baselineIds.values()) stream.forget(id);
 			baselineIds.clear();
 		},
 	};

@@ -259,7 +259,9 @@ function readMarks(store: Store, sessionId: number): Result<ReplayState["marks"]
 	const baselines = store.readBaselines(sessionId);
 	if (!baselines.ok) return baselines;
 	const wanted = [
-		...events.value.filter(({ kind }) => kind !== "status").map(({ ordinal, label }) => ({ ordinal, label })),
+		...events.value
+			.filter(({ kind }) => kind !== "status" && kind !== "link")
+			.map(({ ordinal, label }) => ({ ordinal, label })),
 		...baselines.value
 			.filter(({ takenAt, automatic }, i, all) => !automatic || all[i - 1]?.takenAt !== takenAt)
 			.map(({ fromOrdinal }) => ({ ordinal: fromOrdinal, label: "Rest baseline" })),

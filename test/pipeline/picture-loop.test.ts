@@ -135,10 +135,28 @@ describe("the picture worker's loop", () => {
 		loop.receive({ type: "model", modelId: 1, model });
 		loop.receive({ type: "baseline", baselineId: 2, values: rest });
 		push(1, 2, rest, 1);
-		loop.receive({ type: "forget-model", modelId: 1 });
+		loop.receive({ type: "forget", id: 1 });
 		push(1, 2, rest, 2);
 		loop.receive({ type: "wake" });
 		expect(take().map(({ packet }) => packet.sequence)).toEqual([1]);
+	});
+
+	test("keeps what is to be forgotten for frames that had to wait for room", () => {
+		const { loop, push, take } = createScene(8, 2);
+		loop.receive({ type: "model", modelId: 1, model });
+		loop.receive({ type: "baseline", baselineId: 2, values: rest });
+		for (let sequence = 1; sequence <= 5; sequence++) push(1, 2, rest, sequence);
+		loop.receive({ type: "forget", id: 1 });
+		loop.receive({ type: "forget", id: 2 });
+		const seen: number[] = [];
+		for (let round = 0; round < 3; round++) {
+			seen.push(...take().map(({ packet }) => packet.sequence));
+			loop.receive({ type: "wake" });
+		}
+		expect(seen).toEqual([1, 2, 3, 4, 5]);
+		push(1, 2, rest, 6);
+		loop.receive({ type: "wake" });
+		expect(take()).toHaveLength(0);
 	});
 
 	test("changes rests between frames", () => {

@@ -1,4 +1,4 @@
-import { afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
 import type { AppState } from "../../app/contract.ts";
 import { PictureFlags, type PicturePacket } from "../../core/wire/picture-packet.ts";
 import { type OpenBackend, openBackend } from "./open-backend.ts";
@@ -13,12 +13,10 @@ beforeAll(() => {
 	tense = thigh.tensed("rectus-femoris");
 });
 
-beforeEach(async () => {
+async function open(): Promise<void> {
 	scene = openBackend();
 	await scene.until(({ link }) => link.state === "waiting-for-board");
-});
-
-afterEach(() => scene.close());
+}
 
 let frame = 0;
 
@@ -56,10 +54,17 @@ async function firstPicture(): Promise<PicturePacket> {
 	return coming;
 }
 
+/** One walk: each step goes on from the one before. */
 describe("live", () => {
-	test("takes a rest by itself and then shows which muscle conducts less, by how much", async () => {
+	beforeAll(async () => {
+		await open();
 		scene.source.announce();
 		await rest();
+	});
+
+	afterAll(() => scene.close());
+
+	test("takes a rest by itself and then shows which muscle conducts less, by how much", async () => {
 		expect(scene.backend.state().baseline).toMatchObject({ automatic: true });
 		const coming = scene.untilPicture(({ regionMeans }) => Math.abs(regionMeans[0]!) > 0.005);
 		play(tense, 1);
@@ -80,12 +85,10 @@ describe("live", () => {
 	});
 
 	test("keeps the lines of a page that opens late, with a gap where frames are missing", async () => {
-		scene.source.announce();
-		await rest();
 		play(thigh.rest, 1);
 		play(thigh.rest, 1 / 30, { lostBefore: 3 });
 		play(tense, 1);
-		await scene.untilPicture(({ regionMeans }) => regionMeans[0]! < -0.01);
+		await scene.untilPicture(({ sequence }) => sequence === scene.source.sequence);
 		const trends = await scene.ask("getLiveTrends", { seconds: 60 });
 		expect(trends.regions[0]).toEqual({ id: "rectus-femoris", name: "Rectus femoris" });
 		expect(trends.values[0]?.filter((value) => value === null)).toHaveLength(1);
@@ -95,9 +98,6 @@ describe("live", () => {
 	});
 
 	test("starts afresh from a rest that was asked for", async () => {
-		scene.source.announce();
-		await rest();
-		await firstPicture();
 		const before = scene.backend.state().picture;
 		const taking = scene.ask("takeBaseline", { seconds: 1 });
 		expect(scene.backend.state().takingBaseline).toEqual({ secondsLeft: 1 });
@@ -114,8 +114,6 @@ describe("live", () => {
 	});
 
 	test("rebuilds for another prior and keeps showing the old picture meanwhile", async () => {
-		scene.source.announce();
-		await rest();
 		const shown = (await firstPicture()).geometryId;
 		await scene.ask("setPrior", { prior: "laplace", rule: "noise-figure" });
 		expect((await firstPicture()).geometryId).toBe(shown);
@@ -126,6 +124,11 @@ describe("live", () => {
 		const geometry = await scene.ask("getGeometry", { geometryId: next.geometryId });
 		expect(geometry.prior).toBe("laplace");
 	});
+});
+
+describe("set up and bands", () => {
+	beforeEach(open);
+	afterEach(() => scene.close());
 
 	test("streams the band that was selected and keeps the lines of all", async () => {
 		scene.source.announce({}, { bandCount: 2 });
@@ -174,6 +177,9 @@ describe("live", () => {
 });
 
 describe("a recording", () => {
+	beforeEach(open);
+	afterEach(() => scene.close());
+
 	test("holds every frame, the rest, the means and the loss, and is there after a restart", async () => {
 		scene.source.announce();
 		await rest();
@@ -205,6 +211,39 @@ describe("a recording", () => {
 		} finally {
 			await again.close();
 		}
+	});
+
+	test("goes on over a restart of the board that numbers its settings anew, and marks the gap", async () => {
+		scene.source.announce();
+		await rest();
+		const { sessionId } = await scene.ask("startRecording", { title: "" });
+		play(thigh.rest, 1);
+		scene.source.tell({
+			state: "reconnecting",
+			label: "memory",
+			attempt: 1,
+			fault: { kind: "no-data", path: "memory" },
+		});
+		scene.source.announce({ configuration: 9 }, { bootNumber: 2 });
+		scene.source.frame(thigh.rest, { timeMicros: 60e6, lostBefore: 0 });
+		play(tense, 1);
+		await scene.ask("stopRecording", null);
+		const live = await scene.ask("getLiveTrends", { seconds: 600 });
+		expect(live.values[0]?.filter((value) => value === null)).toHaveLength(1);
+		await scene.ask("openReplay", { sessionId });
+		const { replay } = await scene.until(({ picture }) => picture.state === "ready");
+		expect(
+			replay?.marks.map(({ label }) => label).filter((label) => label.startsWith("Gap of ")),
+		).toHaveLength(1);
+		const trends = await scene.ask("getReplayTrends", { points: 1000 });
+		expect(trends.seconds.filter((_, i) => trends.values[0]?.[i] !== null)).toHaveLength(61);
+		const last = scene.untilPicture(({ regionMeans }) => regionMeans[0]! < -0.01);
+		await scene.ask("controlReplay", {
+			playing: null,
+			speed: null,
+			seekSeconds: replay?.durationSeconds ?? 0,
+		});
+		await last;
 	});
 
 	test("begins before a rest was taken and still has its frames", async () => {
@@ -259,6 +298,9 @@ describe("a recording", () => {
 });
 
 describe("requests", () => {
+	beforeAll(open);
+	afterAll(() => scene.close());
+
 	test.each([
 		["takeBaseline", { seconds: 0 }, "seconds"],
 		["takeBaseline", { seconds: Number.NaN }, "seconds"],
@@ -319,6 +361,7 @@ describe("requests", () => {
 });
 
 test("ends what runs and settles what waits", async () => {
+	await open();
 	scene.source.announce();
 	await scene.ask("startRecording", { title: "" });
 	const waiting = scene.backend.request("takeBaseline", { seconds: 5 });
@@ -331,4 +374,5 @@ test("ends what runs and settles what waits", async () => {
 	const { sessions } = await again.ask("listSessions", { personId: null, offset: 0, limit: 1 });
 	await again.close();
 	expect(sessions[0]).toMatchObject({ frameCount: 30, closedCleanly: true });
+	await scene.close();
 });

@@ -15,6 +15,7 @@ async function createScene() {
 		onLinkState: ({ state }) => states.push(state),
 		onBoard: () => undefined,
 		onBand: (band) => bands.push(band.bandIndex),
+		onBandRenumbered: () => undefined,
 		onFrame: () => frames++,
 		onContacts: () => undefined,
 		onStatus: () => undefined,

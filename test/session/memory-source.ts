@@ -10,6 +10,8 @@ export interface MemorySource {
 	readonly factory: SourceFactory;
 	readonly sent: BoardCommand[];
 	readonly isDisposed: boolean;
+	/** Of the newest frame. */
+	readonly sequence: number;
 	tell(state: LinkState): void;
 	announce(configuration?: Partial<DriveConfiguration>, board?: Partial<BoardIdentity>): void;
 	configure(configuration: Partial<DriveConfiguration>): void;
@@ -64,6 +66,9 @@ export function createMemorySource(now: () => number): MemorySource {
 		sent,
 		get isDisposed() {
 			return isDisposed;
+		},
+		get sequence() {
+			return sequence;
 		},
 		factory(given): FrameSource {
 			events = given;

@@ -117,7 +117,9 @@ describe("playing a session", () => {
 		await scene.until(({ link }) => link.state === "waiting-for-board");
 		scene.source.announce();
 		let frame = 0;
-		const play = (readings: Float64Array, seconds: number, lostBefore = 0): void => {
+		const play = async (readings: Float64Array, seconds: number, lostBefore = 0): Promise<void> => {
+			const last = frame + Math.ceil(seconds * 30);
+			const arrived = frame < 60 ? null : scene.untilPicture(({ sequence }) => sequence === last);
 			for (let i = 0; i < seconds * 30; i++) {
 				frame++;
 				const noisy = readings.map(
@@ -125,17 +127,18 @@ describe("playing a session", () => {
 				);
 				scene.source.frame(noisy, { lostBefore: i === 0 ? lostBefore : 0 });
 			}
+			await arrived;
 		};
-		play(thigh.rest, 2);
+		await play(thigh.rest, 2);
 		await scene.until(({ picture, baseline }) => picture.state === "ready" && baseline !== null);
 		({ sessionId } = await scene.ask("startRecording", { title: "Ten seconds" }));
-		play(thigh.rest, 4);
-		play(tense, 2, 4);
-		play(thigh.rest, 2);
+		await play(thigh.rest, 4);
+		await play(tense, 2, 4);
+		await play(thigh.rest, 2);
 		const rest = scene.ask("takeBaseline", { seconds: 1 });
-		play(thigh.rest, 1.1);
+		await play(thigh.rest, 1.1);
 		await rest;
-		play(thigh.rest, 0.9);
+		await play(thigh.rest, 0.9);
 		await scene.ask("stopRecording", null);
 		await scene.ask("disconnect", null);
 	});

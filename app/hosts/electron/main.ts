@@ -15,6 +15,7 @@ import {
 } from "electron";
 import { createBackend } from "../../session/backend.ts";
 import { defaultDataFolder } from "../../session/data-folder.ts";
+import { saveOnDefect } from "../last-resort.ts";
 import { createPage, type Page } from "../page.ts";
 import { listStaticFiles } from "../static-files.ts";
 import { electronSettings, isOurOrigin } from "./settings.ts";
@@ -48,6 +49,7 @@ async function start(): Promise<void> {
 		workerFolder: new URL(".", import.meta.url),
 		migrationsFolder: join(here, "..", "..", "migrations"),
 	});
+	saveOnDefect(() => backend.dispose());
 	serveFiles();
 	refuseEverythingElse();
 	// The menu of a browser (reload, developer tools) has no place in a clinic's app; macOS needs one for copy and paste.
@@ -124,7 +126,7 @@ function serveFiles(): void {
 			"X-Content-Type-Options": "nosniff",
 		};
 		if (file === undefined || request.method !== "GET") return new Response(null, { status: 404, headers });
-		return new Response(new Uint8Array(file.read()), {
+		return new Response(new Uint8Array(file.bytes), {
 			headers: { ...headers, "Content-Type": file.contentType },
 		});
 	});

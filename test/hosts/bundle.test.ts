@@ -1,0 +1,51 @@
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import { pathToFileURL } from "node:url";
+import { beforeAll, expect, test } from "vitest";
+import { buildElectron, electronFolder, projectFolder } from "../../app/build.ts";
+import { firstSource } from "../../app/session/backend.ts";
+import { openBackend } from "../session/open-backend.ts";
+
+beforeAll(async () => {
+	await buildElectron(() => undefined);
+});
+
+function readBundle(name: string): string {
+	return readFileSync(join(electronFolder, name), "utf8");
+}
+
+test("the bundled workers make a picture of the bundled simulated band", async () => {
+	const scene = openBackend({
+		workerFolder: pathToFileURL(`${electronFolder}/`),
+		source: { ...firstSource, scenario: "rest" },
+	});
+	const picture = await scene.untilPicture(() => true);
+	expect(picture.nodeValues.length).toBeGreaterThan(500);
+	await scene.close();
+});
+
+test("the preload script needs nothing but Electron, as a sandbox demands", () => {
+	const needed = [...readBundle("preload.cjs").matchAll(/require\("([^"]+)"\)/g)].map(([, name]) => name);
+	expect(needed).toEqual(["electron"]);
+});
+
+test("the main process leaves only Electron and the two native modules outside", () => {
+	const outside = [...readBundle("main.js").matchAll(/^import .* from "([^".][^"]*)";$/gm)]
+		.map(([, name]) => name)
+		.filter((name) => !name?.startsWith("node:"));
+	expect(new Set(outside)).toEqual(new Set(["electron", "better-sqlite3", "serialport"]));
+});
+
+// Values as docs/tutorial/fuses.md of Electron recommends for an app with content behind its own scheme.
+test.each([
+	["runAsNode", false],
+	["enableNodeOptionsEnvironmentVariable", false],
+	["enableNodeCliInspectArguments", false],
+	["enableEmbeddedAsarIntegrityValidation", true],
+	["onlyLoadAppFromAsar", true],
+	["grantFileProtocolExtraPrivileges", false],
+])("the packaged app's fuse %s is %s", (fuse, value) => {
+	expect(readFileSync(join(projectFolder, "electron-builder.yml"), "utf8")).toMatch(
+		new RegExp(`^ {2}${fuse}: ${value}$`, "m"),
+	);
+});
