@@ -88,6 +88,7 @@ export class BoardLink implements FrameSource {
 		this.#parser = new BoardParser(
 			{
 				onHello: (board) => this.#hello(board),
+				onOtherVersion: (version) => this.#otherVersion(version),
 				onAbility: (ability) => events.onAbility?.(ability),
 				onConfiguration: (configuration) => this.#configuration(configuration),
 				onFrame: (frame, lostBefore) => this.#frame(frame, lostBefore),
@@ -341,16 +342,16 @@ export class BoardLink implements FrameSource {
 	// ---- What the board says ------------------------------------------------------------------------------------
 
 	#hello(board: BoardIdentity): void {
-		if (board.protocolVersion !== protocolVersion) {
-			const detail = `the board speaks version ${board.protocolVersion} of the protocol, this app version ${protocolVersion}`;
-			this.#fail({ kind: "port-failed", path: this.#label, detail });
-			return;
-		}
 		const known = this.#board;
 		this.#board = board;
 		if (known === null || known.bootNumber !== board.bootNumber || known.serial !== board.serial) {
 			this.#events.onBoard(board);
 		}
+	}
+
+	#otherVersion(version: number): void {
+		const detail = `the board speaks version ${version} of the protocol, this app version ${protocolVersion}`;
+		this.#fail({ kind: "port-failed", path: this.#label, detail });
 	}
 
 	#configuration(configuration: DriveConfiguration): void {

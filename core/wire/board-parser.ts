@@ -16,6 +16,7 @@ import {
 	mostBands,
 	mostElectrodes,
 	mostReadings,
+	protocolVersion,
 } from "./limits.ts";
 import { LineFields, wordBytes } from "./line-fields.ts";
 import { readingCountOf } from "./reading-count.ts";
@@ -25,6 +26,8 @@ import { SequenceTracker } from "./sequence.ts";
 /** What a board's lines say. Frames and contact values are valid only during the call. */
 export interface BoardRecords {
 	onHello(board: BoardIdentity): void;
+	/** A board that speaks another version of the protocol: nothing else of its hello can be relied on. */
+	onOtherVersion(version: number): void;
 	onAbility(ability: BandAbility): void;
 	/** A configuration that is new or says something new; never a plain repetition. */
 	onConfiguration(configuration: DriveConfiguration): void;
@@ -351,7 +354,13 @@ export class BoardParser {
 
 	#hello(): BadLineCause | null {
 		const fields = this.#fields;
-		const version = fields.whole(1, 999);
+		const version = fields.whole(1, 9999);
+		if (fields.failed) return "bad-field";
+		if (fields.outOfRange) return "out-of-range";
+		if (version !== protocolVersion) {
+			this.#records.onOtherVersion(version);
+			return null;
+		}
 		const bootNumber = fields.whole(0, largestSequence);
 		const raw = fields.whole(0, largestSequence);
 		const bandCount = fields.whole(1, mostBands);
@@ -370,7 +379,7 @@ export class BoardParser {
 			board,
 			firmware,
 			serial,
-			protocolVersion: version,
+			protocolVersion,
 			bandCount,
 			bootNumber,
 			simulated,

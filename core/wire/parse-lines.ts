@@ -2,6 +2,7 @@ import { BoardParser, type BoardRecords, type WireCounters } from "./board-parse
 
 const ignoreRecords: BoardRecords = {
 	onHello: () => {},
+	onOtherVersion: () => {},
 	onAbility: () => {},
 	onConfiguration: () => {},
 	onFrame: () => {},

@@ -303,6 +303,42 @@ describe("a simulated board", () => {
 	});
 });
 
+describe("a band that slips", () => {
+	test("reads the limb from elsewhere, smoothly, and on other skin", () => {
+		const slipping = { ...options, electrodeCount: 8, scenario: "slippage" as const, framesPerSecond: 5 };
+		const [limb] = createLimbs(slipping);
+		const read = (slipMetre: number) => {
+			const transfer = new Float64Array(64);
+			limb!.transferInto(new Float64Array(muscleIds.length), limb!.restContact, slipMetre, transfer);
+			return transfer;
+		};
+		const distance = (a: Float64Array, b: Float64Array) => Math.hypot(...a.map((value, i) => value - b[i]!));
+		const [start0, half, whole] = [read(0), read(0.005), read(0.01)];
+		expect(distance(start0, whole) / Math.hypot(...start0)).toBeGreaterThan(1e-3);
+		// Between the positions that were solved it is in between.
+		const between = start0.map((value, i) => (value + half[i]!) / 2);
+		expect(distance(read(0.0025), between)).toBeLessThan(1e-9 * Math.hypot(...start0));
+
+		const truths: FrameTruth[] = [];
+		const { parser, records } = createLoggingParser();
+		const board = new SimulatedBoard({ ...slipping, streamsAtOnce: true }, [limb!], {
+			line(line) {
+				parser.parse(line.subarray(0, -1));
+				return true;
+			},
+			truth: (truth) => truths.push(truth),
+		});
+		board.advanceTo(44.5);
+		expect(truths.at(-1)!.slipMillimetre).toBeCloseTo(10, 6);
+		const contacts = records
+			.filter((record) => record.record === "contacts")
+			.map(({ ohm }) => ohm as number[]);
+		const changes = contacts.at(-1)!.map((ohm, e) => Math.abs(ohm / contacts[7]![e]! - 1));
+		// 30 % is when a change since the baseline is worth a warning (common practice, no source).
+		expect(Math.max(...changes)).toBeGreaterThan(0.3);
+	});
+});
+
 describe("damage", () => {
 	test("leaves one line that is never whole and never empty", () => {
 		const random = new Random(3, "damage");

@@ -8,6 +8,7 @@ export function createLoggingParser(): { parser: BoardParser; records: LoggedRec
 	const known = (value: number) => (Number.isNaN(value) ? null : value);
 	const handlers: BoardRecords = {
 		onHello: (board) => records.push({ record: "hello", ...board }),
+		onOtherVersion: (version) => records.push({ record: "other-version", version }),
 		onAbility: (ability) => records.push({ record: "ability", ...ability }),
 		onConfiguration(configuration) {
 			const list = configuration.listedTerminals;

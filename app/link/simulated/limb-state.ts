@@ -1,6 +1,6 @@
 import { muscleIds } from "./exercises.ts";
 import { Random } from "./random.ts";
-import type { Scenario } from "./scenario.ts";
+import { largestSlipMetre, type Scenario } from "./scenario.ts";
 import type { TrueLimb } from "./true-limb.ts";
 
 /** Working muscle takes up fluid, and gives it back, over about a minute; at full engagement this much more
@@ -16,6 +16,8 @@ const settledContact = 0.8;
 const settleSeconds = 180;
 const contactWander = 0.03;
 const contactWanderSeconds = 40;
+/** Contacts change where the band slips to other skin, dry and not yet pressed: by half or twice, typically. */
+const skinSpread = 0.5;
 
 /** Conductivities and contacts of one band's limb as time goes on. */
 export class LimbState {
@@ -26,6 +28,8 @@ export class LimbState {
 	readonly contact: Float64Array;
 	slipMetre = 0;
 	readonly poorElectrode: number;
+	/** [L] how much the skin under each electrode differs where a slipped band comes to rest. */
+	readonly #otherSkin: Float64Array;
 
 	readonly #limb: TrueLimb;
 	readonly #random: Random;
@@ -40,6 +44,7 @@ export class LimbState {
 		this.contact = limb.restContact.slice();
 		this.#contactWander = new Float64Array(limb.electrodeCount);
 		this.poorElectrode = this.#random.below(limb.electrodeCount);
+		this.#otherSkin = Float64Array.from(this.contact, () => skinSpread * this.#random.normal());
 	}
 
 	/** @param seconds since the board's start, never backwards @param scenarioSeconds since it was started to run,
@@ -58,11 +63,13 @@ export class LimbState {
 			this.change[m] = fullChange[m]! * this.activation[m]! + slow;
 		}
 		const settling = settledContact + (1 - settledContact) * Math.exp(-seconds / settleSeconds);
+		const slipped = this.slipMetre / largestSlipMetre;
 		for (let e = 0; e < this.contact.length; e++) {
 			const wander = this.#wandered(this.#contactWander[e]!, step, contactWanderSeconds, contactWander);
 			this.#contactWander[e] = wander;
 			const factor = e === this.poorElectrode ? scenario.contactFactor(scenarioSeconds) : 1;
-			this.contact[e] = restContact[e]! * settling * Math.exp(wander) * factor;
+			this.contact[e] =
+				restContact[e]! * settling * Math.exp(wander + slipped * this.#otherSkin[e]!) * factor;
 		}
 	}
 
