@@ -10,6 +10,8 @@ export interface MuscleCompartment {
 	readonly centre: Point;
 	/** Mean over all directions, m. */
 	readonly meanRadius: number;
+	/** Least over all directions, m. */
+	readonly leastRadius: number;
 	/** Distance from the centre to the fat along a ray, m. Radians from +x, anticlockwise. */
 	radiusAt(radians: number): number;
 }
@@ -45,6 +47,7 @@ export function insideFat(outline: Outline, fatThickness: number): MuscleCompart
 
 	const limbRadius = Math.sqrt(outline.area / Math.PI);
 	let sum = 0;
+	let least = Infinity;
 	const directions = 120;
 	for (let i = 0; i < directions; i++) {
 		const radius = radiusAt((2 * Math.PI * i) / directions);
@@ -55,8 +58,9 @@ export function insideFat(outline: Outline, fatThickness: number): MuscleCompart
 			);
 		}
 		sum += radius;
+		least = Math.min(least, radius);
 	}
-	return { centre: [cx, cy], meanRadius: sum / directions, radiusAt };
+	return { centre: [cx, cy], meanRadius: sum / directions, leastRadius: least, radiusAt };
 }
 
 /** Muscle must reach at least this far from the centre, as a share of the limb's radius. */

@@ -1,5 +1,5 @@
 import type { Limb, OutlineShape, Point, RegionOutline, Side } from "./limb.ts";
-import { insideFat } from "./muscle-compartment.ts";
+import { insideFat, type MuscleCompartment } from "./muscle-compartment.ts";
 import { createOutline, thinnedArcs } from "./outline.ts";
 import { type ThighTemplate, thighAt } from "./thigh-template.ts";
 
@@ -29,8 +29,8 @@ export const thighRegionIds = [
  *
  * The first region, subcutaneous fat, is the skin outline itself; muscles and femur lie over it and tile all that
  * is deeper than `fatThickness`, so fat is the ring that stays visible. Each place of the template is found again
- * along the ray from the limb's centre, at the same share of the distance to the fat, so that regions follow the
- * measured shape; only the femur keeps its true size. See `thigh-template.ts` for where the positions come from
+ * along its ray from the limb's centre, so that regions follow the measured shape; only the femur keeps its true
+ * size. See `thigh-template.ts` for where the positions come from
  * and how far to trust them.
  *
  * @throws RangeError when the outline, the fat layer or the level is impossible
@@ -47,14 +47,9 @@ export function createThigh(measures: ThighMeasures): Limb {
 		LARGEST_BONE,
 		Math.max(SMALLEST_BONE, template.femurDiameter / 2 / compartment.meanRadius),
 	);
-	const [cx, cy] = compartment.centre;
+	const placeOnLimb = createPlacement(compartment);
 	const mirror = side === "left" ? 1 : -1;
-	const place = ([x, y]: Point): Point => {
-		const px = mirror * x;
-		const share = Math.hypot(px, y);
-		const radius = share * compartment.radiusAt(Math.atan2(y, px));
-		return share === 0 ? [cx, cy] : [cx + (radius * px) / share, cy + (radius * y) / share];
-	};
+	const place = ([x, y]: Point): Point => placeOnLimb([mirror * x, y]);
 	const region = (
 		id: string,
 		name: string,
@@ -89,9 +84,30 @@ export function createThigh(measures: ThighMeasures): Limb {
 	};
 }
 
+/**
+ * Maps the template's disc onto the muscle compartment: along rays from the centre, the disc's rim onto the fat. The
+ * compartment's shape fades towards the centre, where all is round like the bone. The map never folds: with the
+ * power below, distance from the centre still grows along every ray.
+ */
+function createPlacement({
+	centre,
+	meanRadius,
+	leastRadius,
+	radiusAt,
+}: MuscleCompartment): (at: Point) => Point {
+	const dent = meanRadius - leastRadius;
+	const power = Math.min(1, dent > 0 ? 0.8 * (meanRadius / dent - 1) : 1);
+	return ([x, y]) => {
+		const share = Math.hypot(x, y);
+		if (share === 0) return centre;
+		const radius = meanRadius + share ** power * (radiusAt(Math.atan2(y, x)) - meanRadius);
+		return [centre[0] + radius * x, centre[1] + radius * y];
+	};
+}
+
 /** The bone's radius as a share of the compartment's stays in the room the template leaves for it. */
 const SMALLEST_BONE = 0.1;
-const LARGEST_BONE = 0.26;
+const LARGEST_BONE = 0.24;
 
 /** Closed loops in the template's disc, clockwise there, made of borders that neighbours share point by point. */
 function muscleLoops(t: ThighTemplate, boneRadius: number) {
@@ -105,7 +121,7 @@ function muscleLoops(t: ThighTemplate, boneRadius: number) {
 	};
 	const onBone = (degrees: number): Point => fromBone(degrees, 0);
 	/** Borders meet the bone squarely: a sliver between them could not be meshed with good triangles. */
-	const toBone = (degrees: number): Point[] => [fromBone(degrees, 0.05), onBone(degrees)];
+	const toBone = (degrees: number): Point[] => [fromBone(degrees, 0.06), onBone(degrees)];
 	const arc = (at: (degrees: number) => Point, from: number, to: number, step: number): Point[] => {
 		const count = Math.max(1, Math.ceil((to - from) / step));
 		return Array.from({ length: count + 1 }, (_, i) => at(from + ((to - from) * i) / count));

@@ -1,3 +1,6 @@
+import type { PlacedElectrodes } from "../band/electrodes.ts";
+import type { Point } from "../limb/limb.ts";
+import type { Outline } from "../limb/outline.ts";
 import type { Arrangement } from "./arrangement.ts";
 
 /** A piece of skin or interface between two points that must be mesh nodes, or a closed loop without any. */
@@ -30,14 +33,9 @@ export function joinChains(
 	const { edges, x, y, skinArc } = arrangement;
 	const leaving = new Map<number, number[]>();
 	const arriving = new Map<number, number[]>();
-	const push = (map: Map<number, number[]>, v: number, i: number) => {
-		const list = map.get(v);
-		if (list) list.push(i);
-		else map.set(v, [i]);
-	};
 	for (const [i, e] of edges.entries()) {
-		push(leaving, e.from, i);
-		push(arriving, e.to, i);
+		leaving.set(e.from, [...(leaving.get(e.from) ?? []), i]);
+		arriving.set(e.to, [...(arriving.get(e.to) ?? []), i]);
 	}
 	const isNode = (v: number): boolean => {
 		const out = leaving.get(v) ?? [];
@@ -93,4 +91,46 @@ export function joinChains(
 	for (const [i, e] of edges.entries()) if (!used[i] && isNode(e.from)) follow(i, false);
 	for (const i of edges.keys()) if (!used[i]) follow(i, true);
 	return chains;
+}
+
+/** Point at a distance along a chain: on the skin line itself where the chain is skin. */
+export function pointOnChain(
+	outline: Outline,
+	{ x, y, skinArc }: Arrangement,
+	{ vertices, distance, onSkin }: Chain,
+	at: number,
+): Point {
+	let low = 0;
+	let high = distance.length - 1;
+	while (high - low > 1) {
+		const middle = (low + high) >> 1;
+		if (distance[middle]! <= at) low = middle;
+		else high = middle;
+	}
+	const t = (at - distance[low]!) / (distance[high]! - distance[low]!);
+	const p = vertices[low]!;
+	const q = vertices[high]!;
+	if (!onSkin) return [x[p]! + t * (x[q]! - x[p]!), y[p]! + t * (y[q]! - y[p]!)];
+	const from = skinArc[p]!;
+	const round = outline.circumference * Math.round((skinArc[q]! - from) / outline.circumference);
+	return outline.pointAt(from + t * (skinArc[q]! - round - from));
+}
+
+/** The electrode over a chain, or −1. Chains end where electrodes do, so one place on the chain decides. */
+export function electrodeOver(
+	{ skinArc }: Arrangement,
+	{ onSkin, vertices }: Chain,
+	electrodes: PlacedElectrodes,
+	circumference: number,
+): number {
+	if (!onSkin) return -1;
+	const from = skinArc[vertices[0]!]!;
+	const step = skinArc[vertices[1]!]! - from;
+	const middle = from + (step - circumference * Math.round(step / circumference)) / 2;
+	for (let i = 0; i < electrodes.count; i++) {
+		const past = middle - electrodes.start[i]!;
+		if (past - circumference * Math.floor(past / circumference) < electrodes.end[i]! - electrodes.start[i]!)
+			return i;
+	}
+	return -1;
 }

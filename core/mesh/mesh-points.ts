@@ -1,5 +1,6 @@
 import type { Arrangement } from "./arrangement.ts";
 import type { Chain } from "./chains.ts";
+import type { Jitter } from "./jitter.ts";
 import { SizeField } from "./size-field.ts";
 
 /** Edge lengths that a mesh aims at, m. */
@@ -106,6 +107,7 @@ export function placePoints(
 	leastEdges: readonly number[],
 	sizes: MeshSizes,
 	pointOn: (chain: Chain, distance: number) => readonly [number, number],
+	jitter: Jitter,
 ): MeshPoints {
 	const x: number[] = [];
 	const y: number[] = [];
@@ -136,7 +138,7 @@ export function placePoints(
 			if (i === count) {
 				next = nodeAt(vertices[last]!);
 			} else {
-				const wanted = (measure[last]! * i) / count;
+				const wanted = (measure[last]! * (i + NODE_JITTER * jitter())) / count;
 				while (k < last && measure[k]! < wanted) k++;
 				const t = (wanted - measure[k - 1]!) / (measure[k]! - measure[k - 1]!);
 				to = distance[k - 1]! + t * (distance[k]! - distance[k - 1]!);
@@ -156,6 +158,9 @@ export function placePoints(
 	for (let i = 0; i < x.length; i++) fine.add(x[i]!, y[i]!, size[i]!);
 	return { x, y, size, segments, field: fine };
 }
+
+/** Share of the spacing that a variant moves nodes along outlines by. */
+const NODE_JITTER = 0.15;
 
 /** [vertices] integral of 1 / size from the start of a chain. */
 function sizeMeasure(

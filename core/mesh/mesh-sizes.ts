@@ -1,7 +1,10 @@
 import type { PlacedElectrodes } from "../band/electrodes.ts";
 import type { Outline } from "../limb/outline.ts";
-import type { MeshSizes } from "./mesh-points.ts";
-import type { SizeField } from "./size-field.ts";
+import { type Arrangement, SNAP_SHARE } from "./arrangement.ts";
+import type { Chain } from "./chains.ts";
+import { type Demand, demandOf, type MeshSizes } from "./mesh-points.ts";
+import { spacingLimits } from "./spacing-limits.ts";
+import { estimateTriangles } from "./triangle-count.ts";
 
 /** 3,200 for 16 electrodes; more electrodes need more boundary, but no finer inside. */
 export function defaultTriangles(electrodeCount: number): number {
@@ -13,7 +16,7 @@ export function defaultTriangles(electrodeCount: number): number {
  * combinations with about 3,200 linear triangles, these gave the least error in the voltages of the reference
  * discs (about 0.15 %, a third of what even growth from shorter ends gave).
  */
-export function sizesFor(outline: Outline, electrodes: PlacedElectrodes, scale: number): MeshSizes {
+function sizesFor(outline: Outline, electrodes: PlacedElectrodes, scale: number): MeshSizes {
 	const width = electrodes.end[0]! - electrodes.start[0]!;
 	const radius = outline.circumference / (2 * Math.PI);
 	const pitch = outline.circumference / electrodes.count;
@@ -27,53 +30,45 @@ export function sizesFor(outline: Outline, electrodes: PlacedElectrodes, scale: 
 }
 
 /**
- * About how many triangles a mesh with these edge lengths has: the area integral of one over the area of an
- * equilateral triangle, on squares that shrink with the size.
+ * Edge lengths with which about the wanted number of triangles results, and what the chains ask for with them.
  *
- * @param boundary [n × 2] points around the skin, anticlockwise
+ * @param leastEdges [chains] number of edges a chain must have at least
  */
-export function estimateTriangles(boundary: Float64Array, field: SizeField): number {
-	let minX = Infinity;
-	let minY = Infinity;
-	let maxX = -Infinity;
-	let maxY = -Infinity;
-	for (let i = 0; i < boundary.length; i += 2) {
-		minX = Math.min(minX, boundary[i]!);
-		maxX = Math.max(maxX, boundary[i]!);
-		minY = Math.min(minY, boundary[i + 1]!);
-		maxY = Math.max(maxY, boundary[i + 1]!);
-	}
-	const count = (cx: number, cy: number, side: number): number => {
-		const size = field.at(cx, cy);
-		if (side > COARSEST * size) {
-			const quarter = side / 4;
-			return (
-				count(cx - quarter, cy - quarter, side / 2) +
-				count(cx + quarter, cy - quarter, side / 2) +
-				count(cx - quarter, cy + quarter, side / 2) +
-				count(cx + quarter, cy + quarter, side / 2)
-			);
+export function fitSizes(
+	outline: Outline,
+	electrodes: PlacedElectrodes,
+	target: number,
+	arrangement: Arrangement,
+	chains: readonly Chain[],
+	leastEdges: readonly number[],
+): { demand: Demand; sizes: MeshSizes } {
+	const ends = Float64Array.from(
+		[...electrodes.start, ...electrodes.end].flatMap((s) => [...outline.pointAt(s)]),
+	);
+	const skin = Float64Array.from(
+		Array.from({ length: 256 }, (_, i) => outline.pointAt((i / 256) * outline.circumference)).flat(),
+	);
+	let scale = Math.sqrt(defaultTriangles(electrodes.count) / target);
+	let sizes = sizesFor(outline, electrodes, scale);
+	const cap = 1.5 * Math.max(sizes.skin, sizes.interface);
+	const least = 0.5 * SNAP_SHARE * outline.circumference * Math.min(1, scale);
+	const shapeLimits = spacingLimits(arrangement, chains, cap, least, leastEdges);
+	let demand = demandOf(arrangement, chains, shapeLimits, ends, sizes);
+	// Secant steps in the logarithms, because outlines ask for some triangles at any scale.
+	let power = -2;
+	let lastScale = 0;
+	let lastCount = 0;
+	for (let round = 0; round < 5; round++) {
+		const count = estimateTriangles(skin, demand.field);
+		if (Math.abs(count / target - 1) < 0.03) break;
+		if (round > 0 && count !== lastCount) {
+			power = Math.min(-0.3, Math.max(-3, Math.log(count / lastCount) / Math.log(scale / lastScale)));
 		}
-		if (!isWithin(boundary, cx, cy)) return 0;
-		return (side * side) / (size * size);
-	};
-	const side = Math.max(maxX - minX, maxY - minY);
-	return (PER_EQUILATERAL * 4 * count((minX + maxX) / 2, (minY + maxY) / 2, side)) / Math.sqrt(3);
-}
-
-const COARSEST = 3;
-/** Triangles made for each equilateral one of the wanted edge length; found by counting. */
-const PER_EQUILATERAL = 1.21;
-
-function isWithin(boundary: Float64Array, x: number, y: number): boolean {
-	let inside = false;
-	const n = boundary.length;
-	for (let i = 0, j = n - 2; i < n; j = i, i += 2) {
-		const yi = boundary[i + 1]!;
-		const yj = boundary[j + 1]!;
-		if (yi > y === yj > y) continue;
-		const xi = boundary[i]!;
-		if (x < xi + ((boundary[j]! - xi) * (y - yi)) / (yj - yi)) inside = !inside;
+		lastScale = scale;
+		lastCount = count;
+		scale *= Math.min(3, Math.max(1 / 3, (target / count) ** (1 / power)));
+		sizes = sizesFor(outline, electrodes, scale);
+		demand = demandOf(arrangement, chains, shapeLimits, ends, sizes);
 	}
-	return inside;
+	return { demand, sizes };
 }

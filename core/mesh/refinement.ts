@@ -1,13 +1,10 @@
 import { orient2d } from "robust-predicates";
+import { insertInTriangle, locate, splitEdge } from "./insertion.ts";
+import type { Jitter } from "./jitter.ts";
 import type { MeshPoints, MeshSegment } from "./mesh-points.ts";
-import {
-	insertInTriangle,
-	locate,
-	nextEdge,
-	previousEdge,
-	splitEdge,
-	type Triangulation,
-} from "./triangulation.ts";
+import { SQUARE_CORNERS } from "./outline-triangulation.ts";
+import { OUTSIDE } from "./sides.ts";
+import { nextEdge, previousEdge, type Triangulation } from "./triangulation.ts";
 
 /**
  * Adds points inside until every triangle is as small as the size field wants and has no angle below `leastAngle`
@@ -22,10 +19,13 @@ export interface Refinement {
 	readonly points: MeshPoints;
 	/** Where to cut a segment in two. */
 	readonly middleOf: (segment: MeshSegment) => readonly [number, number];
-	readonly isInside: (label: number) => boolean;
+	readonly jitter: Jitter;
 }
 
+/** Triangles may be this much larger than wanted before they are split. */
 const SIZE_TOLERANCE = 1.25;
+/** Share of its distance that a variant moves a new point by. */
+const POINT_JITTER = 0.15;
 
 /** @returns whether any point was added */
 export function refine(r: Refinement, leastAngle: number, bySize: boolean): boolean {
@@ -65,7 +65,7 @@ export function refine(r: Refinement, leastAngle: number, bySize: boolean): bool
 	for (let step = 0; head < tail && step < limit; step++) {
 		const triangle = queue[head++]!;
 		waiting[triangle] = 0;
-		if (!r.isInside(t.label[triangle]!)) continue;
+		if (t.label[triangle] === OUTSIDE) continue;
 		if (improve(r, triangle, ratioLimit, bySize)) {
 			push(triangle);
 			pushChanged();
@@ -118,7 +118,7 @@ function improve(r: Refinement, triangle: number, ratioLimit: number, bySize: bo
 	let py = y[a]! + uy;
 	const local = Math.max(length, Math.min(r.points.field.at(px, py), wanted * 1.5));
 	const rho = Math.max(local / Math.sqrt(3), length / Math.sqrt(3));
-	let wantedOut = rho + Math.sqrt(Math.max(0, rho * rho - least / 4));
+	let wantedOut = (rho + Math.sqrt(Math.max(0, rho * rho - least / 4))) * (1 + POINT_JITTER * r.jitter());
 	if (tooFlat && !tooLarge) wantedOut = Math.min(wantedOut, length * 0.95 * ratioLimit * 2);
 	if (out > wantedOut && (ux - mx) * (cx - mx) + (uy - my) * (cy - my) > 0) {
 		px = x[a]! + mx + ((ux - mx) * wantedOut) / out;
@@ -183,8 +183,7 @@ function trySplit(r: Refinement, e: number, needed: boolean): boolean {
 	if (length < (needed ? 0.3 : 1.6) * wanted) return false;
 	const id = t.segment[e]! - 1;
 	const segment = r.points.segments[id]!;
-	// Nodes are numbered from the fifth vertex on: the first four hold the surrounding square.
-	const half = t.nVertices - 4;
+	const half = t.nVertices - SQUARE_CORNERS;
 	const middle = (segment.from + segment.to) / 2;
 	r.points.segments[id] = { ...segment, b: half, to: middle };
 	r.points.segments.push({ ...segment, a: half, from: middle });
@@ -195,7 +194,7 @@ function trySplit(r: Refinement, e: number, needed: boolean): boolean {
 		my = (t.y[a]! + t.y[b]!) / 2;
 	}
 	// The half-edge may run against the segment's own direction.
-	const forward = segment.a === a - 4;
+	const forward = segment.a === a - SQUARE_CORNERS;
 	const v = splitEdge(t, e, mx, my, forward ? id + 1 : rest, forward ? rest : id + 1);
 	r.size[v] = Math.min(wanted, length / 2 + 0.25 * wanted);
 	return true;
