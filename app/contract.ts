@@ -4,6 +4,22 @@
  * Arguments are validated on arrival with the schemas below; replies are `Result`s and never thrown across.
  */
 import { z } from "zod";
+import type { Adherence } from "../core/exercise/adherence.ts";
+import { isCalendarDay } from "../core/exercise/calendar-day.ts";
+import type { CoachView } from "../core/exercise/coach-view.ts";
+import type { RegionReference } from "../core/exercise/engagement.ts";
+import { type Exercise, exerciseSchema } from "../core/exercise/exercise.ts";
+import type { SetResult } from "../core/exercise/exercise-run.ts";
+import type { LimbSymmetry } from "../core/exercise/limb-symmetry.ts";
+import type { NeighbourError } from "../core/exercise/neighbour-error.ts";
+import type { PainVerdict } from "../core/exercise/pain.ts";
+import { type DayPlan, type Plan, type PlanItem, planVersionSchema } from "../core/exercise/plan.ts";
+import type { MeasuringConditions, ProgressPoint, UnsafeComparison } from "../core/exercise/progress.ts";
+import type { ReferenceProtocol, ReferenceView } from "../core/exercise/reference-contraction.ts";
+import type { Repetition } from "../core/exercise/repetition.ts";
+import { countCorrectionSchema, type RepetitionCount, type SetCount } from "../core/exercise/set-record.ts";
+import type { SetSummary } from "../core/exercise/set-summary.ts";
+import { type NextStep, redFlags, type SetAnswer } from "../core/exercise/stop-rules.ts";
 import type { Point } from "../core/limb/limb.ts";
 import type { Result } from "../core/result.ts";
 
@@ -38,7 +54,7 @@ export type Fault =
 	| { readonly kind: "not-recording" }
 	| {
 			readonly kind: "no-such-record";
-			readonly what: "person" | "limb" | "band" | "session";
+			readonly what: "person" | "limb" | "band" | "session" | "set" | "plan" | "reference";
 			readonly id: number;
 	  }
 	| { readonly kind: "disk-full"; readonly path: string }
@@ -62,6 +78,42 @@ export type Fault =
 			readonly expected: string;
 			readonly got: string;
 	  }
+	/** The app is in home mode, which does not allow this. */
+	| { readonly kind: "locked" }
+	/** `waitSeconds`: how long no other number is tried; 0 for none. */
+	| { readonly kind: "wrong-pin"; readonly waitSeconds: number }
+	/** A reference is somebody's: the set-up says whose. */
+	| { readonly kind: "no-person" }
+	/** The set-up is for another person or the other leg: `wearBand` changes it. */
+	| {
+			readonly kind: "band-elsewhere";
+			readonly personId: number;
+			readonly side: "left" | "right";
+	  }
+	/** No thigh of this person was measured on that side: the set-up does it. */
+	| {
+			readonly kind: "limb-not-measured";
+			readonly personId: number;
+			readonly side: "left" | "right" | null;
+	  }
+	/** Its person works just now: what was asked would spoil it. */
+	| { readonly kind: "busy"; readonly with: "reference" | "exercise" }
+	| { readonly kind: "not-running"; readonly what: "reference" | "exercise" }
+	/** The stop rules have ended exercise: until the sitting is left, at home until the next day. */
+	| { readonly kind: "exercise-over"; readonly action: "stop-session" | "get-help" }
+	/** Too few frames came in a part of the given contraction to measure it. */
+	| { readonly kind: "reference-incomplete"; readonly contraction: number; readonly frames: number }
+	/** Not a person's record as this program exports it, or one that was changed or cut off. */
+	| {
+			readonly kind: "bad-person-file";
+			readonly path: string;
+			readonly expected: string;
+			readonly got: string;
+	  }
+	/** `isSameRecord`: this very record is here already, under `code`; else another person has the file's code. */
+	| { readonly kind: "person-exists"; readonly code: string; readonly isSameRecord: boolean }
+	/** A person's record is larger than one file that can be read again. */
+	| { readonly kind: "record-too-large"; readonly megabytes: number; readonly limitMegabytes: number }
 	| { readonly kind: "cancelled" }
 	| { readonly kind: "internal"; readonly detail: string };
 
@@ -132,6 +184,16 @@ export const sourceSchema = z.discriminatedUnion("kind", [
 	}),
 ]);
 
+const side = z.enum(["left", "right"]);
+const pain = z.number("a number from 0 to 10").min(0).max(10).nullable();
+const pin = z.string().regex(/^\d{4,12}$/, "4 to 12 digits");
+
+const calendarDay = z.string("a day").refine(isCalendarDay, "a day such as 2025-03-04");
+const noteText = z.string().max(20_000);
+
+/** Largest file of a person's record, bytes; what is larger is not written either. */
+export const LARGEST_PERSON_FILE_BYTES = 256 * 1024 * 1024;
+
 export const requestSchemas = {
 	/** What is happening now; also pushed on every change. */
 	getState: z.null(),
@@ -156,13 +218,69 @@ export const requestSchemas = {
 	/** Which band's picture is streamed. */
 	selectBand: z.object({ bandIndex: z.int().min(0).max(3) }),
 
-	listPeople: z.null(),
+	/** Null leaves out who was archived. */
+	listPeople: z.object({ includeArchived: z.boolean() }).nullable(),
 	savePerson: z.object({
 		id: id.nullable(),
 		code: z.string().trim().min(1).max(40),
 		displayName: z.string().trim().max(80).nullable(),
 		affectedSide: z.enum(["left", "right", "both", "none"]),
 	}),
+	/** Everything of one person but the sets. */
+	getPerson: z.object({ personId: id }),
+	savePersonDetails: z.object({ personId: id, goals: z.string().max(4000), archived: z.boolean() }),
+	/** The person was told the cautions, of this version. */
+	acknowledgeForPerson: z.object({ personId: id, version: z.int().positive() }),
+	/** What `deletePerson` would remove. */
+	countPersonRecords: z.object({ personId: id }),
+	/** For good, with all sessions and frames. `code` is typed again by whoever asks. */
+	deletePerson: z.object({ personId: id, code: z.string().max(40) }),
+	/** Everything of one person in one file, raw frames included. */
+	exportPerson: z.object({ personId: id }),
+	/** The whole text of such a file. All of it is stored, or nothing. */
+	importPerson: z.object({
+		fileName: z.string().max(200),
+		text: z.string().max(LARGEST_PERSON_FILE_BYTES),
+	}),
+
+	/** The library, then own ones by name. */
+	listExercises: z.null(),
+	/** An own exercise, new or changed; its id tells which. Plans that hold it keep it as it was. */
+	saveExercise: z.object({
+		exercise: exerciseSchema.refine(({ origin }) => origin === "own", {
+			path: ["origin"],
+			message: "own: the library stays as it is",
+		}),
+	}),
+	/** A new version of the person's plan, or a new plan where there is none or the last one has ended. */
+	savePlan: z.object({ personId: id, draft: planVersionSchema.unwrap().omit({ version: true }).readonly() }),
+	/** `endedOn`: the first day on which nothing is prescribed any more. */
+	endPlan: z.object({ personId: id, endedOn: calendarDay }),
+
+	listSets: z.object({ sessionId: id }),
+	/** What a person says the count was; kept beside the automatic one. */
+	correctSet: z.object({
+		setId: id,
+		correction: countCorrectionSchema.unwrap().omit({ at: true }).readonly(),
+	}),
+	saveSoap: z.object({
+		sessionId: id,
+		subjective: noteText,
+		objective: noteText,
+		assessment: noteText,
+		plan: noteText,
+	}),
+	getSessionReview: z.object({ sessionId: id }),
+	/** Region means as they were computed while recording, thinned to about `points` rows keeping extremes; needs no
+	 *  replay, so that two sessions can be looked at together. */
+	getSessionTrends: z.object({
+		sessionId: id,
+		bandIndex: z.int().min(0).max(3),
+		points: z.int().min(10).max(20_000),
+	}),
+	getProgress: z.object({ personId: id }),
+	/** Mean picture over the holds (repetitions) of a set, from its stored frames; made in the worker. */
+	getAveragePicture: z.object({ sessionId: id, setId: id }),
 	/** Whom and what the next recording belongs to; stored as a new limb/band record when it differs. */
 	setUp: z.object({ personId: id.nullable(), limb: limbSetupSchema, band: bandSetupSchema }),
 
@@ -193,6 +311,45 @@ export const requestSchemas = {
 	getGeometry: z.object({ geometryId: z.int().positive() }),
 	/** Region means of the live stream so far, for a page that opens late. */
 	getLiveTrends: z.object({ seconds: z.number().min(1).max(7200) }),
+
+	/** The band is on this leg of this person: the set-up becomes theirs, with the newest measures of that thigh, and
+	 *  rest is taken anew. */
+	wearBand: z.object({ personId: id, side }),
+	/** Guides through a reference contraction of the set-up's person; stored by itself when it is done. */
+	startReference: z.object({
+		effort: z.enum(["maximal", "comfortable"]),
+		contractions: z.int().min(1).max(10),
+		/** s between two contractions */
+		pauseSeconds: z.number().min(6).max(300),
+	}),
+	/** Gives a running one up, or puts the result of one that is done away. */
+	stopReference: z.null(),
+	/** One exercise of a plan. The first one of a sitting begins a session's recording by itself. */
+	startExercise: z.object({
+		personId: id,
+		planVersion: z.int().min(1),
+		itemIndex: z.int().min(0).max(29),
+		painBefore: pain,
+	}),
+	/** `tap`: one repetition, where the person counts. `stop`: the questions come next, then the end. */
+	controlExercise: z.object({ action: z.enum(["tap", "pause", "resume", "stop"]) }),
+	/** Answers to the questions after a set. */
+	answerSet: z.object({
+		pain,
+		/** Borg CR10 */
+		effort: z.number("a number from 0 to 10").min(0).max(10).nullable(),
+		/** Ids of `redFlags` (`core/exercise/stop-rules.ts`) that apply. */
+		symptoms: z.array(z.enum(redFlags.map(({ id: flag }) => flag))).max(redFlags.length),
+	}),
+	/** Ends the sitting: an exercise that runs is stopped as it is, and the recording is closed. */
+	leaveExercise: z.null(),
+
+	/** `day`: today where the person is. */
+	getToday: z.object({ personId: id, day: calendarDay }),
+	/** Home mode for one person, with the newest measures of their thigh. `pin`: what ends it from now on; null keeps the
+	 *  one that was set before, and without any it ends without. */
+	enterHome: z.object({ personId: id, pin: pin.nullable() }),
+	leaveHome: z.object({ pin: pin.nullable() }),
 } as const;
 
 export type RequestName = keyof typeof requestSchemas;
@@ -218,6 +375,249 @@ export interface Person {
 	readonly displayName: string | null;
 	readonly affectedSide: "left" | "right" | "both" | "none";
 	readonly sessionCount: number;
+	readonly archived: boolean;
+}
+
+export interface LimbRecord {
+	readonly id: number;
+	/** RFC 3339 with offset. */
+	readonly measuredAt: string;
+	readonly setup: LimbSetup;
+}
+
+/** A reference contraction as it was stored. */
+export interface ReferenceRecord {
+	readonly id: number;
+	readonly personId: number | null;
+	/** RFC 3339 with offset. */
+	readonly takenAt: string;
+	readonly protocol: ReferenceProtocol;
+	readonly unit: "S/m" | "relative";
+	readonly regions: readonly {
+		readonly id: string;
+		readonly name: string;
+		readonly reference: RegionReference;
+	}[];
+	/** Its `referenceId` is null. */
+	readonly conditions: MeasuringConditions;
+}
+
+export interface PersonRecord {
+	readonly person: Person;
+	readonly goals: string;
+	readonly archived: boolean;
+	/** RFC 3339 with offset; null when never, or for an older version of the cautions. */
+	readonly cautionsAcknowledgedAt: string | null;
+	/** Newest first. */
+	readonly limbs: readonly LimbRecord[];
+	/** The newest; null before the first. An ended one is told by its `endedOn`. */
+	readonly plan: Plan | null;
+	/** Newest first. */
+	readonly references: readonly ReferenceRecord[];
+	readonly sessions: number;
+}
+
+/** What is stored of one person. */
+export interface PersonRecordCounts {
+	readonly limbs: number;
+	readonly plans: number;
+	readonly planVersions: number;
+	readonly references: number;
+	readonly sessions: number;
+	readonly frames: number;
+	readonly sets: number;
+	/** Sessions with notes in subjective/objective/assessment/plan form. */
+	readonly soapNotes: number;
+	/** Names of files beside the database, made before updates, that may still hold what is removed from it. */
+	readonly keptCopies: readonly string[];
+}
+
+/** One set as it was stored. Times are seconds since the session's first frame (since its start where it has none). */
+export interface SetRecord {
+	readonly id: number;
+	readonly sessionId: number;
+	/** RFC 3339 with offset: when it was stored. */
+	readonly storedAt: string;
+	/** Which plan it was done for; null without a plan. */
+	readonly planId: number | null;
+	readonly planVersion: number | null;
+	/** Place of the exercise in that version, from 0. */
+	readonly itemIndex: number | null;
+	/** As prescribed when it was done. */
+	readonly item: PlanItem;
+	/** 1 for the first of its exercise. */
+	readonly set: number;
+	readonly startSeconds: number;
+	readonly endSeconds: number;
+	/** Region that was counted in; null where the person counted. */
+	readonly countedIn: string | null;
+	/** `onset` and `offset` as above. */
+	readonly repetitions: readonly Repetition[];
+	/** Peak of each repetition in the summary's unit (percent of the reference, or the signal's own). */
+	readonly peaks: readonly number[];
+	/** Null where the person counted. */
+	readonly summary: SetSummary | null;
+	readonly count: SetCount;
+	/** The latest correction, else the automatic count, else the person's; null where none is known. */
+	readonly countThatHolds: RepetitionCount | null;
+	/** Asked before the exercise; null where not answered. */
+	readonly painBefore: number | null;
+	/** Null where the questions were left unanswered. */
+	readonly answer: SetAnswer | null;
+	readonly conditions: MeasuringConditions;
+}
+
+export interface SoapNotes {
+	readonly subjective: string;
+	readonly objective: string;
+	readonly assessment: string;
+	readonly plan: string;
+	/** RFC 3339 with offset. */
+	readonly savedAt: string;
+}
+
+export interface SessionReview {
+	readonly session: SessionSummary;
+	/** Of the first set; else as far as the session itself tells; null for an imported recording. */
+	readonly conditions: MeasuringConditions | null;
+	readonly soap: SoapNotes | null;
+	readonly sets: readonly SetRecord[];
+	/** Those that the sets' engagement is a share of, newest first. */
+	readonly references: readonly ReferenceRecord[];
+	/** How it was measured, for the report. */
+	readonly measured: {
+		readonly limb: LimbSetup | null;
+		readonly band: BandSetup | null;
+		readonly board: string | null;
+		readonly drives: readonly {
+			readonly bandIndex: number;
+			readonly electrodeCount: number;
+			readonly drive: string;
+			readonly terminals: "four-terminal" | "two-terminal";
+			readonly readingCount: number;
+			/** r.m.s. */
+			readonly currentMilliamp: number;
+			readonly frequencyHertz: number;
+		}[];
+		/** One for each model that computed region means. */
+		readonly pictures: readonly {
+			readonly bandIndex: number;
+			readonly prior: "diagonal" | "laplace";
+			readonly rule: "noise-figure" | "gcv" | "l-curve";
+			readonly lambda: number;
+			readonly noiseFigure: number;
+			readonly unit: "S/m" | "relative";
+			readonly algorithmVersion: string;
+		}[];
+		readonly baselines: readonly {
+			readonly bandIndex: number;
+			readonly takenAt: string;
+			readonly seconds: number;
+			readonly automatic: boolean;
+		}[];
+		readonly appVersion: string;
+	};
+	readonly quality: {
+		readonly frames: number;
+		readonly lost: number;
+		readonly bad: Readonly<Record<string, number>>;
+		/** Mean share of readings that could be used, 0 to 1; null without frames. */
+		readonly usableShare: number | null;
+		/** Per electrode, ohm: median over the session's contact checks; null where unreadable; empty for none. */
+		readonly contacts: readonly (number | null)[];
+	};
+	/** Named moments: marks, gaps, faults, baselines. Seconds as in `SetRecord`. */
+	readonly marks: readonly { readonly seconds: number; readonly label: string }[];
+	/** Against the person's session with sets before this one; null for the first. */
+	readonly sincePrevious: {
+		readonly sessionId: number;
+		readonly startedAt: string;
+		readonly unsafe: readonly UnsafeComparison[];
+	} | null;
+}
+
+export const measureKinds = [
+	"peak-engagement",
+	"mean-engagement",
+	"hold-seconds",
+	"repetitions",
+	"time-in-target",
+	"time-to-peak",
+	"medial-to-lateral",
+	"co-contraction",
+	"fatigue",
+] as const;
+
+export type MeasureKind = (typeof measureKinds)[number];
+
+/** One measure of one exercise on one side over all sessions: the mean over the session's sets. */
+export interface MeasureProgress {
+	/** Unlike all others of the person. */
+	readonly id: string;
+	readonly kind: MeasureKind;
+	readonly exerciseId: string;
+	readonly exerciseName: string;
+	readonly side: "left" | "right";
+	/** Such as `Peak engagement`. */
+	readonly name: string;
+	readonly unit: "%" | "S/m" | "s" | "repetitions" | "ratio" | "% per repetition";
+	/** `day` counts from the person's first session with sets. */
+	readonly points: readonly (ProgressPoint & {
+		readonly sessionId: number;
+		readonly startedAt: string;
+		readonly sets: number;
+	})[];
+	/** How much it moves by itself, from neighbouring sessions; null with too few to tell. */
+	readonly error: NeighbourError | null;
+}
+
+export interface Progress {
+	readonly person: Person;
+	/** RFC 3339 with offset, of the first session with sets; null before it. */
+	readonly startedAt: string | null;
+	readonly measures: readonly MeasureProgress[];
+	/** ISO weeks, oldest first, over all plans; empty without one. */
+	readonly adherence: readonly Adherence[];
+	/** Over all of the newest plan, to today; null without one. */
+	readonly adherenceOverall: Adherence | null;
+	readonly pain: {
+		readonly points: readonly {
+			readonly sessionId: number;
+			readonly startedAt: string;
+			readonly day: number;
+			readonly before: number | null;
+			/** The highest that was told after a set. */
+			readonly worst: number | null;
+		}[];
+		/** Of the worst pain, last session against first; null with fewer than two. */
+		readonly verdict: PainVerdict | null;
+	};
+	/** Borg CR10, per session. */
+	readonly effort: readonly {
+		readonly sessionId: number;
+		readonly startedAt: string;
+		readonly day: number;
+		readonly mean: number;
+		readonly highest: number;
+	}[];
+	/** Newest measurements of both sides; empty where the affected side is none, both or unknown. */
+	readonly symmetry: readonly {
+		readonly kind: MeasureKind;
+		readonly exerciseId: string;
+		readonly exerciseName: string;
+		readonly involvedSessionId: number;
+		readonly uninvolvedSessionId: number;
+		readonly index: LimbSymmetry;
+	}[];
+}
+
+export interface AveragePicture {
+	readonly geometryId: number;
+	readonly nodeValues: readonly number[];
+	/** How many frames it is the mean of. */
+	readonly frames: number;
+	/** Held time that it covers, s. */
+	readonly seconds: number;
 }
 
 export interface SessionSummary {
@@ -284,6 +684,22 @@ export interface ExportedFile {
 	readonly text: string;
 }
 
+/** What a plan asks for on a day, and how it has gone. */
+export interface Today {
+	/** Null without a plan. */
+	readonly plan: DayPlan | null;
+	/** One for each item of the day's version: how many of its sets are done today. */
+	readonly setsDone: readonly number[];
+	/** Of the last 28 days or since the plan began, today included; null without a plan. */
+	readonly adherence: Adherence | null;
+	/** Days in a row; see `streakOf`. */
+	readonly streak: number;
+	/** Why today's exercise is over although some is left; null if it goes on. */
+	readonly over: NextStep | null;
+	/** Whether this person has acknowledged the present cautions, without which nothing starts. */
+	readonly cautionsAcknowledged: boolean;
+}
+
 export interface Replies {
 	getState: AppState;
 	acknowledgeCautions: null;
@@ -296,6 +712,24 @@ export interface Replies {
 	selectBand: null;
 	listPeople: readonly Person[];
 	savePerson: Person;
+	getPerson: PersonRecord;
+	savePersonDetails: null;
+	acknowledgeForPerson: null;
+	countPersonRecords: PersonRecordCounts;
+	deletePerson: PersonRecordCounts;
+	exportPerson: ExportedFile;
+	importPerson: { readonly personId: number };
+	listExercises: readonly Exercise[];
+	saveExercise: Exercise;
+	savePlan: Plan;
+	endPlan: Plan;
+	listSets: readonly SetRecord[];
+	correctSet: SetRecord;
+	saveSoap: SoapNotes;
+	getSessionReview: SessionReview;
+	getSessionTrends: Trends;
+	getProgress: Progress;
+	getAveragePicture: AveragePicture;
 	setUp: null;
 	startRecording: { readonly sessionId: number };
 	stopRecording: { readonly sessionId: number };
@@ -309,6 +743,16 @@ export interface Replies {
 	getReplayTrends: Trends;
 	getGeometry: PictureGeometry;
 	getLiveTrends: Trends;
+	wearBand: null;
+	startReference: null;
+	stopReference: null;
+	startExercise: null;
+	controlExercise: null;
+	answerSet: NextStep;
+	leaveExercise: null;
+	getToday: Today;
+	enterHome: null;
+	leaveHome: null;
 }
 
 export type Reply<K extends RequestName> = Result<Replies[K], Fault>;
@@ -380,6 +824,45 @@ export interface ReplayState {
 	readonly marks: readonly { readonly seconds: number; readonly label: string }[];
 }
 
+export interface ReferenceState {
+	readonly personId: number;
+	readonly view: ReferenceView;
+	/** What each region gave, once it is done. */
+	readonly result:
+		| readonly {
+				readonly regionId: string;
+				readonly name: string;
+				readonly reference: RegionReference;
+		  }[]
+		| null;
+	/** Under which it was stored; null before, and when it could not be. */
+	readonly referenceId: number | null;
+	/** Why it was broken off, could not be measured or could not be stored. */
+	readonly fault: Fault | null;
+}
+
+export interface ExerciseState {
+	readonly personId: number;
+	readonly planVersion: number;
+	readonly itemIndex: number;
+	readonly item: PlanItem;
+	/** Id of the region that is counted in; null where the person counts. */
+	readonly countedIn: string | null;
+	/** The reference that engagement is a share of; null where it is shown in raw units. */
+	readonly referenceId: number | null;
+	readonly view: CoachView;
+	/** Of this exercise; the last one has no answers while the questions are open. */
+	readonly results: readonly SetResult[];
+	/** What the latest answers lead to. */
+	readonly nextStep: NextStep | null;
+	/** `link`: nothing came from the band any more; going on is the person's decision. */
+	readonly pausedBy: "person" | "link" | null;
+	/** The session that is recorded around the sitting; null once it is closed. */
+	readonly sessionId: number | null;
+	/** Why the latest set could not be stored. It is tried again with every set that follows and when leaving. */
+	readonly fault: Fault | null;
+}
+
 export interface AppState {
 	readonly appVersion: string;
 	/** Where records are kept, as shown to people. */
@@ -410,6 +893,17 @@ export interface AppState {
 		readonly frames: number;
 	} | null;
 	readonly replay: ReplayState | null;
+	/** Null when none was begun since the last was put away. */
+	readonly reference: ReferenceState | null;
+	/** The exercise that runs, or the last one of the sitting, until it is left. */
+	readonly exercise: ExerciseState | null;
+	/** Home mode; null at the clinic. */
+	readonly home: {
+		readonly personId: number;
+		readonly displayName: string | null;
+		/** Whether a PIN is needed to end it. */
+		readonly needsPin: boolean;
+	} | null;
 }
 
 // ---- The pipe: one per page, the same over Electron's MessagePort and the loopback socket --------------------

@@ -59,6 +59,32 @@ export function faultSentence(fault: Fault): string {
 			return `${fault.path} cannot be used (${fault.detail}): check the disk, or choose another file.`;
 		case "bad-recording-file":
 			return `${fault.path}: expected ${fault.expected}, got ${fault.got}.`;
+		case "locked":
+			return "The app is in home mode: leave it first.";
+		case "wrong-pin":
+			return `The PIN is wrong: try again in ${fault.waitSeconds} s, or look up in the guide how to unlock.`;
+		case "no-person":
+			return "The set-up names no person: choose one first.";
+		case "band-elsewhere":
+			return `The set-up is not for the ${fault.side} leg of person ${fault.personId}: change it first.`;
+		case "limb-not-measured":
+			return `No ${fault.side === null ? "" : `${fault.side} `}thigh of person ${fault.personId} was measured: do it in the set-up first.`;
+		case "busy":
+			return `Something is under way (${fault.with}): end it first.`;
+		case "not-running":
+			return `There is no ${fault.what} under way: start one first.`;
+		case "exercise-over":
+			return `Exercise has to stop after the last answers (${fault.action}): follow the advice on the screen.`;
+		case "reference-incomplete":
+			return `Too few frames (${fault.frames}) came around contraction ${fault.contraction}: check the link and take the reference again.`;
+		case "bad-person-file":
+			return `${fault.path}: expected ${fault.expected}, got ${fault.got}.`;
+		case "person-exists":
+			return fault.isSameRecord
+				? `This person's record is here already, as ${fault.code}: delete it first if the file is to take its place.`
+				: `Another person here has the code ${fault.code}: give that person another code, then read the file again.`;
+		case "record-too-large":
+			return `This person's record makes ${fault.megabytes} MB, and a file may hold ${fault.limitMegabytes} MB: export its sessions one by one.`;
 		case "cancelled":
 			return "Stopped before it was done.";
 		case "internal":

@@ -127,6 +127,9 @@ export function createBackend(options: BackendOptions): Backend {
 			picture:
 				workerFault === null ? (replay?.picture ?? live.picture) : { state: "failed", fault: workerFault },
 			replay: replay?.state ?? null,
+			reference: null,
+			exercise: null,
+			home: null,
 		};
 	}
 

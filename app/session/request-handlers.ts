@@ -9,6 +9,7 @@ import type { Clock } from "./clock.ts";
 import type { Geometries } from "./geometries.ts";
 import { importRecording } from "./import-recording.ts";
 import type { Live } from "./live.ts";
+import { createRecordHandlers } from "./record-handlers.ts";
 import type { ReplayDesk } from "./replay-desk.ts";
 import type { RequestHandlers } from "./request-dispatch.ts";
 import type { SetUp } from "./set-up.ts";
@@ -120,8 +121,22 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 			return failure({ kind: "invalid-argument", path: "geometryId", expected, got: String(geometryId) });
 		},
 		getLiveTrends: ({ seconds }) => success(live.trends(seconds)),
+		...createRecordHandlers(parts),
+
+		wearBand: () => notBuilt,
+		startReference: () => notBuilt,
+		stopReference: () => notBuilt,
+		startExercise: () => notBuilt,
+		controlExercise: () => notBuilt,
+		answerSet: () => notBuilt,
+		leaveExercise: () => notBuilt,
+		getToday: () => notBuilt,
+		enterHome: () => notBuilt,
+		leaveHome: () => notBuilt,
 	};
 }
+
+const notBuilt = failure<Fault>({ kind: "internal", detail: "the exercise desk is being built" });
 
 const noReplay = failure<Fault>({
 	kind: "invalid-argument",

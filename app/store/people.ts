@@ -46,6 +46,7 @@ function personOf(row: PersonRow): Person {
 		displayName: row.display_name,
 		affectedSide: row.affected_side,
 		sessionCount: row.session_count,
+		archived: false,
 	};
 }
 

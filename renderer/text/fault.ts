@@ -133,6 +133,72 @@ export function faultWords(fault: RequestFault): FaultWords {
 				what: `The file was not accepted: ${fault.path} should be ${fault.expected}, but was ${fault.got}.`,
 				next: "Choose a recording file with a set-up, rest frames and frames.",
 			};
+		case "bad-person-file":
+			return {
+				what: `The file was not accepted: ${fault.path} should be ${fault.expected}, but was ${fault.got}.`,
+				next: "Choose a person's file as this app writes it; nothing was stored.",
+			};
+		case "person-exists":
+			return fault.isSameRecord
+				? {
+						what: `This person's record is here already, as ${fault.code}.`,
+						next: "Delete it first if the file is to take its place.",
+					}
+				: {
+						what: `Another person here has the code ${fault.code}.`,
+						next: "Give that person another code, then read the file again.",
+					};
+		case "record-too-large":
+			return {
+				what: `This record makes ${fault.megabytes} MB, and a file may hold ${fault.limitMegabytes} MB.`,
+				next: "Export its sessions one by one.",
+			};
+		case "locked":
+			return { what: "This is locked at home.", next: "Leave home mode with the PIN first." };
+		case "wrong-pin":
+			return {
+				what: "That is not the right PIN.",
+				next:
+					fault.waitSeconds > 0
+						? `Wait ${Math.ceil(fault.waitSeconds)} s, then try again.`
+						: "Try again. If nobody knows it any more, the guide says how to unlock.",
+			};
+		case "no-person":
+			return { what: "It is not said whose thigh this is.", next: "Choose the person in Set-up first." };
+		case "band-elsewhere":
+			return {
+				what: `The band is set up for somebody else or for the other leg; this is for the ${fault.side} leg.`,
+				next: `Put the band on the ${fault.side} leg, and say that it is there.`,
+			};
+		case "limb-not-measured":
+			return {
+				what: `No ${fault.side === null ? "" : `${fault.side} `}thigh of this person has been measured.`,
+				next: "Measure it and enter it in Set-up first.",
+			};
+		case "busy":
+			return {
+				what:
+					fault.with === "reference"
+						? "A reference contraction is under way."
+						: "A set of an exercise is under way.",
+				next: "End it first.",
+			};
+		case "not-running":
+			return {
+				what:
+					fault.what === "reference" ? "No reference contraction is under way." : "No exercise is under way.",
+				next: "Start one first.",
+			};
+		case "exercise-over":
+			return {
+				what: "Because of your last answers the exercises are over.",
+				next: "Follow the advice that you were given. Ask your clinician before you go on.",
+			};
+		case "reference-incomplete":
+			return {
+				what: `Too few frames came in around contraction ${fault.contraction}.`,
+				next: "Check the link to the band, then take the reference again.",
+			};
 		case "cancelled":
 			return { what: "That was called off.", next: "Start it again when you like." };
 		case "connection-lost":
@@ -148,6 +214,6 @@ export function faultWords(fault: RequestFault): FaultWords {
 	}
 }
 
-function recordWord(what: "person" | "limb" | "band" | "session"): string {
+function recordWord(what: Extract<RequestFault, { kind: "no-such-record" }>["what"]): string {
 	return what === "session" ? "recording" : what;
 }
