@@ -110,7 +110,9 @@ export class BoardLink implements FrameSource {
 		if (command.command === "stop") this.#wantRunning = false;
 		const fault = this.#overLimitAfter(command);
 		if (fault !== null) return failure(fault);
-		if (!this.#isReady) return failure({ kind: "not-connected" });
+		// Nothing but stop goes to a board whose settings are not known: they could not be held against the limit.
+		const isKnown = this.#isReady && (command.command === "stop" || this.#isAnnounced());
+		if (!isKnown) return failure({ kind: "not-connected" });
 		if (command.command === "start") this.#wantRunning = true;
 		const outcome = await this.#desk.ask(toHostCommand(command), command.command === "stop");
 		if (outcome.ok && command.command === "start") this.#running();
@@ -316,10 +318,11 @@ export class BoardLink implements FrameSource {
 		const unknown = this.#parser.counters.bad["unknown-configuration"];
 		const missesSettings = unknown !== this.#unknownSeen;
 		this.#unknownSeen = unknown;
+		const missesBoard = !this.#isAnnounced();
 		const missesFrames =
 			this.#state.state === "streaming" &&
 			now - this.#lastFrameAt > Math.max(noFramesMs, 5 * this.#framePeriodMs);
-		if (missesSettings || missesFrames) void this.#refresh(connection);
+		if (missesBoard || missesSettings || missesFrames) void this.#refresh(connection);
 	}
 
 	/** Asks for the board's settings again, and starts it if it should be running. */
@@ -330,7 +333,8 @@ export class BoardLink implements FrameSource {
 		this.#refreshing = false;
 		if (this.#connection !== connection || this.#over) return;
 		if (!answer.ok) this.#lose(answer.error);
-		else if (this.#wantRunning) await this.#start(connection);
+		// What was lost again is asked for again at the next look; a board of unknown settings is not started.
+		else if (this.#isAnnounced() && this.#wantRunning) await this.#start(connection);
 	}
 
 	#badLines(): number {

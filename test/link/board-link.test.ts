@@ -344,6 +344,22 @@ describe("watching", () => {
 		expect(timeMicros - before).toBeLessThan(500_000);
 	});
 
+	test("a board that started afresh is not started before its settings are known", async () => {
+		const { link, board, log, clock } = await createStreaming();
+		await stream(board, clock, 2, 500_000_000);
+		board.bootNumber = 2;
+		board.activity = "stopped";
+		board.forgets = "C";
+		board.announce(50);
+		await clock.pass(1100);
+		expect(board.commands().filter((command) => command === "start").length).toBe(1);
+		expect(await link.send({ command: "start" })).toEqual({ ok: false, error: { kind: "not-connected" } });
+		board.forgets = "";
+		await clock.pass(1000);
+		expect(board.activity).toBe("running");
+		expect(log.last().state).toBe("streaming");
+	});
+
 	test("a configuration that was lost is asked for again", async () => {
 		const { board, log, clock } = await createStreaming();
 		board.configuration = { ...board.configuration, configuration: 2, gain: 16 };
