@@ -26,6 +26,7 @@ export interface Page {
 const REQUESTS_UNDER_WAY = 64;
 /** One being drawn and one waiting for the next display frame; a third would only be late. */
 const PICTURES_UNDER_WAY = 2;
+const FORGOTTEN_AFTER_MS = 2000;
 
 const toAppSchema = z.discriminatedUnion("type", [
 	z.object({
@@ -38,9 +39,10 @@ const toAppSchema = z.discriminatedUnion("type", [
 	z.object({ type: z.literal("drawn"), sequence: z.int().min(0).max(0xffffffff) }),
 ]);
 
-export function createPage(backend: Backend, pipe: Pipe): Page {
+/** `now`: ms on a clock that only goes forward. */
+export function createPage(backend: Backend, pipe: Pipe, now: () => number = () => performance.now()): Page {
 	const underWay = new Map<number, AbortController>();
-	const pictures = createPictureQueue(pipe);
+	const pictures = createPictureQueue(pipe, now);
 	const stopState = backend.onState((state) => pipe.post({ type: "state", state }));
 	const stopPictures = backend.onPicture((packet) => pictures.offer(packet));
 	let disposed = false;
@@ -102,11 +104,12 @@ interface Parcel {
 }
 
 /** Keeps the newest picture and at most two undrawn ones under way. Copies into buffers of its own, which go round. */
-function createPictureQueue(pipe: Pipe): PictureQueue {
+function createPictureQueue(pipe: Pipe, now: () => number): PictureQueue {
 	const spare: Parcel[] = [];
 	/** Sequence numbers of undrawn pictures, oldest first. */
 	const sequences: number[] = [];
 	let newest: Parcel | null = null;
+	let sentAt = 0;
 
 	function fill(packet: ArrayBuffer): Parcel {
 		const last = spare.pop();
@@ -120,22 +123,25 @@ function createPictureQueue(pipe: Pipe): PictureQueue {
 	}
 
 	function send(parcel: Parcel): void {
-		sequences.push(pictureSequence(parcel.view));
+		const sequence = pictureSequence(parcel.view);
+		// The same frame again, by another model: the page tells of it once.
+		if (sequences.at(-1) !== sequence) sequences.push(sequence);
+		sentAt = now();
 		pipe.postPicture(parcel.bytes, () => giveBack(parcel));
 	}
 
 	return {
 		offer(packet) {
 			const parcel = fill(packet);
-			if (sequences.length < PICTURES_UNDER_WAY) {
-				send(parcel);
-				return;
-			}
+			// A page that has not told for so long either sleeps or has missed one: it must not wait for ever.
+			if (now() - sentAt > FORGOTTEN_AFTER_MS) sequences.length = 0;
 			if (newest !== null) {
 				inheritPictureMarks(parcel.view, newest.view);
 				giveBack(newest);
+				newest = null;
 			}
-			newest = parcel;
+			if (sequences.length < PICTURES_UNDER_WAY) send(parcel);
+			else newest = parcel;
 		},
 		drawn(sequence) {
 			// A page draws the newest it holds, so everything sent before that one is done with as well.

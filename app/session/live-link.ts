@@ -54,6 +54,8 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 	let board: BoardIdentity | null = null;
 	/** Of the source that was let go last, for whoever still counts with it. */
 	let lastCounters = nothingCounted;
+	/** Counts connects and disconnects: only the newest one's source may stay. */
+	let turn = 0;
 	/** A fault found here ends the source; its own last words must not cover it. */
 	let stoppedBy: LinkState | null = null;
 
@@ -156,7 +158,10 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 		},
 		bands,
 		async connect(nextChoice, createSource) {
+			turn++;
+			const own = turn;
 			await letGo();
+			if (own !== turn) return;
 			lastCounters = nothingCounted;
 			const created: FrameSource = createSource(eventsOf(() => source === created));
 			source = created;
@@ -164,6 +169,7 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 			await created.open();
 		},
 		async disconnect() {
+			turn++;
 			await letGo();
 			if (source === null) setState({ state: "idle" });
 		},

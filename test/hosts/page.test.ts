@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import type { ToRenderer } from "../../app/contract.ts";
-import { createPage } from "../../app/hosts/page.ts";
+import { createPage, type Pipe } from "../../app/hosts/page.ts";
 import { PictureFlags, readPicturePacket } from "../../core/wire/picture-packet.ts";
 import { createPacket, createPlainBackend, plainState } from "./plain-backend.ts";
 
@@ -9,7 +9,8 @@ function createOpenPage() {
 	const messages: ToRenderer[] = [];
 	const pictures: { sequence: number; flags: number }[] = [];
 	const waiting: (() => void)[] = [];
-	const page = createPage(backend, {
+	let now = 0;
+	const pipe: Pipe = {
 		post: (message) => messages.push(message),
 		postPicture(bytes, sent) {
 			const packet = readPicturePacket(bytes.buffer);
@@ -17,10 +18,14 @@ function createOpenPage() {
 			pictures.push({ sequence: packet.sequence, flags: packet.flags });
 			waiting.push(sent);
 		},
-	});
+	};
+	const page = createPage(backend, pipe, () => now);
+	const turn = (milliseconds: number): void => {
+		now += milliseconds;
+	};
 	const replies = () => messages.filter((message) => message.type === "reply");
 	const settled = () => new Promise<void>((resolve) => setImmediate(resolve));
-	return { backend, page, messages, pictures, waiting, replies, settled };
+	return { turn, backend, page, messages, pictures, waiting, replies, settled };
 }
 
 describe("a page", () => {
@@ -109,6 +114,27 @@ describe("pictures for a page", () => {
 		backend.pushPicture(createPacket(5));
 		page.receive({ type: "drawn", sequence: 2 });
 		expect(pictures.at(-1)).toEqual({ sequence: 5, flags: PictureFlags.restart | PictureFlags.afterGap });
+	});
+
+	test("go on when a page has missed to tell of some", () => {
+		const { backend, page, pictures, turn } = createOpenPage();
+		for (const sequence of [1, 2, 3]) backend.pushPicture(createPacket(sequence));
+		turn(2500);
+		backend.pushPicture(createPacket(4));
+		backend.pushPicture(createPacket(5));
+		backend.pushPicture(createPacket(6));
+		expect(pictures.map((p) => p.sequence)).toEqual([1, 2, 4, 5]);
+		page.receive({ type: "drawn", sequence: 5 });
+		expect(pictures.map((p) => p.sequence)).toEqual([1, 2, 4, 5, 6]);
+	});
+
+	test("of one frame, made again, are told of once", () => {
+		const { backend, page, pictures } = createOpenPage();
+		backend.pushPicture(createPacket(1));
+		page.receive({ type: "drawn", sequence: 1 });
+		for (let i = 0; i < 3; i++) backend.pushPicture(createPacket(1));
+		backend.pushPicture(createPacket(2));
+		expect(pictures.at(-1)?.sequence).toBe(2);
 	});
 
 	test("do not reuse a buffer that the host still holds", () => {

@@ -70,6 +70,16 @@ describe("the link", () => {
 		expect(bands).toEqual([0, 0]);
 	});
 
+	test("keeps only the last of several connects at once", async () => {
+		const { clock, source, link } = await createScene();
+		const others = [createMemorySource(clock.now), createMemorySource(clock.now)];
+		await Promise.all(others.map(({ factory }) => link.connect(null, factory)));
+		expect(source.isDisposed).toBe(true);
+		others[1]!.announce();
+		expect(link.state.state).toBe("streaming");
+		expect(() => others[0]!.announce()).toThrow();
+	});
+
 	test("hears no more of a source that was let go", async () => {
 		const { clock, source, link, states } = await createScene();
 		const next = createMemorySource(clock.now);
