@@ -1,4 +1,5 @@
 import { type BadLineCause, type BadLineCounts, createBadLineCounts } from "./bad-line.ts";
+import { readConfiguration } from "./configuration-record.ts";
 import { DeviceClock } from "./device-clock.ts";
 import type {
 	BandAbility,
@@ -9,6 +10,7 @@ import type {
 	Frame,
 } from "./frame.ts";
 import { type RefusalReason, refusalReasons } from "./host-command.ts";
+import { isWhole, KnownConfigurations, readListLine } from "./known-configurations.ts";
 import {
 	largestCommandId,
 	largestConfiguration,
@@ -19,7 +21,6 @@ import {
 	protocolVersion,
 } from "./limits.ts";
 import { LineFields, wordBytes } from "./line-fields.ts";
-import { readingCountOf } from "./reading-count.ts";
 import { ReadingsDecoder, readingEncodings } from "./readings.ts";
 import { SequenceTracker } from "./sequence.ts";
 
@@ -48,26 +49,13 @@ export interface WireCounters {
 	bad: BadLineCounts;
 }
 
-type MutableFrame = { -readonly [K in keyof Frame]: Frame[K] };
-
-interface KnownConfiguration {
-	readonly configuration: DriveConfiguration;
-	/** Entries of its list that have arrived, in order; equals `readingCount` when it is whole. */
-	listed: number;
-	readonly frame: MutableFrame;
-}
-
 /** What is kept for each band. */
 interface BandMemory {
 	readonly sequence: SequenceTracker;
 	lastRawMicros: number;
-	/** Newest last. */
-	readonly configurations: KnownConfiguration[];
+	readonly configurations: KnownConfigurations;
 	readonly contacts: Float64Array;
 }
-
-/** A change of settings is told while frames of the one before may still be on their way; more are not kept. */
-const configurationsKept = 4;
 
 const activities: readonly BandActivity[] = ["running", "stopped", "charging", "tripped"];
 const activityWords = wordBytes(activities);
@@ -99,7 +87,7 @@ export class BoardParser {
 		this.#bands = Array.from({ length: mostBands }, () => ({
 			sequence: new SequenceTracker(),
 			lastRawMicros: -1,
-			configurations: [],
+			configurations: new KnownConfigurations(),
 			contacts: new Float64Array(mostElectrodes),
 		}));
 	}
@@ -129,7 +117,7 @@ export class BoardParser {
 		for (const band of this.#bands) {
 			band.sequence.restart();
 			band.lastRawMicros = -1;
-			band.configurations.length = 0;
+			band.configurations.clear();
 		}
 	}
 
@@ -170,9 +158,8 @@ export class BoardParser {
 		if (fields.outOfRange) return "out-of-range";
 		if (this.#clock.ranBackwards(raw)) this.#boardRestarted();
 		const band = this.#bands[bandIndex]!;
-		const known = findConfiguration(band, number);
-		if (known === undefined || known.listed < known.configuration.readingCount)
-			return "unknown-configuration";
+		const known = band.configurations.find(number);
+		if (known === null || !isWhole(known)) return "unknown-configuration";
 		const fault = this.#readings.read(readingEncodings[encoding]!, fields, known.frame.values);
 		if (fault !== null) return fault;
 
@@ -199,7 +186,7 @@ export class BoardParser {
 		const raw = fields.whole(0, largestSequence);
 		const activity = fields.choice(activityWords);
 		const battery = fields.wholeOrUnknown(0, 100);
-		const fault = this.#faultOfFields();
+		const fault = fields.fault();
 		if (fault !== null) return fault;
 		this.#keepTime(raw);
 		const batteryPercent = battery < 0 ? null : battery;
@@ -223,7 +210,7 @@ export class BoardParser {
 		}
 		if (fields.failed) return "bad-payload";
 		if (fields.outOfRange || negative) return "out-of-range";
-		const expected = band.configurations.at(-1)?.configuration.electrodeCount ?? count;
+		const expected = band.configurations.newest?.electrodeCount ?? count;
 		if (count !== expected || count > mostElectrodes) return "wrong-count";
 		this.#keepTime(raw);
 		this.#records.onContacts(bandIndex, band.contacts.subarray(0, count));
@@ -234,74 +221,18 @@ export class BoardParser {
 		const fields = this.#fields;
 		const id = fields.whole(1, largestCommandId);
 		const reason = done ? -1 : fields.choice(refusalWords);
-		const fault = this.#faultOfFields();
+		const fault = fields.fault();
 		if (fault !== null) return fault;
 		this.#records.onReply(id, done ? null : refusalReasons[reason]!);
 		return null;
 	}
 
 	#configuration(): BadLineCause | null {
-		const fields = this.#fields;
-		const number = fields.whole(0, largestConfiguration);
-		const bandIndex = fields.whole(0, mostBands - 1);
-		const electrodeCount = fields.whole(8, mostElectrodes);
-		const drive = fields.word();
-		const terminals = fields.whole(0, 9);
-		const readingCount = fields.whole(1, mostReadings);
-		const microamp = fields.whole(0, 10_000_000);
-		const frequencyHertz = fields.whole(1, 10_000_000);
-		const gain = fields.real(1e-6, 1e6);
-		const voltsPerUnit = fields.real(1e-15, 1e3);
-		const fullScale = fields.real(0, 1e15);
-		const fault = this.#faultOfFields(terminals === 2 || terminals === 4);
-		if (fault !== null) return fault;
-		const kind = terminals === 4 ? "four-terminal" : "two-terminal";
-		if (drive !== "listed") {
-			const expected = readingCountOf(electrodeCount, drive, kind);
-			if (expected === null) return "out-of-range";
-			if (readingCount !== expected) return "wrong-count";
-		}
-		this.#addConfiguration({
-			configuration: number,
-			bandIndex,
-			electrodeCount,
-			drive,
-			terminals: kind,
-			readingCount,
-			listedTerminals: drive === "listed" ? new Uint16Array(4 * readingCount) : null,
-			currentMilliamp: microamp / 1000,
-			frequencyHertz,
-			gain,
-			voltsPerUnit,
-			fullScale,
-		});
+		const configuration = readConfiguration(this.#fields);
+		if (typeof configuration === "string") return configuration;
+		const { configurations } = this.#bands[configuration.bandIndex]!;
+		if (configurations.add(configuration)) this.#records.onConfiguration(configuration);
 		return null;
-	}
-
-	#addConfiguration(configuration: DriveConfiguration): void {
-		const kept = this.#bands[configuration.bandIndex]!.configurations;
-		const at = kept.findIndex((known) => known.configuration.configuration === configuration.configuration);
-		if (at >= 0 && sameSettings(kept[at]!.configuration, configuration)) {
-			// Announced again, for those who missed it: a list that was interrupted may be completed now.
-			const known = kept[at]!;
-			if (known.listed < configuration.readingCount) known.listed = 0;
-			return;
-		}
-		if (at >= 0) kept.splice(at, 1);
-		if (kept.length === configurationsKept) kept.shift();
-		const whole = configuration.listedTerminals === null;
-		kept.push({
-			configuration,
-			listed: whole ? configuration.readingCount : 0,
-			frame: {
-				bandIndex: configuration.bandIndex,
-				sequence: 0,
-				timeMicros: 0,
-				configuration: configuration.configuration,
-				values: new Float64Array(configuration.readingCount),
-			},
-		});
-		if (whole) this.#records.onConfiguration(configuration);
 	}
 
 	#list(): BadLineCause | null {
@@ -311,27 +242,12 @@ export class BoardParser {
 		const first = fields.whole(0, mostReadings - 1);
 		if (fields.failed) return "bad-field";
 		if (fields.outOfRange) return "out-of-range";
-		const known = findConfiguration(this.#bands[bandIndex]!, number);
-		const list = known?.configuration.listedTerminals;
-		if (known === undefined || list === undefined || list === null) return "unknown-configuration";
-		// Entries of a list that is whole already are checked like any other, but change nothing.
-		const isNew = first === known.listed && known.listed < known.configuration.readingCount;
-		let entries = 0;
-		while (fields.hasEntry()) {
-			const electrode = fields.decimalEntry();
-			const at = 4 * first + entries++;
-			if (!(Number.isInteger(electrode) && electrode >= 0)) return "bad-payload";
-			if (electrode >= known.configuration.electrodeCount) return "out-of-range";
-			if (at >= list.length) return "wrong-count";
-			if (isNew) list[at] = electrode;
-		}
-		if (fields.failed) return "bad-payload";
-		if (entries === 0 || entries % 4 !== 0) return "wrong-count";
-		if (isNew && hasSelfPair(list, 4 * first, 4 * first + entries)) return "out-of-range";
-		if (!isNew) return known.listed < known.configuration.readingCount ? "wrong-count" : null;
-		known.listed = first + entries / 4;
-		if (known.listed === known.configuration.readingCount) this.#records.onConfiguration(known.configuration);
-		return null;
+		const known = this.#bands[bandIndex]!.configurations.find(number);
+		if (known === null) return "unknown-configuration";
+		const wasWhole = isWhole(known);
+		const fault = readListLine(fields, known, first);
+		if (fault === null && !wasWhole && isWhole(known)) this.#records.onConfiguration(known.configuration);
+		return fault;
 	}
 
 	#ability(): BadLineCause | null {
@@ -346,7 +262,7 @@ export class BoardParser {
 			minimumGain: fields.real(1e-6, 1e6),
 			maximumGain: fields.real(1e-6, 1e6),
 		};
-		const fault = this.#faultOfFields();
+		const fault = fields.fault();
 		if (fault !== null) return fault;
 		this.#records.onAbility(ability);
 		return null;
@@ -368,7 +284,7 @@ export class BoardParser {
 		const board = fields.word();
 		const firmware = fields.word();
 		const serial = fields.word();
-		const fault = this.#faultOfFields();
+		const fault = fields.fault();
 		if (fault !== null) return fault;
 		const before = this.#bootNumber;
 		if (before >= 0 && before !== bootNumber) this.#boardRestarted();
@@ -398,38 +314,4 @@ export class BoardParser {
 		this.#bootNumber = bootNumber;
 		this.#records.onRestart();
 	}
-
-	#faultOfFields(meaningful = true): BadLineCause | null {
-		const fields = this.#fields;
-		if (fields.failed || !meaningful || !fields.finished()) return "bad-field";
-		return fields.outOfRange ? "out-of-range" : null;
-	}
-}
-
-/** Whether a reading drives or reads an electrode against itself. */
-function hasSelfPair(list: Uint16Array, start: number, end: number): boolean {
-	for (let i = start; i < end; i += 2) if (list[i] === list[i + 1]) return true;
-	return false;
-}
-
-function findConfiguration(band: BandMemory, number: number): KnownConfiguration | undefined {
-	const kept = band.configurations;
-	for (let i = kept.length - 1; i >= 0; i--) {
-		if (kept[i]!.configuration.configuration === number) return kept[i];
-	}
-	return undefined;
-}
-
-function sameSettings(a: DriveConfiguration, b: DriveConfiguration): boolean {
-	return (
-		a.electrodeCount === b.electrodeCount &&
-		a.drive === b.drive &&
-		a.terminals === b.terminals &&
-		a.readingCount === b.readingCount &&
-		a.currentMilliamp === b.currentMilliamp &&
-		a.frequencyHertz === b.frequencyHertz &&
-		a.gain === b.gain &&
-		a.voltsPerUnit === b.voltsPerUnit &&
-		a.fullScale === b.fullScale
-	);
 }

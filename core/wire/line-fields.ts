@@ -151,6 +151,12 @@ export class LineFields {
 		return this.#at === this.#end + 1;
 	}
 
+	/** What is wrong with a line whose fields have all been read; null when nothing is. */
+	fault(): "bad-field" | "out-of-range" | null {
+		if (this.failed || !this.finished()) return "bad-field";
+		return this.outOfRange ? "out-of-range" : null;
+	}
+
 	/** One entry of a comma list of decimal numbers; NaN and `failed` for anything else. `-` alone is NaN without
 	 *  `failed` when `unknownAllowed`. */
 	decimalEntry(unknownAllowed = false): number {
