@@ -1,13 +1,15 @@
 import { failure, type Result } from "../../core/result.ts";
-import { checkCurrent, defaultWorkingLimitAmpere } from "../../core/safety/current-limit.ts";
+import { defaultWorkingLimitAmpere } from "../../core/safety/current-limit.ts";
 import { BoardParser } from "../../core/wire/board-parser.ts";
 import type { BandStatus, BoardIdentity, DriveConfiguration, Frame } from "../../core/wire/frame.ts";
 import { protocolVersion } from "../../core/wire/limits.ts";
 import type { Fault, LinkState } from "../contract.ts";
 import { CommandDesk } from "./command-desk.ts";
+import { currentFault, currentFaultAfter } from "./current-fault.ts";
 import type { BoardCommand, FrameSource, FrameSourceEvents, LinkCounters } from "./frame-source.ts";
 import { createLineSplitter, LineCapStream } from "./line-stream.ts";
 import { type LinkClock, systemClock } from "./link-clock.ts";
+import { LinkVitals } from "./link-vitals.ts";
 import type { Connection, Transport } from "./transport.ts";
 import { toHostCommand } from "./wire-command.ts";
 
@@ -21,16 +23,9 @@ export interface BoardLinkOptions {
 }
 
 const watchEveryMs = 500;
-/** A board talks at least once a second. */
-const silenceMs = 3000;
-/** While running, frames are missed after this or after five frame periods. */
-const noFramesMs = 2000;
 const aliveEveryMs = 3000;
 /** Bluetooth ports may take seconds to carry the first byte. */
 const greetingMs = 10_000;
-/** A device that talks but has not said one whole line of ours by now is something else. */
-const foreignMs = 4000;
-const foreignLines = 20;
 /** Hello was acknowledged but what belongs to it came damaged. */
 const greetings = 5;
 const restartEveryMs = 2000;
@@ -48,6 +43,7 @@ export class BoardLink implements FrameSource {
 	readonly #workingLimitAmpere: number;
 	readonly #desk: CommandDesk;
 	readonly #parser: BoardParser;
+	readonly #vitals: LinkVitals;
 
 	#state: LinkState = { state: "idle" };
 	#connection: Connection | null = null;
@@ -66,17 +62,8 @@ export class BoardLink implements FrameSource {
 	#board: BoardIdentity | null = null;
 	readonly #configurations = new Map<number, DriveConfiguration>();
 	#chunkAt = 0;
-	#openedAt = 0;
-	#bytes = 0;
-	#lastLineAt = 0;
-	#lastFrameAt = 0;
-	#lastFrameMicros = 0;
-	#framePeriodMs = 0;
 	#lastAliveAt = 0;
 	#lastStartAt = 0;
-	#unknownSeen = 0;
-	#linesBefore = 0;
-	#badBefore = 0;
 
 	constructor(options: BoardLinkOptions, events: FrameSourceEvents) {
 		this.#transport = options.transport;
@@ -97,8 +84,9 @@ export class BoardLink implements FrameSource {
 				onReply: (id, refusal) => this.#desk.answered(id, refusal),
 				onRestart: () => this.#restarted(),
 			},
-			() => 1000 * (this.#clock.monotonic() - this.#lastLineAt),
+			() => 1000 * this.#vitals.sinceLine(this.#clock.monotonic()),
 		);
+		this.#vitals = new LinkVitals(this.#parser.counters);
 	}
 
 	async open(): Promise<void> {
@@ -172,22 +160,18 @@ export class BoardLink implements FrameSource {
 	#attach(connection: Connection): void {
 		const { stream } = connection;
 		this.#connection = connection;
-		this.#openedAt = this.#clock.monotonic();
 		this.#parser.restart();
-		this.#lastLineAt = this.#openedAt;
-		this.#bytes = 0;
-		this.#linesBefore = this.#parser.counters.lines;
-		this.#badBefore = this.#badLines();
+		this.#vitals.opened(this.#clock.monotonic());
 		const cap = new LineCapStream((count) => {
 			this.#chunkAt = this.#clock.now();
-			this.#bytes += count;
+			this.#vitals.heardBytes(count);
 		});
 		const lines = createLineSplitter();
 		lines.on("data", (line: Uint8Array) => {
 			if (this.#connection !== connection) return;
 			const before = this.#parser.counters.lines;
 			this.#parser.parse(line);
-			if (this.#parser.counters.lines !== before) this.#lastLineAt = this.#clock.monotonic();
+			if (this.#parser.counters.lines !== before) this.#vitals.heardLine(this.#clock.monotonic());
 		});
 		let why: Error | null = null;
 		stream.on("error", (error) => {
@@ -235,10 +219,9 @@ export class BoardLink implements FrameSource {
 	}
 
 	#whyNoBoard(): Fault {
-		if (this.#bytes === 0) return { kind: "no-data", path: this.#label };
-		if (this.#parser.counters.lines === this.#linesBefore) {
-			return { kind: "not-our-protocol", path: this.#label, bytesSeen: this.#bytes };
-		}
+		const { bytes, hasLines } = this.#vitals;
+		if (bytes === 0) return { kind: "no-data", path: this.#label };
+		if (!hasLines) return { kind: "not-our-protocol", path: this.#label, bytesSeen: bytes };
 		return { kind: "board-silent", command: "hello" };
 	}
 
@@ -252,7 +235,7 @@ export class BoardLink implements FrameSource {
 	}
 
 	#running(): void {
-		this.#lastFrameAt = this.#clock.monotonic();
+		this.#vitals.started(this.#clock.monotonic());
 		if (this.#state.state !== "streaming") this.#tell({ state: "streaming", label: this.#label });
 	}
 
@@ -300,14 +283,10 @@ export class BoardLink implements FrameSource {
 	#watch(connection: Connection): void {
 		const now = this.#clock.monotonic();
 		if (!this.#isReady) {
-			const isForeign =
-				this.#bytes > 0 &&
-				this.#parser.counters.lines === this.#linesBefore &&
-				(now - this.#openedAt >= foreignMs || this.#badLines() - this.#badBefore >= foreignLines);
-			if (isForeign) this.#lose(this.#whyNoBoard());
+			if (this.#vitals.isForeign(now)) this.#lose(this.#whyNoBoard());
 			return;
 		}
-		if (now - this.#lastLineAt > silenceMs) {
+		if (this.#vitals.isSilent(now)) {
 			this.#lose({ kind: "no-data", path: this.#label });
 			return;
 		}
@@ -315,14 +294,8 @@ export class BoardLink implements FrameSource {
 			this.#lastAliveAt = now;
 			this.#desk.tell({ command: "alive" });
 		}
-		const unknown = this.#parser.counters.bad["unknown-configuration"];
-		const missesSettings = unknown !== this.#unknownSeen;
-		this.#unknownSeen = unknown;
-		const missesBoard = !this.#isAnnounced();
-		const missesFrames =
-			this.#state.state === "streaming" &&
-			now - this.#lastFrameAt > Math.max(noFramesMs, 5 * this.#framePeriodMs);
-		if (missesBoard || missesSettings || missesFrames) void this.#refresh(connection);
+		const missesFrames = this.#state.state === "streaming" && this.#vitals.missesFrames(now);
+		if (this.#vitals.missedSettings() || missesFrames || !this.#isAnnounced()) void this.#refresh(connection);
 	}
 
 	/** Asks for the board's settings again, and starts it if it should be running. */
@@ -335,12 +308,6 @@ export class BoardLink implements FrameSource {
 		if (!answer.ok) this.#lose(answer.error);
 		// What was lost again is asked for again at the next look; a board of unknown settings is not started.
 		else if (this.#isAnnounced() && this.#wantRunning) await this.#start(connection);
-	}
-
-	#badLines(): number {
-		let sum = 0;
-		for (const count of Object.values(this.#parser.counters.bad)) sum += count;
-		return sum;
 	}
 
 	// ---- What the board says ------------------------------------------------------------------------------------
@@ -362,7 +329,8 @@ export class BoardLink implements FrameSource {
 		if (this.#over) return;
 		this.#configurations.set(configuration.bandIndex, configuration);
 		this.#events.onConfiguration(configuration);
-		const fault = this.#overLimit(configuration.currentMilliamp, configuration.frequencyHertz);
+		const { currentMilliamp, frequencyHertz } = configuration;
+		const fault = currentFault(currentMilliamp, frequencyHertz, this.#workingLimitAmpere);
 		if (fault !== null) this.#halt(fault);
 	}
 
@@ -377,11 +345,7 @@ export class BoardLink implements FrameSource {
 
 	#frame(frame: Frame, lostBefore: number): void {
 		if (this.#over || this.#disposed) return;
-		this.#lastFrameAt = this.#clock.monotonic();
-		if (frame.bandIndex === 0) {
-			if (lostBefore === 0) this.#framePeriodMs = (frame.timeMicros - this.#lastFrameMicros) / 1000;
-			this.#lastFrameMicros = frame.timeMicros;
-		}
+		this.#vitals.heardFrame(frame, lostBefore, this.#clock.monotonic());
 		this.#events.onFrame(frame, this.#chunkAt, lostBefore);
 	}
 
@@ -415,28 +379,9 @@ export class BoardLink implements FrameSource {
 		if (this.#isReady && this.#connection !== null && !this.#over) void this.#refresh(this.#connection);
 	}
 
-	// ---- Current limit ------------------------------------------------------------------------------------------
-
-	#overLimit(milliamp: number, hertz: number): Fault | null {
-		const allowed = checkCurrent(milliamp / 1000, hertz, this.#workingLimitAmpere);
-		if (allowed.ok) return null;
-		const { limitAmpere } = allowed.error;
-		return {
-			kind: "over-current-limit",
-			reportedMilliamp: milliamp,
-			limitMilliamp: limitAmpere * 1000,
-			frequencyHertz: hertz,
-		};
-	}
-
-	/** What would be over the limit once the board had done as told. */
 	#overLimitAfter(command: BoardCommand): Fault | null {
-		if (command.command === "stop" || command.command === "contact-check") return null;
 		for (const configuration of this.#configurations.values()) {
-			if (command.bandIndex !== undefined && command.bandIndex !== configuration.bandIndex) continue;
-			const milliamp = command.command === "set-current" ? command.milliamp : configuration.currentMilliamp;
-			const hertz = command.command === "set-frequency" ? command.hertz : configuration.frequencyHertz;
-			const fault = this.#overLimit(milliamp, hertz);
+			const fault = currentFaultAfter(command, configuration, this.#workingLimitAmpere);
 			if (fault !== null) return fault;
 		}
 		return null;
