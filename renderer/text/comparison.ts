@@ -1,0 +1,105 @@
+/** Whether two measurements may be compared, and what a change means, in words. */
+import type { LimbSymmetry, SymmetryCaveat } from "../../core/exercise/limb-symmetry.ts";
+import type { ChangeVerdict, UnsafeComparison } from "../../core/exercise/progress.ts";
+
+export interface UnsafeWords {
+	/** What is different, a few words. */
+	readonly what: string;
+	/** What that does to a comparison, one sentence. */
+	readonly why: string;
+}
+
+export function unsafeWords(reason: UnsafeComparison): UnsafeWords {
+	switch (reason) {
+		case "band-changed":
+			return {
+				what: "another band",
+				why: "Another band reads the thigh from other places, so the same work gives other numbers.",
+			};
+		case "band-moved":
+			return {
+				what: "band in another place",
+				why: "The band sat higher, lower or turned, so it looked at another slice of the thigh.",
+			};
+		case "other-side":
+			return {
+				what: "other side",
+				why: "The two thighs differ in fat and in how the band fits, apart from how they work.",
+			};
+		case "limb-changed":
+			return {
+				what: "thigh of another girth",
+				why: "The thigh was thinner or thicker, which changes the readings by itself.",
+			};
+		case "reference-retaken":
+			return {
+				what: "new reference contraction",
+				why: "Engagement is a share of the reference, and the two were measured against different ones.",
+			};
+		case "reference-missing":
+			return {
+				what: "reference on one side only",
+				why: "One was measured against a reference and the other without: their units differ.",
+			};
+		case "drive-changed":
+			return {
+				what: "other current or frequency",
+				why: "Conductivity changes with frequency, and noise with current.",
+			};
+		case "software-changed":
+			return {
+				what: "other version of the software",
+				why: "Another version may compute the same readings to another value.",
+			};
+		case "simulated-with-real":
+			return {
+				what: "invented beside measured",
+				why: "Invented data say nothing about a person.",
+			};
+	}
+}
+
+/** What is different, as a list for the middle of a sentence. */
+export function unsafeList(reasons: readonly UnsafeComparison[]): string {
+	return reasons.map((reason) => unsafeWords(reason).what).join(", ");
+}
+
+export function verdictWords(verdict: ChangeVerdict): string {
+	switch (verdict) {
+		case "within-expected":
+			return "within expected variation";
+		case "larger-than-expected":
+			return "larger than expected variation";
+		case "unknown":
+			return "unknown";
+	}
+}
+
+/** One sentence: what the verdict rests on. */
+export function verdictReason(verdict: ChangeVerdict): string {
+	switch (verdict) {
+		case "within-expected":
+			return "A change of this size comes about by measuring twice.";
+		case "larger-than-expected":
+			return "Measuring twice seldom gives a change of this size (19 times in 20 it is smaller).";
+		case "unknown":
+			return "The error of this measure was never determined, so a change cannot be told from noise.";
+	}
+}
+
+export function symmetryWords(symmetry: LimbSymmetry): string {
+	return symmetry.state === "measured"
+		? `${Math.round(symmetry.percent)}\u00a0% of the other side`
+		: "not measured: the other side shows no engagement to divide by";
+}
+
+export function caveatWords(caveat: SymmetryCaveat): string {
+	switch (caveat) {
+		case "other-limb-weakens":
+			return "The other leg loses condition, too, so the index can overstate recovery.";
+		case "fat-and-fit-differ":
+			return "The two thighs differ in fat and in how the band fits.";
+		case "not-for-clearance":
+			return "It must not decide on loading, work or sport.";
+	}
+}

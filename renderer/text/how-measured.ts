@@ -1,0 +1,117 @@
+/** How a session was measured and how good its readings were, row by row in words: on the review and on paper. */
+import type { SessionReview } from "../../app/contract.ts";
+import { formatCount, formatDateTime, formatFrequency, formatQuantity, unitText } from "./quantity.ts";
+import { words } from "./words.ts";
+
+export interface Fact {
+	readonly name: string;
+	readonly value: string;
+}
+
+export function howMeasured({ measured, conditions }: SessionReview): readonly Fact[] {
+	const facts: Fact[] = [];
+	const add = (name: string, value: string | null): void => {
+		if (value !== null) facts.push({ name, value });
+	};
+	const { limb, band } = measured;
+	add("Thigh", limb === null ? null : limbWords(limb.side, conditions?.circumferenceMetre ?? null));
+	add("Fat under the skin", limb === null ? null : formatQuantity(1000 * limb.fatThickness, 0, "mm"));
+	add("Band", band === null ? null : `${band.name}, ${band.electrodeCount} electrodes`);
+	add(
+		"Band’s place",
+		limb === null || band === null
+			? null
+			: `${formatQuantity(100 * limb.level, 0, "%")} of the thigh above the knee; electrode 1 at ${formatQuantity(
+					band.firstElectrodeDegrees,
+					0,
+					"°",
+				).replace("\u00a0", "")} from the front`,
+	);
+	add("Board", measured.board);
+	for (const drive of measured.drives) {
+		const which = measured.drives.length > 1 ? `, band ${drive.bandIndex + 1}` : "";
+		add(
+			`Drive${which}`,
+			`${drive.drive}, ${drive.terminals}, ${formatCount(drive.readingCount)} readings a frame`,
+		);
+		add(
+			`Current${which}`,
+			`${formatQuantity(drive.currentMilliamp, 2, "mA")} r.m.s. at ${formatFrequency(drive.frequencyHertz)}`,
+		);
+	}
+	for (const picture of measured.pictures) {
+		const which = measured.pictures.length > 1 ? `, band ${picture.bandIndex + 1}` : "";
+		add(
+			`Picture${which}`,
+			`${words.about.priors[picture.prior]} prior; λ = ${picture.lambda.toPrecision(3)} by ${words.about.rules[
+				picture.rule
+			].toLowerCase()}; noise figure ${picture.noiseFigure.toFixed(2)}; in ${unitText(picture.unit)}`,
+		);
+	}
+	add("Rest baseline", baselineWords(measured.baselines));
+	add(
+		"Reference contraction",
+		conditions === null
+			? null
+			: conditions.referenceId === null
+				? "none: engagement is the plain change"
+				: "taken; see engagement",
+	);
+	add("Software", softwareWords(measured));
+	return facts;
+}
+
+export function qualityFacts({ quality }: SessionReview): readonly Fact[] {
+	const bad = Object.values(quality.bad).reduce((sum, count) => sum + count, 0);
+	const known = quality.contacts.filter((ohm) => ohm !== null).sort((a, b) => a - b);
+	const facts = [
+		{
+			name: "Frames",
+			value: `${formatCount(quality.frames)}; ${shareWords(quality.lost, quality.frames + quality.lost)} lost, ${formatCount(bad)} bad lines`,
+		},
+		{
+			name: "Readings that could be used",
+			value: quality.usableShare === null ? "not known" : formatQuantity(100 * quality.usableShare, 1, "%"),
+		},
+	];
+	return [
+		...facts,
+		{
+			name: "Contact impedance",
+			value:
+				known.length === 0
+					? "not checked"
+					: `${ohmWords(known[0]!)} to ${ohmWords(known.at(-1)!)}, median ${ohmWords(known[known.length >> 1]!)}${
+							known.length < quality.contacts.length
+								? `; unreadable at ${quality.contacts.length - known.length}`
+								: ""
+						}`,
+		},
+	];
+}
+
+function limbWords(side: "left" | "right", circumference: number | null): string {
+	const name = side === "left" ? words.picture.leftThigh : words.picture.rightThigh;
+	return circumference === null ? name : `${name}, ${formatQuantity(100 * circumference, 1, "cm")} around`;
+}
+
+function baselineWords(baselines: SessionReview["measured"]["baselines"]): string {
+	const last = baselines.at(-1);
+	if (last === undefined) return "none in this recording";
+	const more = baselines.length > 1 ? `, the last of ${baselines.length}` : "";
+	return `${formatQuantity(last.seconds, 0, "s")}, ${formatDateTime(last.takenAt)}${last.automatic ? ", automatic" : ""}${more}`;
+}
+
+function softwareWords({ appVersion, pictures }: SessionReview["measured"]): string {
+	const versions = [...new Set(pictures.map(({ algorithmVersion }) => algorithmVersion))];
+	const app = `${words.product} ${appVersion}`;
+	return versions.length === 0 ? app : `${app}, pictures ${versions.join(", ")}`;
+}
+
+function ohmWords(ohm: number): string {
+	return ohm >= 1000 ? formatQuantity(ohm / 1000, 1, "kΩ") : formatQuantity(ohm, 0, "Ω");
+}
+
+function shareWords(part: number, whole: number): string {
+	return `${formatCount(part)} (${formatQuantity(whole === 0 ? 0 : (100 * part) / whole, 1, "%")})`;
+}
