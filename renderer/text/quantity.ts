@@ -94,3 +94,22 @@ export function formatDateTime(rfc3339: string, timeZone?: string): string {
 		...(timeZone === undefined ? {} : { timeZone }),
 	}).format(date);
 }
+
+/** A day without its time, such as 4 Mar 2026: of an RFC 3339 time in this machine's time zone, or a calendar day. */
+export function formatDay(day: string): string {
+	const isPlain = /^\d{4}-\d{2}-\d{2}$/.test(day);
+	const date = new Date(day);
+	if (Number.isNaN(date.getTime())) return day;
+	return new Intl.DateTimeFormat("en-GB", {
+		day: "numeric",
+		month: "short",
+		year: "numeric",
+		...(isPlain ? { timeZone: "UTC" } : {}),
+	}).format(date);
+}
+
+/** Today on this machine's calendar, such as 2026-03-04. */
+export function today(now: Date = new Date()): string {
+	const two = (number: number) => String(number).padStart(2, "0");
+	return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+}
