@@ -7,7 +7,7 @@ import type { Fault, ScenarioName } from "../contract.ts";
 import { scenarioNames } from "../contract.ts";
 import { systemClock } from "../link/link-clock.ts";
 import { createSerialTransport } from "../link/serial-transport.ts";
-import type { SimulatedBoardOptions } from "../link/simulated/board.ts";
+import type { SimulatedBoardOptions } from "../link/simulated/board-options.ts";
 import { type ServedBoard, serveBoard } from "../link/simulated/serve-board.ts";
 import { createLimbs } from "../link/simulated/true-limb.ts";
 import { faultSentence } from "./fault-sentence.ts";

@@ -1,6 +1,6 @@
 import { BoardLink, type BoardLinkOptions } from "./board-link.ts";
 import type { FrameSource, FrameSourceEvents } from "./frame-source.ts";
-import type { SimulatedBoardOptions } from "./simulated/board.ts";
+import type { SimulatedBoardOptions } from "./simulated/board-options.ts";
 import type { FrameTruth } from "./simulated/truth.ts";
 import { createWorkerTransport } from "./simulated/worker-transport.ts";
 

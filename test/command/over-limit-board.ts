@@ -1,6 +1,7 @@
 /** A simulated board that drives 2 mA, twice what the app allows, over standard input and output. */
 import { systemClock } from "../../app/link/link-clock.ts";
-import { SimulatedBoard, type SimulatedBoardOptions } from "../../app/link/simulated/board.ts";
+import { SimulatedBoard } from "../../app/link/simulated/board.ts";
+import type { SimulatedBoardOptions } from "../../app/link/simulated/board-options.ts";
 import { runBoard } from "../../app/link/simulated/run-board.ts";
 import { createLimbs } from "../../app/link/simulated/true-limb.ts";
 

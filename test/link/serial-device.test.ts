@@ -10,7 +10,7 @@ import { beforeAll, describe, expect, test } from "vitest";
 import { systemClock } from "../../app/link/link-clock.ts";
 import { createSerialSource } from "../../app/link/serial-source.ts";
 import { createSerialTransport, toFault } from "../../app/link/serial-transport.ts";
-import type { SimulatedBoardOptions } from "../../app/link/simulated/board.ts";
+import type { SimulatedBoardOptions } from "../../app/link/simulated/board-options.ts";
 import { serveBoard } from "../../app/link/simulated/serve-board.ts";
 import { createLimbs, type TrueLimb } from "../../app/link/simulated/true-limb.ts";
 import type { FrameTruth } from "../../app/link/simulated/truth.ts";

@@ -1,5 +1,6 @@
 import { beforeAll, describe, expect, test } from "vitest";
-import { SimulatedBoard, type SimulatedBoardOptions } from "../../app/link/simulated/board.ts";
+import { SimulatedBoard } from "../../app/link/simulated/board.ts";
+import type { SimulatedBoardOptions } from "../../app/link/simulated/board-options.ts";
 import { damageLine } from "../../app/link/simulated/damage.ts";
 import { type MuscleId, muscleIds } from "../../app/link/simulated/exercises.ts";
 import { Random } from "../../app/link/simulated/random.ts";

@@ -1,6 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { inventedBand, inventedLimb } from "../../app/link/simulated/invented-person.ts";
-import { VoltageModel, type VoltageModelOptions } from "../../app/link/simulated/voltage-model.ts";
+import type { VoltageModelOptions } from "../../app/link/simulated/reduced-basis.ts";
+import { VoltageModel } from "../../app/link/simulated/voltage-model.ts";
 import { placeElectrodes } from "../../core/band/electrodes.ts";
 import { createPattern } from "../../core/band/patterns.ts";
 import { createOutline } from "../../core/limb/outline.ts";

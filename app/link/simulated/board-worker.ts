@@ -2,7 +2,8 @@
  *  millisecond, and the main thread has pages to serve. */
 import { parentPort, workerData } from "node:worker_threads";
 import { systemClock } from "../link-clock.ts";
-import { SimulatedBoard, type SimulatedBoardOptions } from "./board.ts";
+import { SimulatedBoard } from "./board.ts";
+import type { SimulatedBoardOptions } from "./board-options.ts";
 import { runBoard } from "./run-board.ts";
 import { createLimbs } from "./true-limb.ts";
 import type { FrameTruth } from "./truth.ts";

@@ -1,6 +1,3 @@
-import { createPattern } from "../../../core/band/patterns.ts";
-import { contactImpedanceOf } from "../../../core/physics/tissue.ts";
-import { standardLimit } from "../../../core/safety/current-limit.ts";
 import {
 	abilityLine,
 	acknowledgementLine,
@@ -11,7 +8,6 @@ import {
 	refusalLine,
 	statusLine,
 } from "../../../core/wire/board-lines.ts";
-import type { BandActivity, DriveConfiguration } from "../../../core/wire/frame.ts";
 import { type HostCommand, HostLineReader, type RefusalReason } from "../../../core/wire/host-command.ts";
 import {
 	hostSilenceSeconds,
@@ -19,38 +15,13 @@ import {
 	protocolVersion,
 	statusEverySeconds,
 } from "../../../core/wire/limits.ts";
-import type { ReadingEncoding } from "../../../core/wire/readings.ts";
-import type { ScenarioName } from "../../contract.ts";
+import type { SimulatedBoardOptions } from "./board-options.ts";
+import { abilityOf, refusalOf, type Setting, withSetting } from "./board-settings.ts";
 import { damageLine } from "./damage.ts";
-import { muscleIds } from "./exercises.ts";
-import { FrontEnd, fullScaleCounts, voltsPerCount } from "./front-end.ts";
-import { LimbState } from "./limb-state.ts";
 import { Random } from "./random.ts";
-import { Scenario } from "./scenario.ts";
-import { atFrequency, type TrueLimb } from "./true-limb.ts";
+import { SimulatedBand } from "./simulated-band.ts";
+import type { TrueLimb } from "./true-limb.ts";
 import type { FrameTruth, LineFate } from "./truth.ts";
-
-export interface SimulatedBoardOptions {
-	readonly seed: number;
-	readonly framesPerSecond: number;
-	readonly bandCount: number;
-	readonly electrodeCount: number;
-	readonly scenario: ScenarioName;
-	/** Share of lines that are damaged, and that never arrive, 0 to 1. */
-	readonly corruptShare: number;
-	readonly dropShare: number;
-	/** 20·log₁₀ of a reading over its noise; 70 where left out. */
-	readonly signalToNoiseDecibel?: number;
-	readonly encoding?: ReadingEncoding;
-	/** What the board drives when switched on, r.m.s.; 1 where left out. */
-	readonly currentMilliamp?: number;
-	/** Stream from the start, before any command. */
-	readonly streamsAtOnce?: boolean;
-	/** What the board's µs counter shows when switched on; 0 where left out. */
-	readonly firstMicros?: number;
-	/** Tells starts of the board apart; the seed where left out. */
-	readonly bootNumber?: number;
-}
 
 /** Where a board's lines go. */
 export interface BoardOutput {
@@ -61,34 +32,8 @@ export interface BoardOutput {
 
 const boardName = "tautline-simulated";
 const firmwareVersion = "1.0.0";
-/** What the board can be set to, and its own limit whatever it is asked: it never drives more than this or than the
- *  standard's rule at its frequency. */
-const largestMilliamp = 2;
-const frequencies = { least: 10_000, most: 100_000 } as const;
-const gains = { least: 1, most: 200 } as const;
-const firstHertz = 50_000;
-const firstGain = 50;
 const contactsEverySeconds = 2;
 const batteryHours = 9;
-
-interface Band {
-	readonly index: number;
-	readonly limb: TrueLimb;
-	readonly state: LimbState;
-	readonly frontEnd: FrontEnd;
-	readonly scenario: Scenario;
-	configuration: DriveConfiguration;
-	sequence: number;
-	activity: BandActivity;
-	/** Device time of the latest start. */
-	startedAt: number;
-	nextFrame: number;
-	readonly counts: Float64Array;
-	readonly ohm: Float64Array;
-	readonly transfer: Float64Array;
-	readonly contact: Float64Array;
-	readonly change: Float64Array;
-}
 
 /**
  * A board that does not exist: speaks the protocol in bytes, obeys the host's commands, and reads invented limbs.
@@ -98,7 +43,7 @@ interface Band {
 export class SimulatedBoard {
 	readonly #options: SimulatedBoardOptions;
 	readonly #output: BoardOutput;
-	readonly #bands: readonly Band[];
+	readonly #bands: readonly SimulatedBand[];
 	readonly #lineRandom: Random;
 	readonly #reader = new HostLineReader();
 	#seconds = 0;
@@ -116,7 +61,9 @@ export class SimulatedBoard {
 		this.#options = options;
 		this.#output = output;
 		this.#lineRandom = new Random(options.seed, "lines");
-		this.#bands = limbs.map((limb, index) => this.#createBand(limb, index));
+		this.#bands = limbs.map(
+			(limb, index) => new SimulatedBand(options, limb, index, this.#nextConfigurationNumber()),
+		);
 	}
 
 	/** When something is due next, s since the board's start. */
@@ -147,9 +94,7 @@ export class SimulatedBoard {
 		if (frames <= 0) return;
 		const skipped = frames / this.#options.framesPerSecond;
 		for (const band of this.#bands) {
-			if (band.activity !== "running") continue;
-			band.sequence = (band.sequence + frames) >>> 0;
-			band.nextFrame += skipped;
+			if (band.activity === "running") band.skip(frames, skipped);
 		}
 		this.#nextStatus += skipped;
 		this.#nextContacts += skipped;
@@ -198,57 +143,14 @@ export class SimulatedBoard {
 		for (const band of this.#bands) if (band.activity === "running") this.#stop(band);
 	}
 
-	#takeFrame(band: Band): void {
-		const { configuration, counts } = band;
-		this.#updateLimb(band);
-		band.limb.transferInto(band.change, band.contact, band.state.slipMetre, band.transfer);
-		const ampere = configuration.currentMilliamp / 1000;
-		band.frontEnd.read(band.transfer, band.ohm, ampere, configuration.gain, this.#seconds, counts);
-		const { sequence } = band;
-		band.sequence = (sequence + 1) >>> 0;
+	#takeFrame(band: SimulatedBand): void {
+		const counts = band.read(this.#seconds);
+		const sequence = band.takeSequence();
+		const { configuration } = band.configuration;
 		const encoding = this.#options.encoding ?? "i24";
-		const raw = this.#rawMicros();
-		const line = frameLine(band.index, configuration.configuration, sequence, raw, encoding, counts);
+		const line = frameLine(band.index, configuration, sequence, this.#rawMicros(), encoding, counts);
 		const fate = this.#say(line, true);
-		this.#output.truth?.(this.#truthOf(band, sequence, fate));
-	}
-
-	#updateLimb(band: Band): void {
-		const { state, limb, configuration } = band;
-		state.advanceTo(this.#seconds, band.scenario, this.#scenarioSeconds(band));
-		const { muscleShift, contactFactor } = atFrequency(configuration.frequencyHertz);
-		for (let m = 0; m < band.change.length; m++) band.change[m] = state.change[m]! + muscleShift;
-		for (let e = 0; e < band.contact.length; e++) {
-			band.contact[e] = state.contact[e]! * contactFactor;
-			band.ohm[e] = band.contact[e]! / contactImpedanceOf(1, limb.electrodeArea);
-		}
-	}
-
-	/** The person begins when the band is started, and rests before. */
-	#scenarioSeconds(band: Band): number {
-		return Math.max(0, this.#seconds - band.startedAt);
-	}
-
-	#truthOf(band: Band, sequence: number, line: LineFate): FrameTruth {
-		const { state } = band;
-		const doing = band.scenario.doing(this.#scenarioSeconds(band));
-		const byMuscle = (values: Float64Array) =>
-			Object.fromEntries(muscleIds.map((id, m) => [id, values[m]!])) as FrameTruth["change"];
-		let worst = 0;
-		for (let e = 1; e < band.ohm.length; e++) if (band.ohm[e]! > band.ohm[worst]!) worst = e;
-		return {
-			bandIndex: band.index,
-			sequence,
-			timeMicros: Math.round(this.#seconds * 1e6),
-			line,
-			exercise: doing?.exercise ?? null,
-			repetition: doing?.repetition ?? null,
-			activation: byMuscle(state.activation),
-			change: byMuscle(state.change),
-			slipMillimetre: state.slipMetre * 1000,
-			worstContactOhm: band.ohm[worst]!,
-			worstElectrode: worst,
-		};
+		this.#output.truth?.(band.truthOf(sequence, fate));
 	}
 
 	// ---- What is said -------------------------------------------------------------------------------------------
@@ -266,33 +168,21 @@ export class SimulatedBoard {
 		};
 		this.#say(helloLine(identity, this.#rawMicros()));
 		for (const band of this.#bands) {
-			this.#say(
-				abilityLine({
-					bandIndex: band.index,
-					electrodeCount: band.limb.electrodeCount,
-					minimumMilliamp: 0,
-					maximumMilliamp: largestMilliamp,
-					minimumHertz: frequencies.least,
-					maximumHertz: frequencies.most,
-					minimumGain: gains.least,
-					maximumGain: gains.most,
-				}),
-			);
+			this.#say(abilityLine(abilityOf(band.index, band.limb.electrodeCount)));
 			this.#say(configurationLines(band.configuration));
 			this.#tellStatus(band);
 		}
 	}
 
-	#tellStatus(band: Band): void {
+	#tellStatus(band: SimulatedBand): void {
 		const batteryPercent = Math.max(1, Math.round(94 - (100 * this.#seconds) / (3600 * batteryHours)));
 		this.#say(
 			statusLine({ bandIndex: band.index, activity: band.activity, batteryPercent }, this.#rawMicros()),
 		);
 	}
 
-	#tellContacts(band: Band): void {
-		this.#updateLimb(band);
-		this.#say(contactsLine(band.index, this.#rawMicros(), band.ohm));
+	#tellContacts(band: SimulatedBand): void {
+		this.#say(contactsLine(band.index, this.#rawMicros(), band.contactsAt(this.#seconds)));
 	}
 
 	#say(text: string, isFrame = false): LineFate {
@@ -337,7 +227,10 @@ export class SimulatedBoard {
 		}
 	}
 
-	#forBands(bandIndex: number | null, act: (band: Band) => RefusalReason | null): RefusalReason | null {
+	#forBands(
+		bandIndex: number | null,
+		act: (band: SimulatedBand) => RefusalReason | null,
+	): RefusalReason | null {
 		if (bandIndex !== null && bandIndex >= this.#bands.length) return "out-of-range";
 		for (const band of this.#bands) {
 			if (bandIndex !== null && bandIndex !== band.index) continue;
@@ -347,35 +240,29 @@ export class SimulatedBoard {
 		return null;
 	}
 
-	#start(band: Band): RefusalReason | null {
+	#start(band: SimulatedBand): RefusalReason | null {
 		if (band.activity === "running") return null;
-		band.activity = "running";
-		band.startedAt = this.#seconds;
 		// Bands take turns within a frame period, as they would on shared electronics.
-		const period = 1 / this.#options.framesPerSecond;
-		band.nextFrame = this.#seconds + (period * (1 + band.index)) / this.#bands.length;
+		const share = (1 + band.index) / this.#bands.length;
+		band.start(this.#seconds, this.#seconds + share / this.#options.framesPerSecond);
 		this.#tellStatus(band);
 		return null;
 	}
 
-	#stop(band: Band): null {
+	#stop(band: SimulatedBand): null {
 		if (band.activity === "stopped") return null;
 		band.activity = "stopped";
 		this.#tellStatus(band);
 		return null;
 	}
 
-	#set(
-		bandIndex: number | null,
-		setting: Partial<Pick<DriveConfiguration, "currentMilliamp" | "frequencyHertz" | "gain">>,
-	): RefusalReason | null {
+	#set(bandIndex: number | null, setting: Setting): RefusalReason | null {
 		// All bands or none: a setting that one of them refuses changes nothing.
-		const refusal = this.#forBands(bandIndex, (band) => refusalOf({ ...band.configuration, ...setting }));
+		const refusal = this.#forBands(bandIndex, (band) => refusalOf(withSetting(band.configuration, setting)));
 		if (refusal !== null) return refusal;
 		return this.#forBands(bandIndex, (band) => {
-			const next = { ...band.configuration, ...setting };
 			const configuration = this.#nextConfigurationNumber();
-			band.configuration = { ...next, configuration, voltsPerUnit: voltsPerCount(next.gain) };
+			band.configuration = { ...withSetting(band.configuration, setting), configuration };
 			this.#say(configurationLines(band.configuration));
 			return null;
 		});
@@ -385,52 +272,4 @@ export class SimulatedBoard {
 		this.#configurationNumber = (this.#configurationNumber % largestConfiguration) + 1;
 		return this.#configurationNumber;
 	}
-
-	#createBand(limb: TrueLimb, index: number): Band {
-		const { seed, electrodeCount, scenario, currentMilliamp, signalToNoiseDecibel } = this.#options;
-		const pattern = createPattern(electrodeCount, "adjacent", "four-terminal");
-		const readingCount = pattern.terminals.length / 4;
-		const state = new LimbState(limb, seed, index);
-		return {
-			index,
-			limb,
-			state,
-			frontEnd: new FrontEnd(pattern, signalToNoiseDecibel ?? 70, seed, index),
-			scenario: new Scenario(scenario, seed),
-			configuration: {
-				configuration: this.#nextConfigurationNumber(),
-				bandIndex: index,
-				electrodeCount,
-				drive: "adjacent",
-				terminals: "four-terminal",
-				readingCount,
-				listedTerminals: null,
-				currentMilliamp: currentMilliamp ?? 1,
-				frequencyHertz: firstHertz,
-				gain: firstGain,
-				voltsPerUnit: voltsPerCount(firstGain),
-				fullScale: fullScaleCounts,
-			},
-			sequence: 0,
-			activity: "stopped",
-			startedAt: Number.POSITIVE_INFINITY,
-			nextFrame: 0,
-			counts: new Float64Array(readingCount),
-			ohm: new Float64Array(electrodeCount),
-			transfer: new Float64Array(electrodeCount ** 2),
-			contact: new Float64Array(electrodeCount),
-			change: new Float64Array(muscleIds.length),
-		};
-	}
-}
-
-function refusalOf({ currentMilliamp, frequencyHertz, gain }: DriveConfiguration): RefusalReason | null {
-	const isPossible =
-		currentMilliamp <= largestMilliamp &&
-		frequencyHertz >= frequencies.least &&
-		frequencyHertz <= frequencies.most &&
-		gain >= gains.least &&
-		gain <= gains.most;
-	if (!isPossible) return "out-of-range";
-	return currentMilliamp / 1000 > standardLimit(frequencyHertz) * (1 + 1e-9) ? "over-limit" : null;
 }

@@ -1,6 +1,7 @@
 import type { Duplex } from "node:stream";
 import type { LinkClock } from "../link-clock.ts";
-import { SimulatedBoard, type SimulatedBoardOptions } from "./board.ts";
+import { SimulatedBoard } from "./board.ts";
+import type { SimulatedBoardOptions } from "./board-options.ts";
 import { runBoard } from "./run-board.ts";
 import type { TrueLimb } from "./true-limb.ts";
 import type { FrameTruth } from "./truth.ts";

@@ -3,7 +3,7 @@ import { Worker } from "node:worker_threads";
 import { failure, type Result, success } from "../../../core/result.ts";
 import type { Fault } from "../../contract.ts";
 import type { Connection, Transport } from "../transport.ts";
-import type { SimulatedBoardOptions } from "./board.ts";
+import type { SimulatedBoardOptions } from "./board-options.ts";
 import type { BoardWorkerData, FromBoardWorker } from "./board-worker.ts";
 import type { FrameTruth } from "./truth.ts";
 

@@ -1,0 +1,134 @@
+import { createPattern } from "../../../core/band/patterns.ts";
+import { contactImpedanceOf } from "../../../core/physics/tissue.ts";
+import type { BandActivity, DriveConfiguration } from "../../../core/wire/frame.ts";
+import type { SimulatedBoardOptions } from "./board-options.ts";
+import { firstConfiguration } from "./board-settings.ts";
+import { muscleIds } from "./exercises.ts";
+import { FrontEnd } from "./front-end.ts";
+import { LimbState } from "./limb-state.ts";
+import { Scenario } from "./scenario.ts";
+import { atFrequency, type TrueLimb } from "./true-limb.ts";
+import type { FrameTruth, LineFate } from "./truth.ts";
+
+const usualMilliamp = 1;
+const usualDecibel = 70;
+
+/** One band of a simulated board: its settings, and what it reads from its limb. */
+export class SimulatedBand {
+	readonly index: number;
+	readonly limb: TrueLimb;
+	configuration: DriveConfiguration;
+	activity: BandActivity = "stopped";
+	/** When the next frame is due, s. */
+	nextFrame = 0;
+
+	readonly #state: LimbState;
+	readonly #frontEnd: FrontEnd;
+	readonly #scenario: Scenario;
+	#startedAt = Number.POSITIVE_INFINITY;
+	#seconds = 0;
+	#sequence = 0;
+	readonly #counts: Float64Array;
+	readonly #ohm: Float64Array;
+	readonly #transfer: Float64Array;
+	readonly #contact: Float64Array;
+	readonly #change = new Float64Array(muscleIds.length);
+
+	constructor(options: SimulatedBoardOptions, limb: TrueLimb, index: number, configurationNumber: number) {
+		const { seed, electrodeCount } = options;
+		const pattern = createPattern(electrodeCount, "adjacent", "four-terminal");
+		const readingCount = pattern.terminals.length / 4;
+		const milliamp = options.currentMilliamp ?? usualMilliamp;
+		this.index = index;
+		this.limb = limb;
+		this.configuration = {
+			...firstConfiguration(index, electrodeCount, readingCount, milliamp),
+			configuration: configurationNumber,
+		};
+		this.#state = new LimbState(limb, seed, index);
+		this.#frontEnd = new FrontEnd(pattern, options.signalToNoiseDecibel ?? usualDecibel, seed, index);
+		this.#scenario = new Scenario(options.scenario, seed);
+		this.#counts = new Float64Array(readingCount);
+		this.#ohm = new Float64Array(electrodeCount);
+		this.#transfer = new Float64Array(electrodeCount ** 2);
+		this.#contact = new Float64Array(electrodeCount);
+	}
+
+	/** The person begins when the band is started, and rests before. */
+	start(seconds: number, firstFrame: number): void {
+		this.activity = "running";
+		this.#startedAt = seconds;
+		this.nextFrame = firstFrame;
+	}
+
+	/** Counts of a frame at a device time; valid until the next call. */
+	read(seconds: number): Float64Array {
+		this.#advanceTo(seconds);
+		const { currentMilliamp, gain } = this.configuration;
+		this.limb.transferInto(this.#change, this.#contact, this.#state.slipMetre, this.#transfer);
+		this.#frontEnd.read(this.#transfer, this.#ohm, currentMilliamp / 1000, gain, seconds, this.#counts);
+		return this.#counts;
+	}
+
+	/** Contact impedances at a device time, ohm; valid until the next call. */
+	contactsAt(seconds: number): Float64Array {
+		this.#advanceTo(seconds);
+		return this.#ohm;
+	}
+
+	/** The number of the next frame, which counts from here on. */
+	takeSequence(): number {
+		const sequence = this.#sequence;
+		this.#sequence = (sequence + 1) >>> 0;
+		return sequence;
+	}
+
+	/** Leaves out frames that were never taken. */
+	skip(frames: number, seconds: number): void {
+		this.#sequence = (this.#sequence + frames) >>> 0;
+		this.nextFrame += seconds;
+	}
+
+	/** What was really so at the latest reading. */
+	truthOf(sequence: number, line: LineFate): FrameTruth {
+		const state = this.#state;
+		const ohm = this.#ohm;
+		const doing = this.#scenario.doing(this.#scenarioSeconds());
+		let worst = 0;
+		for (let e = 1; e < ohm.length; e++) if (ohm[e]! > ohm[worst]!) worst = e;
+		return {
+			bandIndex: this.index,
+			sequence,
+			timeMicros: Math.round(this.#seconds * 1e6),
+			line,
+			exercise: doing?.exercise ?? null,
+			repetition: doing?.repetition ?? null,
+			activation: byMuscle(state.activation),
+			change: byMuscle(state.change),
+			slipMillimetre: state.slipMetre * 1000,
+			worstContactOhm: ohm[worst]!,
+			worstElectrode: worst,
+		};
+	}
+
+	#advanceTo(seconds: number): void {
+		this.#seconds = seconds;
+		const state = this.#state;
+		state.advanceTo(seconds, this.#scenario, this.#scenarioSeconds());
+		const { muscleShift, contactFactor } = atFrequency(this.configuration.frequencyHertz);
+		const squareMetre = contactImpedanceOf(1, this.limb.electrodeArea);
+		for (let m = 0; m < this.#change.length; m++) this.#change[m] = state.change[m]! + muscleShift;
+		for (let e = 0; e < this.#ohm.length; e++) {
+			this.#contact[e] = state.contact[e]! * contactFactor;
+			this.#ohm[e] = this.#contact[e]! / squareMetre;
+		}
+	}
+
+	#scenarioSeconds(): number {
+		return Math.max(0, this.#seconds - this.#startedAt);
+	}
+}
+
+function byMuscle(values: Float64Array): FrameTruth["change"] {
+	return Object.fromEntries(muscleIds.map((id, m) => [id, values[m]!])) as FrameTruth["change"];
+}
