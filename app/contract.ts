@@ -453,7 +453,8 @@ export interface SetRecord {
 	readonly countedIn: string | null;
 	/** `onset` and `offset` as above. */
 	readonly repetitions: readonly Repetition[];
-	/** Peak of each repetition in the summary's unit (percent of the reference, or the signal's own). */
+	/** Peak of each repetition in the summary's unit (percent of the reference, or the signal's own); empty where the
+	 *  person counted. */
 	readonly peaks: readonly number[];
 	/** Null where the person counted. */
 	readonly summary: SetSummary | null;

@@ -160,6 +160,11 @@ function openOwn(
 		}
 		let backup: string | null = null;
 		if (options.mode !== "read") {
+			// So that what is deleted gives its space back; settled before the first table. A file of the first version keeps
+			// its size and uses that space again.
+			if (fileVersion === 0) db.pragma("auto_vacuum = INCREMENTAL");
+			// What is deleted is written over, not just let go.
+			db.pragma("secure_delete = ON");
 			// Tables first: only a file that has them is put into write-ahead mode.
 			backup = migrate(db, migrations);
 			db.pragma("journal_mode = WAL");

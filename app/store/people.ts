@@ -19,6 +19,7 @@ interface PersonRow {
 	readonly display_name: string | null;
 	readonly affected_side: Person["affectedSide"];
 	readonly session_count: number;
+	readonly archived: number;
 }
 
 export interface LimbRow {
@@ -46,7 +47,7 @@ function personOf(row: PersonRow): Person {
 		displayName: row.display_name,
 		affectedSide: row.affected_side,
 		sessionCount: row.session_count,
-		archived: false,
+		archived: row.archived === 1,
 	};
 }
 
@@ -77,7 +78,8 @@ export function bandOf(row: BandRow): BandSetup {
 }
 
 export interface PeopleRecords {
-	list(): readonly Person[];
+	list(includeArchived: boolean): readonly Person[];
+	get(personId: number): Person | null;
 	save(person: RequestArgument<"savePerson">): Result<Person, Fault>;
 	saveLimb(personId: number | null, limb: LimbSetup): Result<number, Fault>;
 	saveBand(band: BandSetup): number;
@@ -86,14 +88,16 @@ export interface PeopleRecords {
 
 export function preparePeople(db: Database, now: () => number): PeopleRecords {
 	const select = `
-		SELECT people.id, code, display_name, affected_side, count(sessions.id) AS session_count
+		SELECT people.id, code, display_name, affected_side, archived, count(sessions.id) AS session_count
 		FROM people LEFT JOIN sessions ON sessions.person_id = people.id`;
-	const all = db.prepare<[], PersonRow>(`${select} GROUP BY people.id ORDER BY code COLLATE NOCASE`);
+	const all = db.prepare<[number], PersonRow>(
+		`${select} WHERE archived <= ? GROUP BY people.id ORDER BY code COLLATE NOCASE`,
+	);
 	const one = db.prepare<[number], PersonRow>(`${select} WHERE people.id = ? GROUP BY people.id`);
 	const ownerOfCode = db.prepare<[string], { id: number }>("SELECT id FROM people WHERE code = ?");
-	const insert = db.prepare(
-		"INSERT INTO people (code, display_name, affected_side, created_ms) VALUES (?, ?, ?, ?)",
-	);
+	const insert = db.prepare(`
+		INSERT INTO people (code, display_name, affected_side, created_ms, record_key)
+		VALUES (?, ?, ?, ?, lower(hex(randomblob(16))))`);
 	const update = db.prepare("UPDATE people SET code = ?, display_name = ?, affected_side = ? WHERE id = ?");
 	const newestLimb = db.prepare<[number | null], LimbRow>(
 		"SELECT * FROM limbs WHERE person_id IS ? ORDER BY id DESC LIMIT 1",
@@ -109,7 +113,11 @@ export function preparePeople(db: Database, now: () => number): PeopleRecords {
 		VALUES (?, ?, ?, ?, ?, ?, ?)`);
 
 	return {
-		list: () => all.all().map(personOf),
+		list: (includeArchived) => all.all(includeArchived ? 1 : 0).map(personOf),
+		get(personId) {
+			const row = one.get(personId);
+			return row === undefined ? null : personOf(row);
+		},
 		save(person) {
 			const owner = ownerOfCode.get(person.code);
 			if (owner !== undefined && owner.id !== person.id) {

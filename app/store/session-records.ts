@@ -103,6 +103,7 @@ function configurationOf(row: ConfigurationRow): StoredConfiguration {
 
 export interface SessionRecords {
 	list(filter: RequestArgument<"listSessions">): { total: number; sessions: SessionSummary[] };
+	has(sessionId: number): boolean;
 	detail(sessionId: number): Result<SessionDetail, Fault>;
 	series(sessionId: number): StoredTrendSeries[];
 	saveNotes(notes: RequestArgument<"saveSessionNotes">): Result<null, Fault>;
@@ -113,13 +114,14 @@ export function prepareSessionRecords(db: Database, now: () => number): SessionR
 		SELECT sessions.*, people.code AS person_code, limbs.side
 		FROM sessions LEFT JOIN people ON people.id = sessions.person_id LEFT JOIN limbs ON limbs.id = sessions.limb_id`;
 	const count = db.prepare<{ person: number | null }, { total: number }>(
-		"SELECT count(*) AS total FROM sessions WHERE @person IS NULL OR person_id = @person",
+		"SELECT count(*) AS total FROM sessions WHERE removing = 0 AND (@person IS NULL OR person_id = @person)",
 	);
 	const page = db.prepare<{ person: number | null; limit: number; offset: number }, SessionRow>(
-		`${select} WHERE @person IS NULL OR sessions.person_id = @person
+		`${select} WHERE removing = 0 AND (@person IS NULL OR sessions.person_id = @person)
 		ORDER BY sessions.id DESC LIMIT @limit OFFSET @offset`,
 	);
-	const one = db.prepare<[number], SessionRow>(`${select} WHERE sessions.id = ?`);
+	const one = db.prepare<[number], SessionRow>(`${select} WHERE sessions.id = ? AND removing = 0`);
+	const any = db.prepare<[number], number>("SELECT 1 FROM sessions WHERE id = ? AND removing = 0").pluck();
 	const limb = db.prepare<[number], LimbRow>("SELECT * FROM limbs WHERE id = ?");
 	const band = db.prepare<[number], BandRow>("SELECT * FROM bands WHERE id = ?");
 	const configurations = db.prepare<[number], ConfigurationRow>(
@@ -170,6 +172,7 @@ export function prepareSessionRecords(db: Database, now: () => number): SessionR
 			const rows = page.all({ person: filter.personId, limit: filter.limit, offset: filter.offset });
 			return { total, sessions: rows.map(summaryOf) };
 		},
+		has: (sessionId) => any.get(sessionId) !== undefined,
 		detail(sessionId) {
 			const row = one.get(sessionId);
 			if (row === undefined) return failure({ kind: "no-such-record", what: "session", id: sessionId });

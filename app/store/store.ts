@@ -9,6 +9,7 @@
 import { type Result, success } from "../../core/result.ts";
 import type { Frame } from "../../core/wire/frame.ts";
 import type { BandSetup, Fault, LimbSetup, Person, RequestArgument, SessionSummary } from "../contract.ts";
+import { type CareRecords, createCareRecords } from "./care-records.ts";
 import { importSession } from "./import-session.ts";
 import { closeLeftOpen } from "./left-open.ts";
 import { type DatabaseOptions, type OpenDatabase, openDatabase } from "./open-database.ts";
@@ -49,12 +50,13 @@ export interface StoreOptions extends DatabaseOptions {
 	readonly onFault: (fault: Fault) => void;
 }
 
-export interface Store {
+export interface Store extends CareRecords {
 	readonly path: string;
 	/** Where a damaged file was put before this one was begun (`whenCorrupt: "start-fresh"`); null normally. */
 	readonly setAside: string | null;
 
-	listPeople(): Result<readonly Person[], Fault>;
+	/** By code; who was archived only when asked for. */
+	listPeople(includeArchived?: boolean): Result<readonly Person[], Fault>;
 	/** New when `id` is null. A code that another person has is an `invalid-argument`. */
 	savePerson(person: RequestArgument<"savePerson">): Result<Person, Fault>;
 	/** @returns the id of this person's newest limb record, made new only when it differs from it. */
@@ -133,6 +135,7 @@ export function createStore(
 	const settings = prepareSettings(db, now);
 	const records = prepareSessionRecords(db, now);
 	const reader = prepareSessionReader(db);
+	const care = createCareRecords({ db, path, now, people, hasSession: records.has });
 	const recorders = new Set<OwnedRecorder>();
 
 	function attempt<T>(work: () => T): Result<T, Fault> {
@@ -164,7 +167,8 @@ export function createStore(
 	return {
 		path,
 		setAside: opened.setAside,
-		listPeople: () => attempt(() => people.list()),
+		...care,
+		listPeople: (includeArchived = false) => attempt(() => people.list(includeArchived)),
 		savePerson: (person) => guard(path, () => people.save(person)),
 		saveLimb: (personId, limb) => guard(path, () => people.saveLimb(personId, limb)),
 		saveBand: (band) => attempt(() => people.saveBand(band)),

@@ -3,6 +3,7 @@ import { existsSync } from "node:fs";
 import { join } from "node:path";
 import { readMigrations } from "../../app/store/migrate.ts";
 import { openStore } from "../../app/store/store.ts";
+import { conditions, createReference, createSet, draft, quadSet } from "./create-care.ts";
 import {
 	createConfiguration,
 	createFrame,
@@ -77,5 +78,32 @@ recorder.appendContacts(
 recorder.appendEvent("mark", "fixture", { of: version });
 unwrap(recorder.close());
 unwrap(store.saveSetting("fixture", { version }));
+unwrap(store.savePersonDetails({ personId: person.id, goals: "Walk to the shop", archived: false }));
+unwrap(store.savePlan(person.id, draft));
+unwrap(store.savePlan(person.id, { ...draft, from: "2026-03-09", reason: "More" }));
+const own = { ...quadSet, id: "own-quad-set", origin: "own", name: "Own quad set" } as const;
+unwrap(store.saveExercise(own));
+const referenceId = unwrap(store.addReference(createReference({ personId: person.id })));
+const plan = { planId: unwrap(store.newestPlan(person.id))!.id, version: 1, itemIndex: 0 };
+const setId = unwrap(
+	store.addSet(createSet(recorder.sessionId, { plan, conditions: { ...conditions, referenceId } })),
+);
+unwrap(
+	store.correctSet(setId, {
+		count: { full: 3, partial: 0 },
+		by: "clinician",
+		at: "2026-03-01T10:05:00+01:00",
+		reason: "The first was missed",
+	}),
+);
+unwrap(
+	store.saveSoap({
+		sessionId: recorder.sessionId,
+		subjective: "Less stiff",
+		objective: "Full extension",
+		assessment: "Goes well",
+		plan: "As before",
+	}),
+);
 store.dispose();
 process.stdout.write(`${path}\n`);

@@ -3,6 +3,8 @@ import { join } from "node:path";
 import SqliteDatabase from "better-sqlite3";
 import { expect, test } from "vitest";
 import { readMigrations } from "../../app/store/migrate.ts";
+import type { Store } from "../../app/store/store.ts";
+import { conditions, createReference } from "./create-care.ts";
 import { after, createFolder, createOpenStore, readingsOf, series, unwrap } from "./create-store.ts";
 
 const data = join(import.meta.dirname, "data");
@@ -49,6 +51,36 @@ test.each(versions)("a file of version %i is brought to the present one with all
 	expect(unwrap(store.readEvents(1))).toMatchObject([{ label: "fixture", detail: { of: version } }]);
 	expect(unwrap(store.readContacts(1))[0]!.ohm[7]).toBe(207);
 	expect(unwrap(store.setting("fixture"))).toEqual({ version });
+	expect(unwrap(store.person(1))).toMatchObject({
+		archived: false,
+		cautionsAcknowledgedAt: null,
+		sessions: 1,
+	});
+	if (version >= 2) expectCareRecords(store);
 	// Old and new files end in the very same tables; this also fails when a released migration is changed.
 	expect(schemaOf(path)).toEqual(schemaOf(createOpenStore().path));
 });
+
+/** Came with version 2. */
+function expectCareRecords(store: Store): void {
+	const person = unwrap(store.person(1));
+	expect(person.goals).toBe("Walk to the shop");
+	expect(person.plan?.versions.map(({ from, reason }) => [from, reason])).toEqual([
+		["2026-03-02", "First plan"],
+		["2026-03-09", "More"],
+	]);
+	expect(person.references).toEqual([{ ...createReference({ personId: 1 }), id: 1 }]);
+	expect(unwrap(store.listExercises()).at(-1)).toMatchObject({ id: "own-quad-set", origin: "own" });
+	expect(unwrap(store.listSets(1))).toMatchObject([
+		{
+			planVersion: 1,
+			set: 1,
+			startSeconds: 1,
+			countedIn: "vastus-medialis",
+			count: { automatic: { full: 2, partial: 0 } },
+			countThatHolds: { full: 3, partial: 0 },
+			conditions: { ...conditions, referenceId: 1 },
+		},
+	]);
+	expect(unwrap(store.soap(1))).toMatchObject({ subjective: "Less stiff", plan: "As before" });
+}

@@ -21,7 +21,7 @@ const band: BandSetup = {
 test("saves a person, then changes it under the same number", () => {
 	const { store } = createOpenStore();
 	const saved = unwrap(store.savePerson(person));
-	expect(saved).toEqual({ ...person, id: saved.id, sessionCount: 0 });
+	expect(saved).toEqual({ ...person, id: saved.id, sessionCount: 0, archived: false });
 	const changed = unwrap(
 		store.savePerson({ ...person, id: saved.id, affectedSide: "both", displayName: null }),
 	);

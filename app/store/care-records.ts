@@ -1,0 +1,147 @@
+/** The rehab side of the store: people in full, plans, references, sets, notes. */
+import type { Database } from "better-sqlite3";
+import type { DoneSession } from "../../core/exercise/adherence.ts";
+import type { Exercise } from "../../core/exercise/exercise.ts";
+import type { Plan, PlanDraft } from "../../core/exercise/plan.ts";
+import type { CountCorrection } from "../../core/exercise/set-record.ts";
+import type { SetAnswer } from "../../core/exercise/stop-rules.ts";
+import { failure, type Result, success } from "../../core/result.ts";
+import type {
+	Fault,
+	PersonRecord,
+	PersonRecordCounts,
+	ReferenceRecord,
+	RequestArgument,
+	SetRecord,
+	SoapNotes,
+} from "../contract.ts";
+import type { NewReference, NewSet } from "./care-types.ts";
+import { prepareExercises } from "./exercises.ts";
+import type { PeopleRecords } from "./people.ts";
+import { preparePersonCounts } from "./person-counts.ts";
+import { noPerson, preparePersonDetails } from "./person-details.ts";
+import { preparePlans, type StoredPlan } from "./plans.ts";
+import { prepareReferences } from "./references.ts";
+import { prepareSets } from "./sets.ts";
+import { prepareSoap } from "./soap-notes.ts";
+import { guard } from "./store-fault.ts";
+
+export interface CareRecords {
+	person(personId: number): Result<PersonRecord, Fault>;
+	savePersonDetails(details: RequestArgument<"savePersonDetails">): Result<null, Fault>;
+	acknowledgeForPerson(wish: RequestArgument<"acknowledgeForPerson">): Result<null, Fault>;
+	countPersonRecords(personId: number): Result<PersonRecordCounts, Fault>;
+
+	/** The library, then own ones by name. */
+	listExercises(): Result<readonly Exercise[], Fault>;
+	saveExercise(exercise: Exercise): Result<Exercise, Fault>;
+
+	/** The person's newest plan; null before the first. */
+	newestPlan(personId: number): Result<StoredPlan | null, Fault>;
+	/** Oldest first. */
+	listPlans(personId: number): Result<readonly StoredPlan[], Fault>;
+	/** A new version, or a new plan where there is none or the newest has ended by then. */
+	savePlan(personId: number, draft: PlanDraft): Result<Plan, Fault>;
+	endPlan(personId: number, endedOn: string): Result<Plan, Fault>;
+
+	/** @returns its id. */
+	addReference(reference: NewReference): Result<number, Fault>;
+	reference(referenceId: number): Result<ReferenceRecord, Fault>;
+	/** Newest first. */
+	listReferences(personId: number): Result<readonly ReferenceRecord[], Fault>;
+	/** The newest of that person (null for nobody in particular) on that side; null for none. */
+	latestReference(personId: number | null, side: "left" | "right"): Result<ReferenceRecord | null, Fault>;
+
+	/** On the disk when it returns. @returns the set's id. */
+	addSet(set: NewSet): Result<number, Fault>;
+	/** The answers to the questions, where the set was stored before them. */
+	answerSet(setId: number, answer: SetAnswer): Result<null, Fault>;
+	correctSet(setId: number, correction: CountCorrection): Result<SetRecord, Fault>;
+	/** In the order in which they were stored. */
+	listSets(sessionId: number): Result<readonly SetRecord[], Fault>;
+	/** In the order of their sessions. */
+	personSets(personId: number): Result<readonly SetRecord[], Fault>;
+	/** What the person did, session by session: for adherence and today's plan. */
+	listDone(personId: number): Result<readonly DoneSession[], Fault>;
+
+	soap(sessionId: number): Result<SoapNotes | null, Fault>;
+	saveSoap(notes: RequestArgument<"saveSoap">): Result<SoapNotes, Fault>;
+}
+
+export interface CareParts {
+	readonly db: Database;
+	readonly path: string;
+	readonly now: () => number;
+	readonly people: PeopleRecords;
+	readonly hasSession: (sessionId: number) => boolean;
+}
+
+export function createCareRecords({ db, path, now, people, hasSession }: CareParts): CareRecords {
+	const details = preparePersonDetails(db, now);
+	const counts = preparePersonCounts(db, path);
+	const exercises = prepareExercises(db, now);
+	const plans = preparePlans(db, now);
+	const references = prepareReferences(db);
+	const sets = prepareSets(db, now, references);
+	const soap = prepareSoap(db, now);
+
+	function attempt<T>(work: () => T): Result<T, Fault> {
+		return guard(path, () => success(work()));
+	}
+
+	/** For a person that is there. */
+	function ofPerson<T>(personId: number, work: () => Result<T, Fault>): Result<T, Fault> {
+		return guard(path, () => (people.get(personId) === null ? noPerson(personId) : work()));
+	}
+
+	function ofSession<T>(sessionId: number, work: () => T): Result<T, Fault> {
+		return guard(path, () =>
+			hasSession(sessionId)
+				? success(work())
+				: failure({ kind: "no-such-record", what: "session", id: sessionId }),
+		);
+	}
+
+	function person(personId: number): Result<PersonRecord, Fault> {
+		const found = people.get(personId);
+		if (found === null) return noPerson(personId);
+		const more = details.get(personId);
+		if (!more.ok) return more;
+		return success({
+			person: found,
+			...more.value,
+			plan: plans.newest(personId)?.plan ?? null,
+			references: references.list(personId),
+			sessions: found.sessionCount,
+		});
+	}
+
+	return {
+		person: (personId) => guard(path, () => person(personId)),
+		savePersonDetails: (wish) => guard(path, () => details.save(wish)),
+		acknowledgeForPerson: (wish) => guard(path, () => details.acknowledge(wish)),
+		countPersonRecords: (personId) => ofPerson(personId, () => success(counts.of(personId))),
+		listExercises: () => attempt(() => exercises.list()),
+		saveExercise: (exercise) => guard(path, () => exercises.save(exercise)),
+		newestPlan: (personId) => ofPerson(personId, () => success(plans.newest(personId))),
+		listPlans: (personId) => ofPerson(personId, () => success(plans.all(personId))),
+		savePlan: (personId, draft) => ofPerson(personId, () => plans.save(personId, draft)),
+		endPlan: (personId, endedOn) => ofPerson(personId, () => plans.end(personId, endedOn)),
+		addReference: (reference) => attempt(() => references.add(reference)),
+		reference(referenceId) {
+			const read = attempt(() => references.get(referenceId));
+			if (!read.ok || read.value !== null) return read as Result<ReferenceRecord, Fault>;
+			return failure({ kind: "no-such-record", what: "reference", id: referenceId });
+		},
+		listReferences: (personId) => ofPerson(personId, () => success(references.list(personId))),
+		latestReference: (personId, side) => attempt(() => references.latest(personId, side)),
+		addSet: (set) => attempt(() => sets.add(set)),
+		answerSet: (setId, answer) => guard(path, () => sets.answer(setId, answer)),
+		correctSet: (setId, correction) => guard(path, () => sets.correct(setId, correction)),
+		listSets: (sessionId) => ofSession(sessionId, () => sets.list(sessionId)),
+		personSets: (personId) => ofPerson(personId, () => success(sets.ofPerson(personId))),
+		listDone: (personId) => ofPerson(personId, () => success(sets.done(personId))),
+		soap: (sessionId) => ofSession(sessionId, () => soap.get(sessionId)),
+		saveSoap: (notes) => ofSession(notes.sessionId, () => soap.save(notes)),
+	};
+}
