@@ -24,6 +24,7 @@ export interface BoardLinkOptions {
 
 const watchEveryMs = 500;
 const aliveEveryMs = 3000;
+const stopWithinMs = 1000;
 /** Bluetooth ports may take seconds to carry the first byte. */
 const greetingMs = 10_000;
 /** Hello was acknowledged but what belongs to it came damaged. */
@@ -121,7 +122,12 @@ export class BoardLink implements FrameSource {
 		if (this.#isReady && !this.#over) {
 			const stopped = this.#desk.ask({ command: "stop", bandIndex: null }, true);
 			// One answer's time: a board that cannot be reached stops by itself when it hears nothing.
-			await Promise.race([stopped, new Promise<void>((settle) => void this.#clock.after(1000, settle))]);
+			await Promise.race([
+				stopped,
+				new Promise<void>((late) => {
+					this.#cancelTimer = this.#clock.after(stopWithinMs, late);
+				}),
+			]);
 		}
 		if (this.#halting !== null) await this.#halting;
 		this.#letGo();

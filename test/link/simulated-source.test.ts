@@ -8,7 +8,7 @@ const options = {
 	seed: 8,
 	framesPerSecond: 60,
 	bandCount: 2,
-	electrodeCount: 16,
+	electrodeCount: 8,
 	scenario: "tour",
 	corruptShare: 0,
 	dropShare: 0.05,
@@ -30,7 +30,7 @@ describe("the simulated source", () => {
 		isOpen = true;
 		// Two bands take hundreds of ms to prepare: done in this thread, its loop would hardly have turned.
 		expect(turns).toBeGreaterThan(20);
-		await log.until(() => log.frames.length >= 100);
+		await log.until(() => log.frames.length >= 60);
 		expect(log.boards[0]).toMatchObject({ simulated: true, bandCount: 2 });
 		expect(log.configurations.map(({ bandIndex }) => bandIndex)).toEqual([0, 1]);
 		await source.send({ command: "stop" });
@@ -50,7 +50,7 @@ describe("the simulated source", () => {
 
 	test("obeys settings and reports contacts", async () => {
 		const log = new LinkLog();
-		const source = createSimulatedSource({ ...options, bandCount: 1, electrodeCount: 8, dropShare: 0 }, log);
+		const source = createSimulatedSource({ ...options, bandCount: 1, dropShare: 0 }, log);
 		await source.open();
 		await log.until(() => log.frames.length > 0);
 		expect(await source.send({ command: "set-current", milliamp: 0.5 })).toEqual({ ok: true, value: null });
@@ -63,10 +63,7 @@ describe("the simulated source", () => {
 
 	test("a board that is set too high is stopped and reported", async () => {
 		const log = new LinkLog();
-		const source = createSimulatedSource(
-			{ ...options, bandCount: 1, electrodeCount: 8, currentMilliamp: 2 },
-			log,
-		);
+		const source = createSimulatedSource({ ...options, bandCount: 1, currentMilliamp: 2 }, log);
 		await source.open();
 		await log.until(() => log.last().state === "failed");
 		expect(log.last()).toMatchObject({
