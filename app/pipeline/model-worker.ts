@@ -1,5 +1,6 @@
 /** Entry of the thread that makes picture models; see `model-builder.ts`. */
 import { parentPort } from "node:worker_threads";
+import { buffersOf } from "./buffers-of.ts";
 import { makeModel } from "./make-model.ts";
 import type { FromModelWorker, ToModelWorker } from "./messages.ts";
 import { readRecording } from "./read-recording.ts";
@@ -8,7 +9,8 @@ const port = parentPort;
 if (port === null) throw new Error("model-worker.ts runs as a worker thread");
 
 function tell(message: FromModelWorker): void {
-	port?.postMessage(message);
+	// A copy of a large matrix would hold the receiving thread for a tenth of a second.
+	port?.postMessage(message, buffersOf(message));
 }
 
 port.on("message", (message: ToModelWorker) => {

@@ -10,6 +10,7 @@ import {
 	readPicturePacket,
 	writePictureHeader,
 } from "../../core/wire/picture-packet.ts";
+import { buffersOf } from "./buffers-of.ts";
 import {
 	createPictureRings,
 	FrameField,
@@ -158,18 +159,4 @@ function emptyPacket(): Uint8Array {
 	const nothing = { geometryId: 0, sequence: 0, bandIndex: 0, flags: 0, timeMicros: 0, receivedAt: 0 };
 	writePictureHeader(packet, { ...nothing, nRegions: 0, nNodes: 0 });
 	return new Uint8Array(packet);
-}
-
-/** The buffers of all arrays in a value made of plain objects and arrays: what can be moved instead of copied. */
-export function buffersOf(value: unknown): ArrayBuffer[] {
-	const found = new Set<ArrayBuffer>();
-	const visit = (part: unknown): void => {
-		if (ArrayBuffer.isView(part)) {
-			if (part.buffer instanceof ArrayBuffer) found.add(part.buffer);
-		} else if (typeof part === "object" && part !== null) {
-			for (const inner of Object.values(part)) visit(inner);
-		}
-	};
-	visit(value);
-	return [...found];
 }

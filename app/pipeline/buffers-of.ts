@@ -1,0 +1,13 @@
+/** The buffers of all arrays in a value made of plain objects and arrays: what can be moved instead of copied. */
+export function buffersOf(value: unknown): ArrayBuffer[] {
+	const found = new Set<ArrayBuffer>();
+	const visit = (part: unknown): void => {
+		if (ArrayBuffer.isView(part)) {
+			if (part.buffer instanceof ArrayBuffer) found.add(part.buffer);
+		} else if (typeof part === "object" && part !== null) {
+			for (const inner of Object.values(part)) visit(inner);
+		}
+	};
+	visit(value);
+	return [...found];
+}
