@@ -155,6 +155,18 @@ describe("a simulated board", () => {
 		}
 	});
 
+	test("begins with a gain that suits its largest reading", () => {
+		const created = createBoard({ scenario: "rest" });
+		created.board.advanceTo(0);
+		created.ask(start);
+		run(created, 1);
+		const values = created.frames()[0]!.values as number[];
+		const largest = Math.max(...values.map(Math.abs)) / (2 ** 23 - 1);
+		// 50 to 80 % of full scale (common practice, no source).
+		expect(largest).toBeGreaterThan(0.5);
+		expect(largest).toBeLessThan(0.8);
+	});
+
 	test("reciprocal readings agree within what is good on skin", () => {
 		const created = createBoard({ scenario: "rest" });
 		created.board.advanceTo(0);

@@ -1,7 +1,7 @@
 import { standardLimit } from "../../../core/safety/current-limit.ts";
 import type { BandAbility, DriveConfiguration } from "../../../core/wire/frame.ts";
 import type { RefusalReason } from "../../../core/wire/host-command.ts";
-import { fullScaleCounts, voltsPerCount } from "./front-end.ts";
+import { fullScaleCounts, fullScaleVolt, voltsPerCount } from "./front-end.ts";
 
 /** What a simulated board can be set to, and its own limit whatever it is asked: it never drives more than this, nor
  *  more than the standard's rule at its frequency. */
@@ -9,7 +9,6 @@ const largestMilliamp = 2;
 const frequencies = { least: 10_000, most: 100_000 } as const;
 const gains = { least: 1, most: 200 } as const;
 const firstHertz = 50_000;
-const firstGain = 50;
 
 export type Setting = Partial<Pick<DriveConfiguration, "currentMilliamp" | "frequencyHertz" | "gain">>;
 
@@ -32,6 +31,7 @@ export function firstConfiguration(
 	electrodeCount: number,
 	readingCount: number,
 	currentMilliamp: number,
+	gain: number,
 ): Omit<DriveConfiguration, "configuration"> {
 	return {
 		bandIndex,
@@ -42,10 +42,17 @@ export function firstConfiguration(
 		listedTerminals: null,
 		currentMilliamp,
 		frequencyHertz: firstHertz,
-		gain: firstGain,
-		voltsPerUnit: voltsPerCount(firstGain),
+		gain,
+		voltsPerUnit: voltsPerCount(gain),
 		fullScale: fullScaleCounts,
 	};
+}
+
+/** The gain that puts the largest reading at 65 % of full scale, where 50 to 80 % is usual (common practice, no
+ *  source), in steps of two digits. */
+export function gainFor(largestVolt: number): number {
+	const gain = (0.65 * fullScaleVolt) / largestVolt;
+	return Math.min(gains.most, Math.max(gains.least, Number(gain.toPrecision(2))));
 }
 
 export function withSetting(configuration: DriveConfiguration, setting: Setting): DriveConfiguration {

@@ -5,7 +5,7 @@ import { Random } from "./random.ts";
 
 /** Converter of the simulated board: 24 bits over ±0.8 V r.m.s. behind the amplifier. */
 export const fullScaleCounts = 2 ** 23 - 1;
-const fullScaleVolt = 0.8;
+export const fullScaleVolt = 0.8;
 /** The source can push the current through contacts only up to this voltage, r.m.s. */
 const complianceVolt = 8;
 /** Channels differ a little and always in the same way; a rest baseline takes it out. */
@@ -36,6 +36,13 @@ export class FrontEnd {
 			{ length: pattern.terminals.length / 4 },
 			() => 1 + channelMismatch * this.#random.normal(),
 		);
+	}
+
+	/** Voltage of the largest reading, V, without noise. @param transfer [L × L] V/A per metre */
+	largestVolt(transfer: Float64Array, ampere: number): number {
+		const { electrodeCount } = this.#pattern;
+		const volts = readingsFrom({ electrodeCount, transfer }, this.#pattern, ampere / effectiveHeightMetre);
+		return volts.reduce((largest, value) => Math.max(largest, Math.abs(value)), 0);
 	}
 
 	/** Counts of one frame. @param transfer [L × L] V/A per metre @param ohm [L] contacts @param counts overwritten */

@@ -2,7 +2,7 @@ import { createPattern } from "../../../core/band/patterns.ts";
 import { contactImpedanceOf } from "../../../core/physics/tissue.ts";
 import type { BandActivity, DriveConfiguration } from "../../../core/wire/frame.ts";
 import type { SimulatedBoardOptions } from "./board-options.ts";
-import { firstConfiguration } from "./board-settings.ts";
+import { firstConfiguration, gainFor } from "./board-settings.ts";
 import { muscleIds } from "./exercises.ts";
 import { FrontEnd } from "./front-end.ts";
 import { LimbState } from "./limb-state.ts";
@@ -41,10 +41,6 @@ export class SimulatedBand {
 		const milliamp = options.currentMilliamp ?? usualMilliamp;
 		this.index = index;
 		this.limb = limb;
-		this.configuration = {
-			...firstConfiguration(index, electrodeCount, readingCount, milliamp),
-			configuration: configurationNumber,
-		};
 		this.#state = new LimbState(limb, seed, index);
 		this.#frontEnd = new FrontEnd(pattern, options.signalToNoiseDecibel ?? usualDecibel, seed, index);
 		this.#scenario = new Scenario(options.scenario, seed);
@@ -52,6 +48,14 @@ export class SimulatedBand {
 		this.#ohm = new Float64Array(electrodeCount);
 		this.#transfer = new Float64Array(electrodeCount ** 2);
 		this.#contact = new Float64Array(electrodeCount);
+
+		// Set as whoever fitted the band would have set it: to what it reads at rest.
+		limb.transferInto(this.#change, limb.restContact, 0, this.#transfer);
+		const gain = gainFor(this.#frontEnd.largestVolt(this.#transfer, milliamp / 1000));
+		this.configuration = {
+			...firstConfiguration(index, electrodeCount, readingCount, milliamp, gain),
+			configuration: configurationNumber,
+		};
 	}
 
 	/** The person begins when the band is started, and rests before. */
