@@ -479,7 +479,7 @@ export interface SoapNotes {
 
 export interface SessionReview {
 	readonly session: SessionSummary;
-	/** Of the first set; else as far as the session itself tells; null for an imported recording. */
+	/** Of the first set; null without sets. */
 	readonly conditions: MeasuringConditions | null;
 	readonly soap: SoapNotes | null;
 	readonly sets: readonly SetRecord[];
@@ -551,7 +551,7 @@ export const measureKinds = [
 
 export type MeasureKind = (typeof measureKinds)[number];
 
-/** One measure of one exercise on one side over all sessions: the mean over the session's sets. */
+/** One measure of one exercise on one side over all sessions: each point is the mean over the session's sets. */
 export interface MeasureProgress {
 	/** Unlike all others of the person. */
 	readonly id: string;
@@ -601,7 +601,8 @@ export interface Progress {
 		readonly mean: number;
 		readonly highest: number;
 	}[];
-	/** Newest measurements of both sides; empty where the affected side is none, both or unknown. */
+	/** Newest measurements of both sides; empty where not just one side is affected. Engagement in percent is a share of
+	 *  each side's own reference, so no index is made of it. */
 	readonly symmetry: readonly {
 		readonly kind: MeasureKind;
 		readonly exerciseId: string;

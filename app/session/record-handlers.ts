@@ -1,8 +1,12 @@
 /** What each request about stored records does. */
-import { failure } from "../../core/result.ts";
+import { failure, type Result } from "../../core/result.ts";
 import type { Fault } from "../contract.ts";
+import { toRfc3339 } from "../store/date-time.ts";
+import type { Store } from "../store/store.ts";
+import { progressOfPerson } from "./progress.ts";
 import type { RequestHandlers } from "./request-dispatch.ts";
 import type { HandlerParts } from "./request-handlers.ts";
+import { reviewOf, sessionTrends } from "./session-review.ts";
 
 export type RecordRequest =
 	| "getPerson"
@@ -24,27 +28,45 @@ export type RecordRequest =
 	| "getProgress"
 	| "getAveragePicture";
 
-export function createRecordHandlers(_parts: HandlerParts): Pick<RequestHandlers, RecordRequest> {
+export function createRecordHandlers(parts: HandlerParts): Pick<RequestHandlers, RecordRequest> {
+	const { clock, setUp, onChange } = parts;
+
+	function withStore<T>(work: (store: Store) => T): T | { readonly ok: false; readonly error: Fault } {
+		if (parts.store !== null) return work(parts.store);
+		return failure(parts.storeFault() ?? { kind: "internal", detail: "no store" });
+	}
+
+	/** The person that is set up may be the one that was changed. */
+	function peopleChanged<T>(outcome: Result<T, Fault>): Result<T, Fault> {
+		setUp.refreshPerson();
+		onChange();
+		return outcome;
+	}
+
+	const now = (): string => toRfc3339(clock.now());
+
 	return {
-		getPerson: () => notBuilt,
-		savePersonDetails: () => notBuilt,
-		acknowledgeForPerson: () => notBuilt,
-		countPersonRecords: () => notBuilt,
+		getPerson: ({ personId }) => withStore((store) => store.person(personId)),
+		savePersonDetails: (details) => withStore((store) => peopleChanged(store.savePersonDetails(details))),
+		acknowledgeForPerson: (wish) => withStore((store) => store.acknowledgeForPerson(wish)),
+		countPersonRecords: ({ personId }) => withStore((store) => store.countPersonRecords(personId)),
 		deletePerson: () => notBuilt,
 		exportPerson: () => notBuilt,
 		importPerson: () => notBuilt,
-		listExercises: () => notBuilt,
-		saveExercise: () => notBuilt,
-		savePlan: () => notBuilt,
-		endPlan: () => notBuilt,
-		listSets: () => notBuilt,
-		correctSet: () => notBuilt,
-		saveSoap: () => notBuilt,
-		getSessionReview: () => notBuilt,
-		getSessionTrends: () => notBuilt,
-		getProgress: () => notBuilt,
+		listExercises: () => withStore((store) => store.listExercises()),
+		saveExercise: ({ exercise }) => withStore((store) => store.saveExercise(exercise)),
+		savePlan: ({ personId, draft }) => withStore((store) => store.savePlan(personId, draft)),
+		endPlan: ({ personId, endedOn }) => withStore((store) => store.endPlan(personId, endedOn)),
+		listSets: ({ sessionId }) => withStore((store) => store.listSets(sessionId)),
+		correctSet: ({ setId, correction }) =>
+			withStore((store) => store.correctSet(setId, { ...correction, at: now() })),
+		saveSoap: (notes) => withStore((store) => store.saveSoap(notes)),
+		getSessionReview: ({ sessionId }) => withStore((store) => reviewOf(store, sessionId)),
+		getSessionTrends: (wish) => withStore((store) => sessionTrends(store, wish)),
+		getProgress: ({ personId }) =>
+			withStore((store) => progressOfPerson(store, personId, now().slice(0, 10))),
 		getAveragePicture: () => notBuilt,
 	};
 }
 
-const notBuilt = failure<Fault>({ kind: "internal", detail: "the records are being built" });
+const notBuilt = failure<Fault>({ kind: "internal", detail: "this part of the records is being built" });

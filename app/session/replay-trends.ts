@@ -7,6 +7,7 @@ import type { SessionDetail, StoredFrame, TrendColumns } from "../store/records.
 import type { Store } from "../store/store.ts";
 import { ALGORITHM_VERSION } from "./algorithm-version.ts";
 import type { Clock } from "./clock.ts";
+import { joinTrends, type TrendRows } from "./join-trends.ts";
 import type { ReadyModel } from "./model-slot.ts";
 import type { ReplayPictures } from "./replay-pictures.ts";
 import { thin } from "./trend-log.ts";
@@ -29,12 +30,6 @@ export interface ReplayTrendsParts {
 
 /** Frames sent at a time, so that live frames find room beside them. */
 const CHUNK_FRAMES = 64;
-const GAP_SECONDS = 1;
-
-interface Columns {
-	readonly seconds: Float64Array;
-	readonly means: Float32Array;
-}
 
 export function createReplayTrends(
 	{ store, stream, clock, streamId }: ReplayTrendsParts,
@@ -42,7 +37,7 @@ export function createReplayTrends(
 	pictures: ReplayPictures,
 ): ReplayTrends {
 	const sessionId = detail.summary.id;
-	let kept: (Columns & { modelId: number; bandIndex: number; model: ReadyModel }) | null = null;
+	let kept: (TrendRows & { modelId: number; bandIndex: number; model: ReadyModel }) | null = null;
 	let queue: Promise<unknown> = Promise.resolve();
 	let take: (picture: Picture) => void = () => undefined;
 	let wake: () => void = () => undefined;
@@ -60,7 +55,7 @@ export function createReplayTrends(
 		token: 0,
 	};
 
-	function stored(bandIndex: number, model: ReadyModel): Result<Columns | null, Fault> {
+	function stored(bandIndex: number, model: ReadyModel): Result<TrendRows | null, Fault> {
 		const read = store.readTrends(sessionId, bandIndex);
 		if (!read.ok) return read;
 		const fitting = read.value.filter(
@@ -70,11 +65,11 @@ export function createReplayTrends(
 				series.rule === model.geometry.rule &&
 				isSameRegions(series, model),
 		);
-		return success(fitting.length === 0 ? null : join(fitting, model.regions.length));
+		return success(fitting.length === 0 ? null : joinTrends(fitting, model.regions.length));
 	}
 
 	/** Sends every frame of the band through the picture worker for its means. */
-	async function compute(bandIndex: number, model: ReadyModel): Promise<Result<Columns | null, Fault>> {
+	async function compute(bandIndex: number, model: ReadyModel): Promise<Result<TrendRows | null, Fault>> {
 		const nRegions = model.regions.length;
 		const seconds: number[] = [];
 		const means: number[] = [];
@@ -127,7 +122,7 @@ export function createReplayTrends(
 	/** Again with the new model when it changes under way. */
 	async function columnsFor(
 		bandIndex: number,
-	): Promise<Result<(Columns & { model: ReadyModel }) | null, Fault>> {
+	): Promise<Result<(TrendRows & { model: ReadyModel }) | null, Fault>> {
 		for (;;) {
 			await pictures.settled();
 			const { model } = pictures;
@@ -176,23 +171,4 @@ function isSameRegions(series: TrendColumns["series"], model: ReadyModel): boole
 		series.regions.length === model.regions.length &&
 		series.regions.every(({ id }, i) => id === model.regions[i]!.id)
 	);
-}
-
-/** Series one after another, with a gap wherever a second or more has no means. */
-function join(parts: readonly TrendColumns[], nRegions: number): Columns {
-	const seconds: number[] = [];
-	const means: number[] = [];
-	for (const part of parts) {
-		for (let row = 0; row < part.seconds.length; row++) {
-			const at = part.seconds[row]!;
-			const last = seconds.at(-1);
-			if (last !== undefined && at - last > GAP_SECONDS) {
-				seconds.push((at + last) / 2);
-				for (let region = 0; region < nRegions; region++) means.push(Number.NaN);
-			}
-			seconds.push(at);
-			for (let region = 0; region < nRegions; region++) means.push(part.means[row * nRegions + region]!);
-		}
-	}
-	return { seconds: Float64Array.from(seconds), means: Float32Array.from(means) };
 }

@@ -253,7 +253,7 @@ function createReplay(
 /** More would not be told apart on the scrubber. */
 const MOST_MARKS = 500;
 
-function readMarks(store: Store, sessionId: number): Result<ReplayState["marks"], Fault> {
+export function readMarks(store: Store, sessionId: number): Result<ReplayState["marks"], Fault> {
 	const events = store.readEvents(sessionId);
 	if (!events.ok) return events;
 	const baselines = store.readBaselines(sessionId);

@@ -67,6 +67,7 @@ export interface SessionReader {
 	baselines(sessionId: number): StoredBaseline[];
 	events(sessionId: number): SessionEvent[];
 	contacts(sessionId: number): StoredContacts[];
+	usableShare(sessionId: number): number | null;
 	trends(sessionId: number, series: StoredTrendSeries): TrendColumns;
 }
 
@@ -95,6 +96,9 @@ export function prepareSessionReader(db: Database): SessionReader {
 	const contacts = db.prepare<[number], ContactRow>(
 		"SELECT band_index, at, ordinal, impedance_ohm FROM contacts WHERE session_id = ? ORDER BY ordinal, id",
 	);
+	const usableShare = db
+		.prepare<[number], number | null>("SELECT avg(quality) FROM frames WHERE session_id = ?")
+		.pluck();
 	const trends = db.prepare<[number, number], TrendRow>(
 		"SELECT ordinals, seconds, means FROM trends WHERE session_id = ? AND series_id = ? ORDER BY batch",
 	);
@@ -158,6 +162,7 @@ export function prepareSessionReader(db: Database): SessionReader {
 				ohm: float64From(row.impedance_ohm),
 			}));
 		},
+		usableShare: (sessionId) => usableShare.get(sessionId) ?? null,
 		trends(sessionId, series) {
 			const rows = trends.all(sessionId, series.id);
 			let count = 0;

@@ -88,6 +88,8 @@ export interface Store extends CareRecords {
 	readBaselines(sessionId: number): Result<readonly StoredBaseline[], Fault>;
 	readEvents(sessionId: number): Result<readonly SessionEvent[], Fault>;
 	readContacts(sessionId: number): Result<readonly StoredContacts[], Fault>;
+	/** Mean share of readings that could be used, 0 to 1; null without frames. */
+	usableShare(sessionId: number): Result<number | null, Fault>;
 	/** Region means as computed while recording, one entry per series, in order. */
 	readTrends(sessionId: number, bandIndex: number): Result<readonly TrendColumns[], Fault>;
 
@@ -190,6 +192,7 @@ export function createStore(
 		readBaselines: (sessionId) => attempt(() => reader.baselines(sessionId)),
 		readEvents: (sessionId) => attempt(() => reader.events(sessionId)),
 		readContacts: (sessionId) => attempt(() => reader.contacts(sessionId)),
+		usableShare: (sessionId) => attempt(() => reader.usableShare(sessionId)),
 		readTrends: (sessionId, bandIndex) =>
 			attempt(() =>
 				records

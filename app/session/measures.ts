@@ -1,0 +1,113 @@
+/** What is followed over weeks, taken from stored sets. */
+
+import type { EngagementRatio } from "../../core/exercise/set-summary.ts";
+import { groupBy } from "../../core/group-by.ts";
+import type { MeasureKind, MeasureProgress, SetRecord } from "../contract.ts";
+
+export interface Measure {
+	readonly kind: MeasureKind;
+	readonly name: string;
+	readonly unit: MeasureProgress["unit"];
+	/** Of one set; null where it has none. */
+	readonly of: (set: SetRecord) => number | null;
+}
+
+const inUnit =
+	(unit: "percent" | "raw", value: (summary: NonNullable<SetRecord["summary"]>) => number | null) =>
+	({ summary }: SetRecord): number | null =>
+		summary === null || summary.unit !== unit ? null : value(summary);
+
+const ratio = (measured: EngagementRatio | undefined): number | null =>
+	measured?.state === "measured" ? measured.ratio : null;
+
+export const measures: readonly Measure[] = [
+	{
+		kind: "peak-engagement",
+		name: "Peak engagement",
+		unit: "%",
+		of: inUnit("percent", ({ meanPeak }) => meanPeak),
+	},
+	{
+		kind: "mean-engagement",
+		name: "Mean engagement",
+		unit: "%",
+		of: inUnit("percent", ({ meanEngagement }) => meanEngagement),
+	},
+	{
+		kind: "peak-engagement",
+		name: "Peak change, no reference",
+		unit: "S/m",
+		of: inUnit("raw", ({ meanPeak }) => meanPeak),
+	},
+	{
+		kind: "hold-seconds",
+		name: "Hold time",
+		unit: "s",
+		of: ({ item, summary }) => (item.exercise.kind === "hold" ? (summary?.meanHoldSeconds ?? null) : null),
+	},
+	{
+		kind: "repetitions",
+		name: "Repetitions per set",
+		unit: "repetitions",
+		of: ({ countThatHolds }) => countThatHolds?.full ?? null,
+	},
+	{
+		kind: "time-in-target",
+		name: "Time in the target range",
+		unit: "s",
+		of: ({ summary }) => summary?.timeInTargetSeconds ?? null,
+	},
+	{
+		kind: "time-to-peak",
+		name: "Time to peak",
+		unit: "s",
+		of: ({ summary }) => summary?.meanTimeToPeakSeconds ?? null,
+	},
+	{
+		kind: "medial-to-lateral",
+		name: "Vastus medialis to lateralis",
+		unit: "ratio",
+		of: ({ summary }) => ratio(summary?.medialToLateral),
+	},
+	{
+		kind: "co-contraction",
+		name: "Hamstrings to quadriceps",
+		unit: "ratio",
+		of: ({ summary }) => ratio(summary?.coContraction),
+	},
+	{
+		kind: "fatigue",
+		name: "Change of peak over repetitions",
+		unit: "% per repetition",
+		of: ({ summary }) => summary?.fatigue?.percentPerRepetition ?? null,
+	},
+];
+
+/** One exercise on one side with its sets, session by session. */
+export interface ExerciseHistory {
+	readonly exerciseId: string;
+	readonly exerciseName: string;
+	readonly side: "left" | "right";
+	readonly sessions: readonly { readonly sessionId: number; readonly sets: readonly SetRecord[] }[];
+}
+
+/** @param sets in the order of their sessions */
+export function historiesOf(sets: readonly SetRecord[]): readonly ExerciseHistory[] {
+	return [...groupBy(sets, ({ item }) => `${item.exercise.id} ${item.side}`).values()].map((own) => {
+		const newest = own.at(-1)!.item;
+		return {
+			exerciseId: newest.exercise.id,
+			exerciseName: newest.exercise.name,
+			side: newest.side,
+			sessions: [...groupBy(own, ({ sessionId }) => sessionId)].map(([sessionId, ofSession]) => ({
+				sessionId,
+				sets: ofSession,
+			})),
+		};
+	});
+}
+
+export function meanOf(values: readonly (number | null)[]): number | null {
+	const known = values.filter((value) => value !== null);
+	return known.length === 0 ? null : known.reduce((sum, value) => sum + value, 0) / known.length;
+}
