@@ -8,13 +8,16 @@ import { openStore, type StoreOptions } from "../store/store.ts";
 import { APP_VERSION } from "./app-version.ts";
 import { type Clock, systemClock } from "./clock.ts";
 import { createGeometries } from "./geometries.ts";
+import { createHome } from "./home.ts";
 import { createLive } from "./live.ts";
 import { createReplayDesk } from "./replay-desk.ts";
 import { dispatch } from "./request-dispatch.ts";
+import { createGate } from "./request-gate.ts";
 import { createHandlers } from "./request-handlers.ts";
 import { createSetUp } from "./set-up.ts";
 import { createSources, type SourceFactory, type Sources } from "./sources.ts";
 import { createStateFeed } from "./state-feed.ts";
+import { createWorkPlace } from "./work-place.ts";
 
 export interface Backend {
 	/** Validates the argument, does the work and answers; never rejects. An abort settles with `cancelled`. */
@@ -82,9 +85,29 @@ export function createBackend(options: BackendOptions): Backend {
 		storeFault: () => storeFault,
 		onChange: () => feed.changed(),
 	};
-	const live = createLive({ ...parts, store });
+	const live = createLive({
+		...parts,
+		store,
+		follower: {
+			onMeans: (result, means) => place.onMeans(result, means),
+			onBreak: (fault) => place.onBreak(fault),
+			onOtherBoard: () => place.onOtherBoard(),
+		},
+	});
+	const home = createHome({ store, clock, dataFolder: options.dataFolder, onChange: parts.onChange });
+	const place = createWorkPlace({ ...parts, store, live, isAtHome: () => home.state !== null });
+	const gate = createGate({ home: () => home.state, busyWith: () => place.busyWith });
 	const replays = createReplayDesk({ ...parts, store, onFault: setStoreFault });
-	const handlers = createHandlers({ ...parts, store, live, replays, sources, state: () => feed.state() });
+	const handlers = createHandlers({
+		...parts,
+		store,
+		live,
+		place,
+		home,
+		replays,
+		sources,
+		state: () => feed.state(),
+	});
 	connectFirst();
 
 	function setStoreFault(fault: Fault): void {
@@ -127,9 +150,8 @@ export function createBackend(options: BackendOptions): Backend {
 			picture:
 				workerFault === null ? (replay?.picture ?? live.picture) : { state: "failed", fault: workerFault },
 			replay: replay?.state ?? null,
-			reference: null,
-			exercise: null,
-			home: null,
+			...place.state(),
+			home: home.state,
 		};
 	}
 
@@ -137,6 +159,7 @@ export function createBackend(options: BackendOptions): Backend {
 		replays.close();
 		// The board's current first, then what is unwritten, then the threads.
 		const steps = [
+			() => place.leave(),
 			() => live.dispose(),
 			() => store?.dispose(),
 			() => builder.dispose(),
@@ -156,7 +179,7 @@ export function createBackend(options: BackendOptions): Backend {
 	}
 
 	return {
-		request: (name, argument, signal) => dispatch(handlers, name, argument, signal),
+		request: (name, argument, signal) => dispatch(handlers, gate, name, argument, signal),
 		state: () => feed.state(),
 		onState: (listener) => feed.subscribe(listener),
 		onPicture(listener) {

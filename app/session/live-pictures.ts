@@ -23,6 +23,8 @@ export interface LivePictures {
 	/** Takes a picture of this stream back. @returns what it was made with; null for a band that is gone. */
 	take(picture: Picture): LiveResult | null;
 	state(bandIndex: number): AppState["picture"];
+	/** What region means of the band are made with, once no other model is being prepared; null before a rest. */
+	measuring(bandIndex: number): Promise<Measuring | null>;
 	trends(bandIndex: number, seconds: number): Trends;
 	/** Settles once every frame that was sent has come back, or none has for a moment: some never will. */
 	settled(): Promise<void>;
@@ -37,6 +39,17 @@ export interface LiveResult {
 	readonly bandIndex: number;
 	readonly model: ReadyModel;
 	readonly token: number;
+	/** The board's clock, s. */
+	readonly seconds: number;
+	/** The first picture from another rest. */
+	readonly isRestart: boolean;
+}
+
+export interface Measuring {
+	readonly band: LiveBand;
+	readonly model: ReadyModel;
+	/** The board's clock at the newest frame, s. */
+	readonly seconds: number;
 }
 
 interface Entry {
@@ -53,6 +66,8 @@ interface Entry {
 	trendRegions: string;
 	/** Which the model in use was asked for. */
 	terminals: Uint16Array | null;
+	/** The board's clock at the newest frame, s; NaN before it. */
+	newest: number;
 }
 
 export const LIVE_STREAM = 1;
@@ -101,6 +116,7 @@ export function createLivePictures(
 			trends: null,
 			trendRegions: "",
 			terminals: null,
+			newest: Number.NaN,
 		};
 		entries.set(band.bandIndex, entry);
 		return entry;
@@ -185,6 +201,7 @@ export function createLivePictures(
 			if (Number.isNaN(streamBegin)) streamBegin = frame.timeMicros;
 			const entry = entries.get(band.bandIndex);
 			if (entry === undefined) return;
+			entry.newest = frame.timeMicros / 1e6;
 			if (lostBefore > 0) entry.gap = true;
 			const { ready } = entry.slot;
 			if (ready === null || entry.baselineId === 0) return;
@@ -214,12 +231,21 @@ export function createLivePictures(
 			const entry = entries.get(packet.bandIndex);
 			const model = entry?.models.get(modelId);
 			if (entry === undefined || model === undefined) return null;
-			if ((packet.flags & PictureFlags.restart) !== 0) entry.trends = null;
+			const isRestart = (packet.flags & PictureFlags.restart) !== 0;
+			if (isRestart) entry.trends = null;
 			const afterGap = (packet.flags & PictureFlags.afterGap) !== 0;
 			trendsOf(entry, model).append(packet.timeMicros / 1e6, packet.regionMeans, afterGap);
-			return { bandIndex: packet.bandIndex, model, token };
+			const seconds = (streamBegin + packet.timeMicros) / 1e6;
+			return { bandIndex: packet.bandIndex, model, token, seconds, isRestart };
 		},
 		state: (bandIndex) => entries.get(bandIndex)?.slot.state ?? { state: "none" },
+		async measuring(bandIndex) {
+			await entries.get(bandIndex)?.slot.settled();
+			const entry = entries.get(bandIndex);
+			const model = entry?.slot.ready ?? null;
+			if (entry === undefined || model === null || entry.baselineId === 0) return null;
+			return Number.isNaN(entry.newest) ? null : { band: entry.band, model, seconds: entry.newest };
+		},
 		trends(bandIndex, seconds) {
 			const trends = entries.get(bandIndex)?.trends;
 			return trends?.last(seconds, TREND_POINTS) ?? { regions: [], seconds: [], values: [] };

@@ -11,7 +11,7 @@ import { createBaselineTaking } from "./baseline-taking.ts";
 import type { Clock } from "./clock.ts";
 import type { LiveBand, LiveBaseline } from "./live-band.ts";
 import { createLiveLink, limitMilliamp } from "./live-link.ts";
-import { createLivePictures, LIVE_STREAM } from "./live-pictures.ts";
+import { createLivePictures, LIVE_STREAM, type LiveResult, type Measuring } from "./live-pictures.ts";
 import type { ModelSlotParts } from "./model-slot.ts";
 import { createRecording, type Recording } from "./recording.ts";
 import type { SetUp } from "./set-up.ts";
@@ -24,6 +24,11 @@ export interface Live {
 	>;
 	readonly picture: AppState["picture"];
 	readonly isRecording: boolean;
+	readonly isSimulated: boolean;
+	/** Number of the session that is being recorded; null for none. */
+	readonly recordedSession: number | null;
+	/** What region means of the band that is looked at are made with, once no other model is being prepared. */
+	measuring(): Promise<Result<Measuring, Fault>>;
 	/** Settles after the first attempt, with its fault. */
 	connect(choice: SourceChoice | null, createSource: SourceFactory): Promise<Result<null, Fault>>;
 	disconnect(): Promise<void>;
@@ -32,6 +37,8 @@ export interface Live {
 	selectBand(bandIndex: number): Result<null, Fault>;
 	/** The set-up or the settings of pictures have changed. */
 	prepareAgain(): void;
+	/** The bands were put on anew: rest is taken again by itself. */
+	forgetRest(): void;
 	startRecording(title: string): Result<{ sessionId: number }, Fault>;
 	stopRecording(): Promise<Result<{ sessionId: number }, Fault>>;
 	trends(seconds: number): Trends;
@@ -49,13 +56,24 @@ export interface LiveParts extends Omit<ModelSlotParts, "onChange"> {
 	/** Why there is no store. */
 	readonly storeFault: () => Fault | null;
 	readonly onChange: () => void;
+	readonly follower: LiveFollower;
+}
+
+/** Whoever follows what is measured: the desks at which a person works. */
+export interface LiveFollower {
+	/** `means` [model.regions] are valid during the call. */
+	onMeans(result: LiveResult, means: Float32Array): void;
+	/** The stream was broken off. */
+	onBreak(fault: Fault): void;
+	/** Another board: its clock begins anew. */
+	onOtherBoard(): void;
 }
 
 /** Ages, countdowns and rates are told this often even when nothing else happens. */
 const TICK_MS = 250;
 
 export function createLive(parts: LiveParts): Live {
-	const { clock, setUp, store, onChange } = parts;
+	const { clock, setUp, store, onChange, follower } = parts;
 	const pictures = createLivePictures(parts, setUp, () => link.board?.simulated ?? false);
 	const baselines = createBaselineTaking(clock, { onBaseline, onProgress: onChange });
 	const link = createLiveLink(clock, {
@@ -63,7 +81,10 @@ export function createLive(parts: LiveParts): Live {
 		onLinkState,
 		onBoard(board) {
 			// The same board, back after a break, goes on in its own time.
-			if (board.serial !== serial) pictures.restart();
+			if (board.serial !== serial) {
+				if (serial !== null) follower.onOtherBoard();
+				pictures.restart();
+			}
 			serial = board.serial;
 			recording?.addEvent("link", "board", board);
 		},
@@ -105,6 +126,7 @@ export function createLive(parts: LiveParts): Live {
 		// What was gathered before a break is not the same rest as what comes after it.
 		baselines.interrupt({ kind: "not-connected" });
 		pictures.breakOff();
+		follower.onBreak(state.state === "failed" ? state.fault : { kind: "not-connected" });
 	}
 
 	function onFrame(band: LiveBand, frame: Frame, receivedAt: number, lostBefore: number): void {
@@ -187,6 +209,17 @@ export function createLive(parts: LiveParts): Live {
 		get isRecording() {
 			return recording !== null;
 		},
+		get isSimulated() {
+			return link.board?.simulated ?? false;
+		},
+		get recordedSession() {
+			return recording?.sessionId ?? null;
+		},
+		async measuring() {
+			if (link.state.state !== "streaming") return failure({ kind: "not-connected" });
+			const measuring = await pictures.measuring(selected);
+			return measuring === null ? failure({ kind: "no-baseline" }) : success(measuring);
+		},
 		async connect(choice, createSource) {
 			baselines.interrupt({ kind: "cancelled" });
 			reset();
@@ -217,6 +250,14 @@ export function createLive(parts: LiveParts): Live {
 			selected = bandIndex;
 			onChange();
 			return success(null);
+		},
+		forgetRest() {
+			baselines.interrupt({ kind: "cancelled" });
+			for (const band of link.bands.values()) {
+				band.baseline = null;
+				pictures.prepare(band);
+			}
+			onChange();
 		},
 		prepareAgain() {
 			for (const band of link.bands.values()) pictures.prepare(band);
@@ -270,6 +311,7 @@ export function createLive(parts: LiveParts): Live {
 				// Each knows its own frames.
 				ending?.addResult(result, picture.parts.regionMeans);
 				recording?.addResult(result, picture.parts.regionMeans);
+				follower.onMeans(result, picture.parts.regionMeans);
 			}
 			return true;
 		},

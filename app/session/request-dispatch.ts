@@ -1,6 +1,6 @@
 /** Requests as they come from outside: checked by the contract's schemas, answered as `Result`s, never rejected. */
 import { readAs } from "../../core/invalid-input.ts";
-import { failure } from "../../core/result.ts";
+import { failure, type Result } from "../../core/result.ts";
 import {
 	type Fault,
 	type Reply,
@@ -16,9 +16,16 @@ export type RequestHandlers = {
 	) => Reply<K> | Promise<Reply<K>>;
 };
 
+/** Null when a request may pass. */
+export type Gate = <K extends RequestName>(
+	name: K,
+	argument: RequestArgument<K>,
+) => Result<never, Fault> | null;
+
 /** Settles when the work does, or as `cancelled` at once on abort: handlers that take long watch the signal themselves. */
 export async function dispatch<K extends RequestName>(
 	handlers: RequestHandlers,
+	gate: Gate,
 	name: K,
 	argument: unknown,
 	signal: AbortSignal = new AbortController().signal,
@@ -26,6 +33,8 @@ export async function dispatch<K extends RequestName>(
 	if (!Object.hasOwn(requestSchemas, name)) return failure(unknownRequest(name));
 	const parsed = readAs<unknown>(requestSchemas[name], argument);
 	if (!parsed.ok) return failure({ kind: "invalid-argument", ...parsed.error });
+	const refused = gate(name, parsed.value as RequestArgument<K>);
+	if (refused !== null) return refused;
 	if (signal.aborted) return failure({ kind: "cancelled" });
 	try {
 		return await raceAbort(handlers[name](parsed.value as RequestArgument<K>, signal), signal);

@@ -6,7 +6,9 @@ import { exportedFile } from "../store/export-session.ts";
 import type { Store } from "../store/store.ts";
 import { APP_VERSION } from "./app-version.ts";
 import type { Clock } from "./clock.ts";
+import { createExerciseHandlers } from "./exercise-handlers.ts";
 import type { Geometries } from "./geometries.ts";
+import type { Home } from "./home.ts";
 import { importRecording } from "./import-recording.ts";
 import type { Live } from "./live.ts";
 import { createRecordHandlers } from "./record-handlers.ts";
@@ -14,11 +16,14 @@ import type { ReplayDesk } from "./replay-desk.ts";
 import type { RequestHandlers } from "./request-dispatch.ts";
 import type { SetUp } from "./set-up.ts";
 import type { Sources } from "./sources.ts";
+import type { WorkPlace } from "./work-place.ts";
 
 export interface HandlerParts {
 	readonly state: () => AppState;
 	readonly live: Live;
 	readonly replays: ReplayDesk;
+	readonly place: WorkPlace;
+	readonly home: Home;
 	readonly setUp: SetUp;
 	readonly sources: Sources;
 	readonly geometries: Geometries;
@@ -75,7 +80,7 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 			return changed(success(null));
 		},
 
-		listPeople: () => withStore((store) => store.listPeople()),
+		listPeople: (wish) => withStore((store) => store.listPeople(wish?.includeArchived ?? false)),
 		savePerson: (person) =>
 			withStore((store) => {
 				const saved = store.savePerson(person);
@@ -122,21 +127,9 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 		},
 		getLiveTrends: ({ seconds }) => success(live.trends(seconds)),
 		...createRecordHandlers(parts),
-
-		wearBand: () => notBuilt,
-		startReference: () => notBuilt,
-		stopReference: () => notBuilt,
-		startExercise: () => notBuilt,
-		controlExercise: () => notBuilt,
-		answerSet: () => notBuilt,
-		leaveExercise: () => notBuilt,
-		getToday: () => notBuilt,
-		enterHome: () => notBuilt,
-		leaveHome: () => notBuilt,
+		...createExerciseHandlers(parts),
 	};
 }
-
-const notBuilt = failure<Fault>({ kind: "internal", detail: "the exercise desk is being built" });
 
 const noReplay = failure<Fault>({
 	kind: "invalid-argument",

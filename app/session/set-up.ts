@@ -65,6 +65,9 @@ export function createSetUp(store: Store | null): SetUp {
 			if (next.personId !== null && found === null) {
 				return failure({ kind: "no-such-record", what: "person", id: next.personId });
 			}
+			// measures are part of a person's record from when they are entered, not only once they are recorded with
+			const limb = next.personId === null ? null : (store?.saveLimb(next.personId, next.limb) ?? null);
+			if (limb !== null && !limb.ok) return limb;
 			const saved = save("setUp", next);
 			if (!saved.ok) return saved;
 			entered = next;
@@ -106,6 +109,6 @@ function restore<K extends RequestName>(store: Store | null, name: K): RequestAr
 
 function findPerson(store: Store | null, personId: number | null): Person | null {
 	if (store === null || personId === null) return null;
-	const people = store.listPeople();
+	const people = store.listPeople(true);
 	return people.ok ? (people.value.find(({ id }) => id === personId) ?? null) : null;
 }

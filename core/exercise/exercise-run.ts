@@ -88,6 +88,15 @@ export class ExerciseRun {
 		});
 	}
 
+	get phase(): Coach["phase"] {
+		return this.#coach.phase;
+	}
+
+	/** Id of the region that is counted in; null where the person counts. */
+	get countedIn(): string | null {
+		return this.#lead < 0 ? null : this.#options.regionIds[this.#lead]!;
+	}
+
 	begin(time: number): void {
 		this.#now = time;
 		this.#coach.begin(time);
@@ -212,7 +221,7 @@ export class ExerciseRun {
 			set: coached.set,
 			start: this.#start,
 			end: this.#now,
-			countedIn: this.#lead < 0 ? null : regionIds[this.#lead]!,
+			countedIn: this.countedIn,
 			repetitions,
 			summary,
 			count: {

@@ -1,0 +1,289 @@
+/** Where a person does one exercise after the other: the coach is fed by live pictures, and what comes of each set is
+ *  stored at once, before its questions are answered. */
+import type { CounterLearning } from "../../core/exercise/counting-rule.ts";
+import { createExerciseRun, type ExerciseRun } from "../../core/exercise/exercise-run.ts";
+import type { PlanItem } from "../../core/exercise/plan.ts";
+import type { NextStep, SetAnswer } from "../../core/exercise/stop-rules.ts";
+import { failure, type Result, success } from "../../core/result.ts";
+import type { ExerciseState, Fault, ReferenceRecord, RequestArgument } from "../contract.ts";
+import type { Clock } from "./clock.ts";
+import type { LiveResult } from "./live-pictures.ts";
+import type { Work } from "./work-place.ts";
+
+export interface ExerciseDesk {
+	readonly state: ExerciseState | null;
+	/** Whether somebody is in the middle of an exercise. */
+	readonly isRunning: boolean;
+	/** What the latest answers lead to; null before any of this sitting. */
+	readonly nextStep: NextStep | null;
+	start(order: ExerciseOrder): Result<null, Fault>;
+	control(action: RequestArgument<"controlExercise">["action"]): Result<null, Fault>;
+	answer(answer: SetAnswer): Result<NextStep, Fault>;
+	onMeans(result: LiveResult, means: Float32Array): void;
+	/** Nothing comes from the band any more. */
+	breakOff(): void;
+	/** The board's clock begins anew: what runs is stopped, and its questions are asked. */
+	stopTime(): void;
+	/** Stops what runs as it is and forgets the sitting. @returns the fault of sets that could not be stored */
+	leave(): Result<null, Fault>;
+}
+
+export interface ExerciseOrder {
+	readonly work: Work;
+	readonly sessionId: number;
+	readonly planId: number;
+	readonly planVersion: number;
+	readonly itemIndex: number;
+	readonly item: PlanItem;
+	readonly painBefore: number | null;
+	/** Whether pain has already ended one exercise of the day. */
+	readonly hadToStop: boolean;
+	readonly reference: ReferenceRecord | null;
+}
+
+export interface ExerciseDeskParts {
+	readonly clock: Clock;
+	readonly onChange: () => void;
+	/** Somebody did something, or a set is over. */
+	readonly onActivity: () => void;
+}
+
+interface Running {
+	readonly order: ExerciseOrder;
+	readonly run: ExerciseRun;
+	/** Of the sets that are stored, in their order, and whether their answers are. */
+	readonly stored: { readonly id: number; isAnswered: boolean }[];
+	pausedBy: ExerciseState["pausedBy"];
+	nextStep: NextStep | null;
+	fault: Fault | null;
+	/** The board's clock at the newest picture, s, and when that came, ms. */
+	seconds: number;
+	receivedAt: number;
+	/** Nothing has come since the stream was broken off. */
+	isBroken: boolean;
+	phase: ExerciseRun["phase"];
+}
+
+/** Without a picture for so long the coach goes on by the app's own clock, this much behind it, so that pictures that were
+ *  only late still count. */
+const SILENT_MS = 1000;
+const TICK_MS = 250;
+
+export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
+	const { clock, onChange, onActivity } = parts;
+	let current: Running | null = null;
+	let nextStep: NextStep | null = null;
+	let stopTicking: (() => void) | null = null;
+	/** What the counter has learned in this sitting, by the region that was counted in. */
+	const learned = new Map<string, CounterLearning>();
+
+	const isOver = ({ run }: Running): boolean => run.phase === "done";
+
+	/** Stores what is not stored yet, oldest first. */
+	function keep(running: Running): void {
+		running.fault = null;
+		const { order, run, stored } = running;
+		const { records } = order.work;
+		for (const [i, result] of run.results().entries()) {
+			const known = stored[i];
+			if (known === undefined) {
+				const {
+					sessionId,
+					planId,
+					planVersion: version,
+					itemIndex,
+					item,
+					painBefore,
+					work,
+					reference,
+				} = order;
+				const added = records.addSet({
+					sessionId,
+					plan: { planId, version, itemIndex },
+					item,
+					result,
+					painBefore,
+					conditions: { ...work.conditions, referenceId: reference?.id ?? null },
+				});
+				if (!added.ok) {
+					running.fault = added.error;
+					return;
+				}
+				stored.push({ id: added.value, isAnswered: result.answer !== null });
+			} else if (result.answer !== null && !known.isAnswered) {
+				const answered = records.answerSet(known.id, result.answer);
+				if (!answered.ok) {
+					running.fault = answered.error;
+					return;
+				}
+				known.isAnswered = true;
+			}
+		}
+	}
+
+	/** To be called after everything that may have moved the coach on. */
+	function follow(running: Running): void {
+		const { phase } = running.run;
+		if (phase !== running.phase) {
+			running.phase = phase;
+			onActivity();
+			if (phase === "ask" || phase === "done") finishSet(running);
+		}
+		onChange();
+	}
+
+	function finishSet(running: Running): void {
+		const lead = running.run.results().at(-1)?.countedIn ?? null;
+		const learning = running.run.learning();
+		if (lead !== null && learning !== null) learned.set(lead, learning);
+		keep(running);
+	}
+
+	function pause(running: Running, by: ExerciseState["pausedBy"]): void {
+		running.run.pause();
+		running.pausedBy = running.run.phase === "paused" ? by : null;
+		follow(running);
+	}
+
+	function tick(): void {
+		const running = current;
+		if (running === null || isOver(running) || running.pausedBy !== null) return;
+		const silent = clock.now() - running.receivedAt;
+		if (silent <= SILENT_MS) return;
+		running.run.tick(running.seconds + (silent - SILENT_MS) / 1000);
+		follow(running);
+	}
+
+	return {
+		get state() {
+			if (current === null) return null;
+			const { order, run, pausedBy, fault } = current;
+			const results = run.results();
+			return {
+				personId: order.work.personId,
+				planVersion: order.planVersion,
+				itemIndex: order.itemIndex,
+				item: order.item,
+				countedIn: run.countedIn,
+				referenceId: order.reference?.id ?? null,
+				view: run.view(),
+				results,
+				nextStep: current.nextStep,
+				pausedBy,
+				sessionId: order.sessionId,
+				fault,
+			};
+		},
+		get isRunning() {
+			return current !== null && !isOver(current);
+		},
+		get nextStep() {
+			return nextStep;
+		},
+		start(order) {
+			const { work, item, painBefore, hadToStop, reference } = order;
+			const { regions } = work.measuring.model;
+			const regionIds = regions.map(({ id }) => id);
+			const references = regionIds.map(
+				(id) =>
+					reference?.regions.find((region) => region.id === id)?.reference ?? ({ state: "none" } as const),
+			);
+			const options = { item, regionIds, references, painBefore, hadToStop };
+			// which region is counted in is the run's own choice; what was learned there goes with it
+			const lead = createExerciseRun({ ...options, learned: null }).countedIn;
+			const run = createExerciseRun({
+				...options,
+				learned: lead === null ? null : (learned.get(lead) ?? null),
+			});
+			run.begin(work.measuring.seconds);
+			current = {
+				order,
+				run,
+				stored: [],
+				pausedBy: null,
+				nextStep: null,
+				fault: null,
+				seconds: work.measuring.seconds,
+				receivedAt: clock.now(),
+				isBroken: false,
+				phase: run.phase,
+			};
+			stopTicking ??= clock.every(TICK_MS, tick);
+			onActivity();
+			onChange();
+			return success(null);
+		},
+		control(action) {
+			const running = current;
+			if (running === null || isOver(running)) return failure({ kind: "not-running", what: "exercise" });
+			onActivity();
+			switch (action) {
+				case "tap":
+					running.run.tap();
+					break;
+				case "pause":
+					pause(running, "person");
+					break;
+				case "resume":
+					if (running.isBroken) return failure({ kind: "not-connected" });
+					running.run.resume(running.seconds);
+					running.receivedAt = clock.now();
+					running.pausedBy = null;
+					break;
+				case "stop":
+					running.run.stop();
+					running.pausedBy = null;
+					break;
+			}
+			follow(running);
+			return success(null);
+		},
+		answer(answer) {
+			const running = current;
+			if (running === null || running.run.phase !== "ask") {
+				return failure({ kind: "not-running", what: "exercise" });
+			}
+			onActivity();
+			const step = running.run.answer(running.seconds, answer);
+			nextStep = step;
+			running.nextStep = step;
+			keep(running);
+			if (running.isBroken) pause(running, "link");
+			follow(running);
+			return success(step);
+		},
+		onMeans({ seconds }, means) {
+			const running = current;
+			if (running === null || isOver(running)) return;
+			running.seconds = seconds;
+			running.receivedAt = clock.now();
+			running.isBroken = false;
+			running.run.add(seconds, means);
+			follow(running);
+		},
+		breakOff() {
+			if (current === null || isOver(current)) return;
+			current.isBroken = true;
+			if (current.pausedBy === null) pause(current, "link");
+		},
+		stopTime() {
+			if (current === null || isOver(current)) return;
+			current.run.stop();
+			current.pausedBy = null;
+			follow(current);
+		},
+		leave() {
+			const running = current;
+			stopTicking?.();
+			stopTicking = null;
+			current = null;
+			nextStep = null;
+			learned.clear();
+			onChange();
+			if (running === null) return success(null);
+			running.run.stop();
+			keep(running);
+			return running.fault === null ? success(null) : failure(running.fault);
+		},
+	};
+}

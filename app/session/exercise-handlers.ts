@@ -1,0 +1,91 @@
+/** What each request about a person's work with the band does. */
+import { failure, type Result, success } from "../../core/result.ts";
+import type { Fault, LimbSetup, Person, PersonRecord } from "../contract.ts";
+import type { RequestHandlers } from "./request-dispatch.ts";
+import type { HandlerParts } from "./request-handlers.ts";
+import { todayOf } from "./today.ts";
+
+export type ExerciseRequest =
+	| "wearBand"
+	| "startReference"
+	| "stopReference"
+	| "startExercise"
+	| "controlExercise"
+	| "answerSet"
+	| "leaveExercise"
+	| "getToday"
+	| "enterHome"
+	| "leaveHome";
+
+type Side = LimbSetup["side"];
+
+export function createExerciseHandlers(parts: HandlerParts): Pick<RequestHandlers, ExerciseRequest> {
+	const { live, place, home, setUp, replays, store } = parts;
+
+	function noStore(): Result<never, Fault> {
+		return failure(parts.storeFault() ?? { kind: "internal", detail: "no store" });
+	}
+
+	/** The set-up becomes that person's. @param side null for whichever thigh was measured last */
+	function setUpFor({ person, limbs }: PersonRecord, side: Side | null): Result<null, Fault> {
+		const { limb: present, band } = setUp.limbAndBand;
+		const isTheirs = setUp.person?.id === person.id && (side === null || present.side === side);
+		if (isTheirs) return success(null);
+		const newest = limbs.find(({ setup }) => side === null || setup.side === side);
+		if (newest === undefined) return failure({ kind: "limb-not-measured", personId: person.id, side });
+		return setUp.change({ personId: person.id, limb: newest.setup, band });
+	}
+
+	/** Refuses while a recording runs: what is recorded belongs to the limb that it began with. */
+	function moveTo(personId: number, side: Side | null): Result<Person, Fault> {
+		if (store === null) return noStore();
+		if (live.isRecording) return failure({ kind: "already-recording" });
+		const record = store.person(personId);
+		if (!record.ok) return record;
+		const changed = setUpFor(record.value, side);
+		return changed.ok ? success(record.value.person) : changed;
+	}
+
+	return {
+		async wearBand({ personId, side }) {
+			// between two exercises of one sitting the band may go to the other leg: each leg has its own recording
+			const left = await place.leave();
+			if (!left.ok) return left;
+			const moved = moveTo(personId, side);
+			if (!moved.ok) return moved;
+			live.forgetRest();
+			return success(null);
+		},
+		startReference: (wanted) => place.startReference(wanted),
+		stopReference: () => place.stopReference(),
+		startExercise: (wanted) => place.startExercise(wanted),
+		controlExercise: (wanted) => place.controlExercise(wanted),
+		answerSet: (answer) => place.answerSet(answer),
+		leaveExercise: () => place.leave(),
+		getToday({ personId, day }) {
+			if (store === null) return noStore();
+			const record = store.person(personId);
+			if (!record.ok) return record;
+			const sets = store.personSets(personId);
+			if (!sets.ok) return sets;
+			const sessions = store.listDone(personId);
+			if (!sessions.ok) return sessions;
+			const { plan, cautionsAcknowledgedAt } = record.value;
+			return success(todayOf(plan, sets.value, sessions.value, day, cautionsAcknowledgedAt !== null));
+		},
+		async enterHome({ personId, pin }) {
+			const left = await place.leave();
+			if (!left.ok) return left;
+			const moved = moveTo(personId, null);
+			if (!moved.ok) return moved;
+			// somebody else's recording must not stay on the screen
+			replays.close();
+			live.prepareAgain();
+			return home.enter(moved.value, pin);
+		},
+		async leaveHome({ pin }) {
+			const left = await home.leave(pin);
+			return left.ok ? place.leave() : left;
+		},
+	};
+}

@@ -1,0 +1,138 @@
+/**
+ * Home mode: the app is one person's until somebody who knows the PIN ends it; it lasts over restarts. The PIN keeps a
+ * patient from changing settings by mistake and one person's records from another. It is no protection from whoever
+ * owns the computer: a file named `unlock-home` in the data folder ends home mode and forgets the PIN at the next start.
+ */
+import { randomBytes, scrypt, timingSafeEqual } from "node:crypto";
+import { existsSync, rmSync } from "node:fs";
+import { join } from "node:path";
+import { z } from "zod";
+import { failure, type Result, success } from "../../core/result.ts";
+import type { AppState, Fault, Person } from "../contract.ts";
+import type { Store } from "../store/store.ts";
+import type { Clock } from "./clock.ts";
+
+export interface Home {
+	readonly state: AppState["home"];
+	/** @param pin what ends it from now on; null keeps what was set before */
+	enter(person: Person, pin: string | null): Promise<Result<null, Fault>>;
+	/** Checks the PIN and ends it. */
+	leave(pin: string | null): Promise<Result<null, Fault>>;
+}
+
+export interface HomeParts {
+	readonly store: Store | null;
+	readonly clock: Clock;
+	readonly dataFolder: string;
+	readonly onChange: () => void;
+}
+
+const HOME_KEY = "home";
+const PIN_KEY = "homePin";
+/** A text editor may add the ending by itself. */
+const unlockFiles = ["unlock-home", "unlock-home.txt"] as const;
+
+/** scrypt: C. Percival & S. Josefsson, RFC 7914 (2016); its cost of N = 2¹⁵, r = 8, p = 3 is one of those that the OWASP
+ *  Password Storage Cheat Sheet lists (from memory). */
+const cost = { N: 2 ** 15, r: 8, p: 3 };
+const MOST_MEMORY = 64 * 1024 * 1024;
+const KEY_BYTES = 32;
+const SALT_BYTES = 16;
+/** From so many wrong ones in a row on, each is followed by a wait. */
+const FREE_TRIES = 5;
+const WAIT_MS = 30_000;
+
+const homeSchema = z.object({ personId: z.int().positive().nullable() });
+const pinSchema = z.object({ salt: z.base64(), key: z.base64(), N: z.int(), r: z.int(), p: z.int() });
+type StoredPin = z.infer<typeof pinSchema>;
+
+export function createHome({ store, clock, dataFolder, onChange }: HomeParts): Home {
+	unlockIfAsked();
+	let person = personOf(read(HOME_KEY, homeSchema)?.personId ?? null);
+	let pin = read(PIN_KEY, pinSchema);
+	let wrong = 0;
+	let waitUntil = Number.NEGATIVE_INFINITY;
+
+	function read<T>(key: string, schema: z.ZodType<T>): T | null {
+		const stored = store?.setting(key);
+		if (stored === undefined || !stored.ok || stored.value === undefined || stored.value === null)
+			return null;
+		return schema.parse(stored.value);
+	}
+
+	function save(key: string, value: unknown): Result<null, Fault> {
+		return store === null ? failure({ kind: "internal", detail: "no store" }) : store.saveSetting(key, value);
+	}
+
+	/** A person who was deleted from outside has no home any more. */
+	function personOf(personId: number | null): Person | null {
+		const people = personId === null ? null : (store?.listPeople(true) ?? null);
+		if (people === null || !people.ok) return null;
+		return people.value.find(({ id }) => id === personId) ?? null;
+	}
+
+	function unlockIfAsked(): void {
+		const found = unlockFiles.map((name) => join(dataFolder, name)).filter((path) => existsSync(path));
+		if (found.length === 0) return;
+		const forgotten = [save(HOME_KEY, { personId: null }), save(PIN_KEY, null)];
+		// kept while the records refuse, so that the next start tries again
+		if (forgotten.every(({ ok }) => ok)) for (const path of found) rmSync(path);
+	}
+
+	async function isRight(tried: string, { salt, key, N, r, p }: StoredPin): Promise<boolean> {
+		const wanted = Buffer.from(key, "base64");
+		const got = await keyOf(tried, Buffer.from(salt, "base64"), { N, r, p });
+		return got.length === wanted.length && timingSafeEqual(got, wanted);
+	}
+
+	return {
+		get state() {
+			if (person === null) return null;
+			return { personId: person.id, displayName: person.displayName, needsPin: pin !== null };
+		},
+		async enter(nextPerson, nextPin) {
+			if (nextPin !== null) {
+				const salt = randomBytes(SALT_BYTES);
+				const key = await keyOf(nextPin, salt, cost);
+				const next = { salt: salt.toString("base64"), key: key.toString("base64"), ...cost };
+				const saved = save(PIN_KEY, next);
+				if (!saved.ok) return saved;
+				pin = next;
+			}
+			const saved = save(HOME_KEY, { personId: nextPerson.id });
+			if (!saved.ok) return saved;
+			person = nextPerson;
+			onChange();
+			return success(null);
+		},
+		async leave(tried) {
+			if (person === null) return success(null);
+			if (pin !== null) {
+				const waitSeconds = Math.max(0, (waitUntil - clock.now()) / 1000);
+				if (waitSeconds > 0) return failure({ kind: "wrong-pin", waitSeconds });
+				// counted first, so that many at once are no way round the wait
+				wrong++;
+				if (wrong >= FREE_TRIES) waitUntil = clock.now() + WAIT_MS;
+				if (tried === null || !(await isRight(tried, pin))) {
+					const wait = Math.max(0, (waitUntil - clock.now()) / 1000);
+					return failure({ kind: "wrong-pin", waitSeconds: wait });
+				}
+				wrong = 0;
+				waitUntil = Number.NEGATIVE_INFINITY;
+			}
+			const saved = save(HOME_KEY, { personId: null });
+			if (!saved.ok) return saved;
+			person = null;
+			onChange();
+			return success(null);
+		},
+	};
+}
+
+function keyOf(pin: string, salt: Buffer, { N, r, p }: typeof cost): Promise<Buffer> {
+	return new Promise((resolve, reject) => {
+		scrypt(pin, salt, KEY_BYTES, { N, r, p, maxmem: MOST_MEMORY }, (error, key) =>
+			error === null ? resolve(key) : reject(error),
+		);
+	});
+}

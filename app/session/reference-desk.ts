@@ -1,0 +1,140 @@
+/** Where a person is guided through a reference contraction: fed by live pictures, stored by itself when it is done. */
+import {
+	createReferenceRecorder,
+	type ReferenceFault,
+	type ReferenceProtocol,
+	type ReferenceRecorder,
+	usualReference,
+} from "../../core/exercise/reference-contraction.ts";
+import { failure, type Result, success } from "../../core/result.ts";
+import type { Fault, ReferenceState, RequestArgument } from "../contract.ts";
+import { toRfc3339 } from "../store/date-time.ts";
+import type { Clock } from "./clock.ts";
+import type { LiveResult } from "./live-pictures.ts";
+import type { Work } from "./work-place.ts";
+
+export interface ReferenceDesk {
+	readonly state: ReferenceState | null;
+	/** Whether somebody is being guided just now. */
+	readonly isRunning: boolean;
+	/** `work`: who is measured, with what. */
+	start(work: Work, wanted: RequestArgument<"startReference">): Result<null, Fault>;
+	/** Gives a running one up, or puts the result of one that is over away. */
+	stop(): Result<null, Fault>;
+	onMeans(result: LiveResult, means: Float32Array): void;
+	/** Nothing can be measured any more. */
+	breakOff(fault: Fault): void;
+}
+
+export interface ReferenceDeskParts {
+	readonly clock: Clock;
+	readonly onChange: () => void;
+	/** It is over, whether measured, given up or broken off. */
+	readonly onEnd: () => void;
+}
+
+interface Running {
+	readonly work: Work;
+	readonly protocol: ReferenceProtocol;
+	readonly recorder: ReferenceRecorder;
+}
+
+export function createReferenceDesk(parts: ReferenceDeskParts): ReferenceDesk {
+	let running: Running | null = null;
+	/** The last one, once it is over. */
+	let over: ReferenceState | null = null;
+
+	function end(state: ReferenceState | null): void {
+		running = null;
+		over = state;
+		parts.onEnd();
+		parts.onChange();
+	}
+
+	function stateOf({ work, recorder }: Running): ReferenceState {
+		return {
+			personId: work.personId,
+			view: recorder.view(),
+			result: null,
+			referenceId: null,
+			fault: null,
+		};
+	}
+
+	function finish(current: Running): void {
+		const { work, protocol, recorder } = current;
+		const measured = recorder.result();
+		if (!measured.ok) {
+			end({ ...stateOf(current), fault: faultOf(measured.error) });
+			return;
+		}
+		const regions = work.measuring.model.regions.map(({ id, name }, i) => ({
+			id,
+			name,
+			reference: measured.value[i]!,
+		}));
+		const stored = work.records.addReference({
+			personId: work.personId,
+			takenAt: toRfc3339(parts.clock.now()),
+			protocol,
+			unit: work.measuring.model.geometry.unit,
+			regions,
+			conditions: work.conditions,
+		});
+		end({
+			...stateOf(current),
+			result: regions.map(({ id, name, reference }) => ({ regionId: id, name, reference })),
+			referenceId: stored.ok ? stored.value : null,
+			fault: stored.ok ? null : stored.error,
+		});
+	}
+
+	return {
+		get state() {
+			return running === null ? over : stateOf(running);
+		},
+		get isRunning() {
+			return running !== null;
+		},
+		start(work, { effort, contractions, pauseSeconds }) {
+			const protocol = { ...usualReference, effort, contractions, pauseSeconds };
+			const recorder = createReferenceRecorder(work.measuring.model.regions.length, protocol);
+			recorder.begin(work.measuring.seconds);
+			over = null;
+			running = { work, protocol, recorder };
+			parts.onChange();
+			return success(null);
+		},
+		stop() {
+			if (running !== null) {
+				running.recorder.stop();
+				end(stateOf(running));
+				return success(null);
+			}
+			if (over === null) return failure({ kind: "not-running", what: "reference" });
+			over = null;
+			parts.onChange();
+			return success(null);
+		},
+		onMeans({ seconds }, means) {
+			if (running === null) return;
+			running.recorder.add(seconds, means);
+			parts.onChange();
+			if (running.recorder.view().step === "done") finish(running);
+		},
+		breakOff(fault) {
+			if (running === null) return;
+			running.recorder.stop();
+			end({ ...stateOf(running), fault });
+		},
+	};
+}
+
+function faultOf(fault: ReferenceFault): Fault {
+	switch (fault.kind) {
+		case "not-finished":
+			return { kind: "cancelled" };
+		case "too-few-frames":
+			return { kind: "reference-incomplete", contraction: fault.contraction, frames: fault.frames };
+	}
+}

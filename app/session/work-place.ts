@@ -1,0 +1,254 @@
+/** Where a person works with the band on: one reference contraction or exercise at a time, with a recording around it. */
+import type { MeasuringConditions } from "../../core/exercise/progress.ts";
+import type { NextStep } from "../../core/exercise/stop-rules.ts";
+import { failure, type Result, success } from "../../core/result.ts";
+import type { AppState, Fault, RequestArgument } from "../contract.ts";
+import { toRfc3339 } from "../store/date-time.ts";
+import type { Store } from "../store/store.ts";
+import type { Clock } from "./clock.ts";
+import { createExerciseDesk } from "./exercise-desk.ts";
+import type { Live, LiveFollower } from "./live.ts";
+import type { Measuring } from "./live-pictures.ts";
+import { conditionsOf, referenceFor } from "./measuring-conditions.ts";
+import type { ReadyModel } from "./model-slot.ts";
+import { createReferenceDesk } from "./reference-desk.ts";
+import type { SetUp } from "./set-up.ts";
+import { isOver, soFarOn } from "./today.ts";
+
+/** Who is measured, with what. */
+export interface Work {
+	readonly personId: number;
+	readonly measuring: Measuring;
+	/** Without a reference. */
+	readonly conditions: MeasuringConditions;
+	/** Where what comes of it is kept. */
+	readonly records: Store;
+}
+
+export interface WorkPlace extends LiveFollower {
+	state(): Pick<AppState, "reference" | "exercise">;
+	/** What goes on just now that others must not spoil. */
+	readonly busyWith: "reference" | "exercise" | null;
+	startReference(wanted: RequestArgument<"startReference">): Promise<Result<null, Fault>>;
+	stopReference(): Result<null, Fault>;
+	startExercise(wanted: RequestArgument<"startExercise">): Promise<Result<null, Fault>>;
+	controlExercise(wanted: RequestArgument<"controlExercise">): Result<null, Fault>;
+	answerSet(answer: RequestArgument<"answerSet">): Result<NextStep, Fault>;
+	/** Ends whatever goes on as it is and closes the recording that was begun for it. */
+	leave(): Promise<Result<null, Fault>>;
+}
+
+export interface WorkPlaceParts {
+	readonly clock: Clock;
+	readonly live: Live;
+	readonly setUp: SetUp;
+	/** Null when the records could not be opened. */
+	readonly store: Store | null;
+	readonly storeFault: () => Fault | null;
+	/** The person is alone: what the answers of a day have ended stays ended that day. */
+	readonly isAtHome: () => boolean;
+	readonly onChange: () => void;
+}
+
+/** A sitting in which nothing happens for so long is closed (our own choice). */
+const IDLE_MS = 15 * 60_000;
+
+export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
+	const { clock, live, setUp } = parts;
+	const references = createReferenceDesk({ ...parts, onEnd: () => void closeUnlessSitting() });
+	const exercises = createExerciseDesk({ ...parts, onActivity });
+	/** The session whose recording was begun here. */
+	let ownSession: number | null = null;
+	/** Whether exercises are being done, one after the other. */
+	let isSitting = false;
+	let stopIdling: (() => void) | null = null;
+	/** Which region means are taken, since the newest start. */
+	let followed: Followed | null = null;
+
+	function busyWith(): "reference" | "exercise" | null {
+		if (references.isRunning) return "reference";
+		return exercises.isRunning ? "exercise" : null;
+	}
+
+	function refuseBusy(): Result<never, Fault> | null {
+		const busy = busyWith();
+		return busy === null ? null : failure({ kind: "busy", with: busy });
+	}
+
+	function noStore(): Fault {
+		return parts.storeFault() ?? { kind: "internal", detail: "no store" };
+	}
+
+	function onActivity(): void {
+		stopIdling?.();
+		stopIdling = clock.after(IDLE_MS, () => void leave());
+	}
+
+	function refuseElsewhere(personId: number, side: "left" | "right" | null): Result<never, Fault> | null {
+		const { limb } = setUp.limbAndBand;
+		if (setUp.person?.id === personId && (side === null || limb.side === side)) return null;
+		return failure({ kind: "band-elsewhere", personId, side: side ?? limb.side });
+	}
+
+	function follow({ measuring: { band, model } }: Work): void {
+		followed = { bandIndex: band.bandIndex, model, hasBegun: false };
+	}
+
+	/** What the region means are of, if all is as it must be. */
+	async function prepare(
+		records: Store,
+		personId: number,
+		side: "left" | "right" | null,
+	): Promise<Result<Work, Fault>> {
+		const person = records.person(personId);
+		if (!person.ok) return person;
+		if (person.value.cautionsAcknowledgedAt === null) return failure({ kind: "cautions-not-acknowledged" });
+		const elsewhere = refuseElsewhere(personId, side);
+		if (elsewhere !== null) return elsewhere;
+		const measuring = await live.measuring();
+		if (!measuring.ok) return measuring;
+		// meanwhile others may have asked for something else
+		const refused = refuseBusy() ?? refuseElsewhere(personId, side);
+		if (refused !== null) return refused;
+		const { electrodeCount } = measuring.value.band.pattern;
+		const body = setUp.forElectrodes(electrodeCount) ?? setUp.limbAndBand;
+		const conditions = conditionsOf(body, measuring.value, live.isSimulated, records);
+		return conditions.ok
+			? success({ personId, measuring: measuring.value, conditions: conditions.value, records })
+			: conditions;
+	}
+
+	function record(title: string): Result<number, Fault> {
+		if (live.recordedSession !== null) return success(live.recordedSession);
+		const started = live.startRecording(title);
+		if (!started.ok) return started;
+		ownSession = started.value.sessionId;
+		return success(ownSession);
+	}
+
+	async function closeRecording(): Promise<Result<null, Fault>> {
+		const isOurs = ownSession !== null && live.recordedSession === ownSession;
+		ownSession = null;
+		if (!isOurs) return success(null);
+		const stopped = await live.stopRecording();
+		return stopped.ok ? success(null) : stopped;
+	}
+
+	async function closeUnlessSitting(): Promise<void> {
+		// A disk that refuses is told by the store, which tries again.
+		if (!isSitting) await closeRecording();
+	}
+
+	async function leave(): Promise<Result<null, Fault>> {
+		stopIdling?.();
+		stopIdling = null;
+		isSitting = false;
+		if (references.isRunning) references.stop();
+		const left = exercises.leave();
+		const closed = await closeRecording();
+		return left.ok ? closed : left;
+	}
+
+	return {
+		state: () => ({ reference: references.state, exercise: exercises.state }),
+		get busyWith() {
+			return busyWith();
+		},
+		async startReference(wanted) {
+			const refused = refuseBusy();
+			if (refused !== null) return refused;
+			const { person } = setUp;
+			if (person === null) return failure({ kind: "no-person" });
+			if (parts.store === null) return failure(noStore());
+			const work = await prepare(parts.store, person.id, null);
+			if (!work.ok) return work;
+			const session = record("Reference contraction");
+			if (!session.ok) return session;
+			follow(work.value);
+			return references.start(work.value, wanted);
+		},
+		stopReference: () => references.stop(),
+		async startExercise({ personId, planVersion, itemIndex, painBefore }) {
+			const refused = refuseBusy();
+			if (refused !== null) return refused;
+			const records = parts.store;
+			if (records === null) return failure(noStore());
+			const plan = records.newestPlan(personId);
+			if (!plan.ok) return plan;
+			const version = plan.value?.plan.versions.find((one) => one.version === planVersion);
+			if (plan.value === null || version === undefined) {
+				return failure({ kind: "no-such-record", what: "plan", id: planVersion });
+			}
+			const item = version.items[itemIndex];
+			if (item === undefined) {
+				const expected = `a number below ${version.items.length}, the exercises of the plan`;
+				return failure({ kind: "invalid-argument", path: "itemIndex", expected, got: String(itemIndex) });
+			}
+			const sets = records.personSets(personId);
+			if (!sets.ok) return sets;
+			const { over, hadToStop } = soFarOn(sets.value, toRfc3339(clock.now()).slice(0, 10));
+			// at the clinic somebody who knows decides, by leaving and beginning again
+			const isEnd = parts.isAtHome() ? over : exercises.nextStep;
+			if (isOver(isEnd)) return failure({ kind: "exercise-over", action: isEnd.action });
+			const work = await prepare(records, personId, item.side);
+			if (!work.ok) return work;
+			const person = records.person(personId);
+			if (!person.ok) return person;
+			const { conditions, measuring } = work.value;
+			const session = record("Exercises");
+			if (!session.ok) return session;
+			isSitting = true;
+			follow(work.value);
+			return exercises.start({
+				work: work.value,
+				sessionId: session.value,
+				planId: plan.value.id,
+				planVersion,
+				itemIndex,
+				item,
+				painBefore,
+				hadToStop,
+				reference: referenceFor(person.value.references, conditions, measuring.model.geometry.unit),
+			});
+		},
+		controlExercise: ({ action }) => exercises.control(action),
+		answerSet: (answer) => exercises.answer(answer),
+		leave,
+		onMeans(result, means) {
+			if (followed === null || busyWith() === null || result.bandIndex !== followed.bandIndex) return;
+			// pictures that were under way when it began are of the model before
+			if (result.model.modelId < followed.model.modelId) return;
+			if (result.model.modelId > followed.model.modelId || (result.isRestart && followed.hasBegun)) {
+				const before = followed.model;
+				followed.model = result.model;
+				breakOff({ kind: "no-baseline" });
+				// other regions cannot be followed with the counter that began with these
+				if (!hasSameRegions(before, result.model)) exercises.stopTime();
+				return;
+			}
+			followed.hasBegun = true;
+			references.onMeans(result, means);
+			exercises.onMeans(result, means);
+		},
+		onBreak: breakOff,
+		onOtherBoard() {
+			references.breakOff({ kind: "not-connected" });
+			exercises.stopTime();
+		},
+	};
+
+	function breakOff(fault: Fault): void {
+		references.breakOff(fault);
+		exercises.breakOff();
+	}
+}
+
+interface Followed {
+	readonly bandIndex: number;
+	model: ReadyModel;
+	hasBegun: boolean;
+}
+
+function hasSameRegions(a: ReadyModel, b: ReadyModel): boolean {
+	return a.regions.length === b.regions.length && a.regions.every(({ id }, i) => id === b.regions[i]!.id);
+}
