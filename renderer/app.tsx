@@ -8,9 +8,14 @@ import { type Route, readRoute } from "./route.ts";
 import { AboutScreen } from "./screens/about-screen.tsx";
 import { ConnectScreen } from "./screens/connect-screen.tsx";
 import { LiveScreen } from "./screens/live-screen.tsx";
+import { PeopleScreen } from "./screens/people-screen.tsx";
+import { PersonScreen } from "./screens/person-screen.tsx";
+import { PlanScreen } from "./screens/plan-screen.tsx";
 import { ReplayScreen } from "./screens/replay-screen.tsx";
 import { SessionsScreen } from "./screens/sessions-screen.tsx";
 import { SetUpScreen } from "./screens/set-up-screen.tsx";
+import { peopleWords, personWords } from "./text/people-words.ts";
+import { planWords } from "./text/plan-words.ts";
 import { words } from "./text/words.ts";
 
 /** The page: header, banners, one screen, and the cautions until they are acknowledged. */
@@ -53,12 +58,21 @@ function Screen({ route }: { readonly route: Route }) {
 	switch (route.screen) {
 		case "live":
 			return <LiveScreen />;
+		case "people":
+		case "reference":
+		case "exercise":
+		case "home":
+			return <PeopleScreen />;
+		case "person":
+			return <PersonScreen key={route.personId} personId={route.personId} />;
+		case "plan":
+			return <PlanScreen key={route.personId} personId={route.personId} />;
 		case "sessions":
 			return <SessionsScreen />;
 		case "replay":
 			return <ReplayScreen key={route.sessionId} sessionId={route.sessionId} />;
 		case "set-up":
-			return <SetUpScreen />;
+			return <SetUpScreen key={route.personId ?? ""} personId={route.personId ?? null} />;
 		case "connect":
 			return <ConnectScreen />;
 		case "about":
@@ -70,6 +84,15 @@ function titleOf(route: Route): string {
 	switch (route.screen) {
 		case "live":
 			return words.live.title;
+		case "people":
+		case "reference":
+		case "exercise":
+		case "home":
+			return peopleWords.title;
+		case "person":
+			return personWords.title;
+		case "plan":
+			return planWords.title;
 		case "sessions":
 			return words.sessions.title;
 		case "replay":

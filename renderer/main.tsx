@@ -5,6 +5,8 @@ import "./style/controls.css";
 import "./style/shell.css";
 import "./style/live.css";
 import "./style/records.css";
+import "./style/people.css";
+import "./style/plan.css";
 import { render } from "preact";
 import { App } from "./app.tsx";
 import { createPageModel } from "./page-model.ts";

@@ -1,27 +1,34 @@
 /** Which screen is shown, kept in the address so that back, forward and reload work. */
 export type Route =
-	| { readonly screen: "live" | "sessions" | "set-up" | "connect" | "about" }
+	| { readonly screen: PlainScreen }
+	/** For a person; without, for the one whom the set-up names. */
+	| { readonly screen: EitherScreen; readonly personId?: number }
+	| { readonly screen: PersonScreen; readonly personId: number }
 	| { readonly screen: "replay"; readonly sessionId: number };
+
+type PlainScreen = (typeof plainScreens)[number];
+type PersonScreen = (typeof personScreens)[number];
+type EitherScreen = (typeof eitherScreens)[number];
 
 export type ScreenName = Route["screen"];
 
+const plainScreens = ["live", "people", "sessions", "connect", "about", "home"] as const;
+const personScreens = ["person", "plan", "reference"] as const;
+const eitherScreens = ["set-up", "exercise"] as const;
+
 export function readRoute(hash: string): Route {
-	const replay = /^#\/sessions\/([1-9]\d{0,14})$/.exec(hash);
-	if (replay !== null) return { screen: "replay", sessionId: Number(replay[1]) };
-	switch (hash) {
-		case "#/sessions":
-			return { screen: "sessions" };
-		case "#/set-up":
-			return { screen: "set-up" };
-		case "#/connect":
-			return { screen: "connect" };
-		case "#/about":
-			return { screen: "about" };
-		default:
-			return { screen: "live" };
+	const [, first, number] = /^#\/([a-z-]+)(?:\/([1-9]\d{0,14}))?$/.exec(hash) ?? [];
+	if (number === undefined) {
+		const screen = [...plainScreens, ...eitherScreens].find((known) => known === first);
+		return { screen: screen ?? "live" };
 	}
+	if (first === "sessions") return { screen: "replay", sessionId: Number(number) };
+	const screen = [...personScreens, ...eitherScreens].find((known) => known === first);
+	return screen === undefined ? { screen: "live" } : { screen, personId: Number(number) };
 }
 
 export function hashOf(route: Route): string {
-	return route.screen === "replay" ? `#/sessions/${route.sessionId}` : `#/${route.screen}`;
+	if (route.screen === "replay") return `#/sessions/${route.sessionId}`;
+	if ("personId" in route && route.personId !== undefined) return `#/${route.screen}/${route.personId}`;
+	return `#/${route.screen}`;
 }

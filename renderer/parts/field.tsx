@@ -84,6 +84,28 @@ export function TextField({
 	);
 }
 
+/** A calendar day such as 2026-03-04; empty while it is no day. */
+export function DayField({
+	value,
+	onInput,
+	...text
+}: FieldText & { readonly value: string; readonly onInput: (value: string) => void }) {
+	const id = useId();
+	return (
+		<FieldFrame {...text} id={id}>
+			<input
+				id={id}
+				type="date"
+				class="input input-day"
+				value={value}
+				aria-invalid={Boolean(text.error)}
+				aria-describedby={describedBy(id, text)}
+				onInput={(event) => onInput(event.currentTarget.value)}
+			/>
+		</FieldFrame>
+	);
+}
+
 export function AreaField({
 	value,
 	onInput,

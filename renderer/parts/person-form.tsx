@@ -1,50 +1,41 @@
-import { useState } from "preact/hooks";
 import type { Person } from "../../app/contract.ts";
 import { words } from "../text/words.ts";
-import { Choice } from "./choice.tsx";
-import { TextField } from "./field.tsx";
 import { FaultNote } from "./notes.tsx";
+import { PersonFields, readPersonDraft, usePersonDraft } from "./person-fields.tsx";
 import { useAction } from "./use-request.ts";
 
 /** Adds a person. Not a form element of its own: it stands inside the set-up's. */
-export function PersonForm({ onSaved }: { readonly onSaved: (person: Person) => void }) {
-	const [code, setCode] = useState("");
-	const [displayName, setDisplayName] = useState("");
-	const [affectedSide, setAffectedSide] = useState<Person["affectedSide"]>("left");
+export function PersonForm({
+	onSaved,
+	onCancel,
+}: {
+	readonly onSaved: (person: Person) => void;
+	readonly onCancel?: { readonly text: string; readonly run: () => void };
+}) {
+	const [draft, setDraft] = usePersonDraft(null);
 	const save = useAction("savePerson");
 	return (
 		<div class="form-inset">
-			<div class="form-grid">
-				<TextField label={words.setUp.code} hint={words.setUp.codeHint} value={code} onInput={setCode} />
-				<TextField label={words.setUp.displayName} value={displayName} onInput={setDisplayName} />
-				<Choice
-					label={words.setUp.affectedSide}
-					isLabelShown
-					options={(["left", "right", "both", "none"] as const).map((side) => ({
-						value: side,
-						text: words.setUp.sides[side],
-					}))}
-					value={affectedSide}
-					onChoose={setAffectedSide}
-				/>
-			</div>
+			<PersonFields draft={draft} onChange={setDraft} />
 			{save.fault !== null && <FaultNote fault={save.fault} />}
-			<button
-				type="button"
-				class="button"
-				disabled={save.isBusy || code.trim() === ""}
-				onClick={async () => {
-					const outcome = await save.run({
-						id: null,
-						code: code.trim(),
-						displayName: displayName.trim() === "" ? null : displayName.trim(),
-						affectedSide,
-					});
-					if (outcome.ok) onSaved(outcome.value);
-				}}
-			>
-				{words.setUp.savePerson}
-			</button>
+			<div class="button-row">
+				<button
+					type="button"
+					class={onCancel === undefined ? "button" : "button button-primary"}
+					disabled={save.isBusy || draft.code.trim() === ""}
+					onClick={async () => {
+						const outcome = await save.run({ id: null, ...readPersonDraft(draft) });
+						if (outcome.ok) onSaved(outcome.value);
+					}}
+				>
+					{words.setUp.savePerson}
+				</button>
+				{onCancel !== undefined && (
+					<button type="button" class="button button-quiet" onClick={onCancel.run}>
+						{onCancel.text}
+					</button>
+				)}
+			</div>
 		</div>
 	);
 }

@@ -1,7 +1,8 @@
 /** A recording's title and notes, and its export. */
 import { useState } from "preact/hooks";
-import type { ExportedFile, SessionSummary } from "../../app/contract.ts";
+import type { SessionSummary } from "../../app/contract.ts";
 import { words } from "../text/words.ts";
+import { download } from "./download.ts";
 import { AreaField, TextField } from "./field.tsx";
 import { FaultNote } from "./notes.tsx";
 import { useAction } from "./use-request.ts";
@@ -66,14 +67,4 @@ export function ReplayNotes({ session }: { readonly session: SessionSummary }) {
 			{load.fault !== null && <FaultNote fault={load.fault} onDismiss={load.clearFault} />}
 		</section>
 	);
-}
-
-function download(file: ExportedFile): void {
-	const url = URL.createObjectURL(new Blob([file.text], { type: file.mediaType }));
-	const link = document.createElement("a");
-	link.href = url;
-	link.download = file.fileName;
-	link.click();
-	// The browser has taken the address by the time it handles its next task.
-	setTimeout(() => URL.revokeObjectURL(url), 0);
 }

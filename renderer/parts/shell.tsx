@@ -2,7 +2,7 @@
 import { useState } from "preact/hooks";
 import type { AppState } from "../../app/contract.ts";
 import type { ThemeChoice } from "../preferences.ts";
-import { hashOf, type Route } from "../route.ts";
+import { hashOf, type Route, type ScreenName } from "../route.ts";
 import { formatClock } from "../text/quantity.ts";
 import { linkWords, words } from "../text/words.ts";
 import { Icon } from "./icon.tsx";
@@ -12,6 +12,7 @@ import { useClock } from "./use-clock.ts";
 
 const tabs = [
 	{ route: { screen: "live" }, text: words.navigation.live },
+	{ route: { screen: "people" }, text: words.navigation.people },
 	{ route: { screen: "sessions" }, text: words.navigation.sessions },
 	{ route: { screen: "set-up" }, text: words.navigation.setUp },
 	{ route: { screen: "connect" }, text: words.navigation.connect },
@@ -21,7 +22,7 @@ const tabs = [
 export function ShellHeader({ route }: { readonly route: Route }) {
 	const model = useModel();
 	useSubscription(model.onChange);
-	const current = route.screen === "replay" ? "sessions" : route.screen;
+	const current = tabOf(route);
 	return (
 		<header class="shell">
 			<a class="brand" href={hashOf({ screen: "live" })}>
@@ -49,6 +50,21 @@ export function ShellHeader({ route }: { readonly route: Route }) {
 			<ThemeChoiceField />
 		</header>
 	);
+}
+
+/** The tab under which a screen is found. */
+function tabOf({ screen }: Route): ScreenName {
+	switch (screen) {
+		case "replay":
+			return "sessions";
+		case "person":
+		case "plan":
+		case "reference":
+		case "exercise":
+			return "people";
+		default:
+			return screen;
+	}
 }
 
 /** Whether what is shown or recorded now is invented. */

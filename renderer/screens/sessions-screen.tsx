@@ -1,6 +1,7 @@
-import { useRef, useState } from "preact/hooks";
+import { useState } from "preact/hooks";
 import type { SessionSummary } from "../../app/contract.ts";
 import { SelectField, TextField } from "../parts/field.tsx";
+import { FileButton } from "../parts/file-button.tsx";
 import { Icon } from "../parts/icon.tsx";
 import { EmptyNote, FaultNote, LoadingNote } from "../parts/notes.tsx";
 import { type Action, useAction, useLoaded } from "../parts/use-request.ts";
@@ -175,32 +176,16 @@ function Paging({
 
 /** Reads a recording file here and hands its text to the app, which checks and stores it; then opens it. */
 function OpenFile({ load }: { readonly load: Action<"importRecording"> }) {
-	const input = useRef<HTMLInputElement>(null);
-
 	async function take(file: File): Promise<void> {
 		const outcome = await load.run({ fileName: file.name.slice(-200), text: await file.text() });
 		if (outcome.ok) location.hash = hashOf({ screen: "replay", sessionId: outcome.value.sessionId });
 	}
 
 	return (
-		<div class="open-file">
-			<input
-				ref={input}
-				class="visually-hidden"
-				type="file"
-				accept=".json,application/json"
-				aria-label={words.sessions.open}
-				tabIndex={-1}
-				onChange={(event) => {
-					const file = event.currentTarget.files?.[0];
-					event.currentTarget.value = "";
-					if (file !== undefined) void take(file);
-				}}
-			/>
-			<button type="button" class="button" disabled={load.isBusy} onClick={() => input.current?.click()}>
-				<Icon name="file" />
-				{load.isBusy ? words.sessions.importing : words.sessions.open}
-			</button>
-		</div>
+		<FileButton
+			text={load.isBusy ? words.sessions.importing : words.sessions.open}
+			isBusy={load.isBusy}
+			onFile={(file) => void take(file)}
+		/>
 	);
 }

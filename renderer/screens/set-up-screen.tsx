@@ -25,10 +25,13 @@ import { words } from "../text/words.ts";
 const NOBODY = "nobody";
 const NEW = "new";
 
-export function SetUpScreen() {
+/** @param personId whom to enter measures for; null for whom the set-up names already */
+export function SetUpScreen({ personId }: { readonly personId: number | null }) {
 	const state = useAppState();
 	const { person, limb, band } = state.setup;
-	const [form, setForm] = useState<SetUpForm>(() => formFromSetUp(person?.id ?? null, limb, band));
+	const [form, setForm] = useState<SetUpForm>(() =>
+		formFromSetUp(personId ?? person?.id ?? null, limb, band),
+	);
 	const [isAdding, setAdding] = useState(false);
 	const [isConfirming, setConfirming] = useState(false);
 	const [showsAll, setShowsAll] = useState(false);

@@ -7,6 +7,7 @@ export const words = {
 	navigation: {
 		label: "Screens",
 		live: "Live",
+		people: "People",
 		sessions: "Sessions",
 		setUp: "Set-up",
 		connect: "Connect",

@@ -1,0 +1,36 @@
+import { useRef } from "preact/hooks";
+import { Icon } from "./icon.tsx";
+
+/** A button that asks for one JSON file. */
+export function FileButton({
+	text,
+	isBusy,
+	onFile,
+}: {
+	readonly text: string;
+	readonly isBusy: boolean;
+	readonly onFile: (file: File) => void;
+}) {
+	const input = useRef<HTMLInputElement>(null);
+	return (
+		<div class="open-file">
+			<input
+				ref={input}
+				class="visually-hidden"
+				type="file"
+				accept=".json,application/json"
+				aria-label={text}
+				tabIndex={-1}
+				onChange={(event) => {
+					const file = event.currentTarget.files?.[0];
+					event.currentTarget.value = "";
+					if (file !== undefined) onFile(file);
+				}}
+			/>
+			<button type="button" class="button" disabled={isBusy} onClick={() => input.current?.click()}>
+				<Icon name="file" />
+				{text}
+			</button>
+		</div>
+	);
+}

@@ -1,0 +1,75 @@
+import type { ReferenceRecord } from "../../app/contract.ts";
+import { hashOf } from "../route.ts";
+import { personWords } from "../text/people-words.ts";
+import { formatDateTime } from "../text/quantity.ts";
+import { words } from "../text/words.ts";
+import { EmptyNote } from "./notes.tsx";
+import { ReferenceTable } from "./reference-table.tsx";
+
+/** The newest reference contraction of each leg with its repeatability; older ones behind a line. */
+export function PersonReferences({
+	personId,
+	references,
+	canTake,
+}: {
+	readonly personId: number;
+	readonly references: readonly ReferenceRecord[];
+	readonly canTake: boolean;
+}) {
+	const newest = references.filter(
+		({ conditions }, i) => references.findIndex((other) => other.conditions.side === conditions.side) === i,
+	);
+	const older = references.filter((reference) => !newest.includes(reference));
+	return (
+		<section class="panel form-section" aria-label={personWords.references}>
+			<div class="panel-line">
+				<div>
+					<h2>{personWords.references}</h2>
+					<p class="panel-sub">{personWords.referencesText}</p>
+				</div>
+				{references.length > 0 && canTake && (
+					<a class="button button-small" href={hashOf({ screen: "reference", personId })}>
+						{personWords.reference}
+					</a>
+				)}
+			</div>
+			{references.length === 0 && (
+				<EmptyNote title={personWords.noReference} text={personWords.noReferenceText}>
+					{canTake && (
+						<a class="button" href={hashOf({ screen: "reference", personId })}>
+							{personWords.reference}
+						</a>
+					)}
+				</EmptyNote>
+			)}
+			{newest.map((reference) => (
+				<ReferenceEntry key={reference.id} reference={reference} />
+			))}
+			{older.length > 0 && (
+				<details class="more">
+					<summary>{personWords.older(older.length)}</summary>
+					{older.map((reference) => (
+						<ReferenceEntry key={reference.id} reference={reference} />
+					))}
+				</details>
+			)}
+		</section>
+	);
+}
+
+function ReferenceEntry({ reference }: { readonly reference: ReferenceRecord }) {
+	const { conditions, protocol, takenAt, regions, unit } = reference;
+	return (
+		<div class="reference-entry">
+			<h3>
+				{conditions.side === "left" ? words.picture.leftThigh : words.picture.rightThigh}
+				<span class="fact-note">
+					{formatDateTime(takenAt)}, {protocol.contractions} × {protocol.contractionSeconds} s,{" "}
+					{personWords.efforts[protocol.effort]}
+				</span>
+				{conditions.simulated && <span class="tag tag-simulated tag-after">{personWords.simulated}</span>}
+			</h3>
+			<ReferenceTable unit={unit} regions={regions} />
+		</div>
+	);
+}
