@@ -33,6 +33,10 @@ export class PtyPair implements AsyncDisposable {
 			stdio: ["ignore", "ignore", "pipe"],
 		});
 		this.#cable = cable;
+		// A test run that is cut short leaves no cable behind.
+		const endCable = () => void cable.kill();
+		process.once("exit", endCable);
+		cable.once("exit", () => process.off("exit", endCable));
 		// It says which devices it made, then that data may flow: only then both names are there.
 		for await (const line of createInterface({ input: cable.stderr })) {
 			if (line.includes("starting data transfer loop")) break;
