@@ -163,6 +163,8 @@ export const scenarioNames = [
 	"fatigue",
 	"slippage",
 	"poor-contact",
+	/** Does what a reference contraction or an exercise asks for, when it asks. */
+	"follow-coach",
 ] as const;
 
 export const sourceSchema = z.discriminatedUnion("kind", [

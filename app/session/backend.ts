@@ -95,7 +95,13 @@ export function createBackend(options: BackendOptions): Backend {
 		},
 	});
 	const home = createHome({ store, clock, dataFolder: options.dataFolder, onChange: parts.onChange });
-	const place = createWorkPlace({ ...parts, store, live, isAtHome: () => home.state !== null });
+	const place = createWorkPlace({
+		...parts,
+		store,
+		live,
+		isAtHome: () => home.state !== null,
+		asked: sources.asked,
+	});
 	const gate = createGate({ home: () => home.state, busyWith: () => place.busyWith });
 	const replays = createReplayDesk({ ...parts, store, onFault: setStoreFault });
 	const handlers = createHandlers({
@@ -134,7 +140,7 @@ export function createBackend(options: BackendOptions): Backend {
 			void live.connect(null, wanted);
 			return;
 		}
-		const source = sources.find(wanted);
+		const source = sources.find(wanted, setUp.limbAndBand);
 		if (source.ok) void live.connect(wanted, source.value);
 	}
 

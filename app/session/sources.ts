@@ -4,6 +4,8 @@ import type { Fault, Reply, SourceChoice } from "../contract.ts";
 import type { FrameSource, FrameSourceEvents } from "../link/frame-source.ts";
 import { PortRegistry } from "../link/ports.ts";
 import { createSerialSource } from "../link/serial-source.ts";
+import { type AskedEffort, createAskedEffort } from "../link/simulated/follower.ts";
+import type { Wearer } from "../link/simulated/invented-person.ts";
 import { createSimulatedSource } from "../link/simulated-source.ts";
 
 export type SourceFactory = (events: FrameSourceEvents) => FrameSource;
@@ -11,7 +13,10 @@ export type SourceFactory = (events: FrameSourceEvents) => FrameSource;
 export interface Sources {
 	listPorts(): Promise<Reply<"listPorts">>;
 	/** A port is looked up among those that were listed: no path from a page is ever opened. */
-	find(choice: SourceChoice): Result<SourceFactory, Fault>;
+	/** `wearer`: whom a simulated board is strapped to. */
+	find(choice: SourceChoice, wearer: Wearer): Result<SourceFactory, Fault>;
+	/** What the simulated person who follows the coach is asked for. */
+	readonly asked: AskedEffort;
 }
 
 export interface SourcesOptions {
@@ -23,8 +28,10 @@ export interface SourcesOptions {
 
 export function createSources({ workerFolder, serialPaths }: SourcesOptions = {}): Sources {
 	const ports = new PortRegistry(serialPaths);
+	const asked = createAskedEffort();
 	const bundled = workerFolder === undefined ? {} : { workerFile: new URL("board-worker.js", workerFolder) };
 	return {
+		asked,
 		async listPorts() {
 			try {
 				return success(await ports.list());
@@ -32,9 +39,9 @@ export function createSources({ workerFolder, serialPaths }: SourcesOptions = {}
 				return failure({ kind: "port-failed", path: "", detail: (error as Error).message });
 			}
 		},
-		find(choice) {
+		find(choice, wearer) {
 			if (choice.kind === "simulated") {
-				return success((events) => createSimulatedSource({ ...choice, ...bundled }, events));
+				return success((events) => createSimulatedSource({ ...choice, ...bundled, asked }, events));
 			}
 			const path = ports.pathOf(choice.portId);
 			if (path === null) return failure({ kind: "no-such-port", path: choice.portId });

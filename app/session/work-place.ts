@@ -3,8 +3,10 @@ import type { MeasuringConditions } from "../../core/exercise/progress.ts";
 import type { NextStep } from "../../core/exercise/stop-rules.ts";
 import { failure, type Result, success } from "../../core/result.ts";
 import type { AppState, Fault, RequestArgument } from "../contract.ts";
+import type { AskedEffort } from "../link/simulated/follower.ts";
 import { toRfc3339 } from "../store/date-time.ts";
 import type { Store } from "../store/store.ts";
+import { askedEffort } from "./asked-effort.ts";
 import type { Clock } from "./clock.ts";
 import { createExerciseDesk } from "./exercise-desk.ts";
 import type { Live, LiveFollower } from "./live.ts";
@@ -48,6 +50,8 @@ export interface WorkPlaceParts {
 	/** The person is alone: what the answers of a day have ended stays ended that day. */
 	readonly isAtHome: () => boolean;
 	readonly onChange: () => void;
+	/** Where a simulated person reads what they are asked for. */
+	readonly asked: AskedEffort;
 }
 
 /** A sitting in which nothing happens for so long is closed (our own choice). */
@@ -215,6 +219,7 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 		answerSet: (answer) => exercises.answer(answer),
 		leave,
 		onMeans(result, means) {
+			askSimulated(result.seconds);
 			if (followed === null || busyWith() === null || result.bandIndex !== followed.bandIndex) return;
 			// pictures that were under way when it began are of the model before
 			if (result.model.modelId < followed.model.modelId) return;
@@ -236,6 +241,11 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 			exercises.stopTime();
 		},
 	};
+
+	/** Real people look at the screen; simulated ones need to be told. */
+	function askSimulated(seconds: number): void {
+		if (live.isSimulated) parts.asked.share[0] = askedEffort(references.state, exercises.state, seconds);
+	}
 
 	function breakOff(fault: Fault): void {
 		references.breakOff(fault);

@@ -338,6 +338,7 @@ export const scenarioWords: Record<ScenarioName, string> = {
 	fatigue: "Long holds with fatigue",
 	slippage: "The band slips",
 	"poor-contact": "Poor contact at some electrodes",
+	"follow-coach": "Does what the coach asks",
 };
 
 export const transportWords: Record<PortInfo["transport"], string> = {

@@ -1,6 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { scenarioNames } from "../../app/contract.ts";
 import { muscleIds } from "../../app/link/simulated/exercises.ts";
+import { createAskedEffort } from "../../app/link/simulated/follower.ts";
 import { Random } from "../../app/link/simulated/random.ts";
 import { largestSlipMetre, Scenario } from "../../app/link/simulated/scenario.ts";
 
@@ -29,7 +30,7 @@ describe("scenarios", () => {
 		const forward = times.map((time) => activationsAt(first, time));
 		const second = new Scenario(name, 9);
 		expect(times.toReversed().map((time) => activationsAt(second, time))).toEqual(forward.toReversed());
-		if (name !== "rest") {
+		if (name !== "rest" && name !== "follow-coach") {
 			const other = new Scenario(name, 10);
 			expect(times.map((time) => activationsAt(other, time))).not.toEqual(forward);
 		}
@@ -44,6 +45,26 @@ describe("scenarios", () => {
 			throw new Error(`${id} never engaged`);
 		};
 		expect(onset("rectus-femoris") - onset("vastus-medialis")).toBeGreaterThan(0.15);
+	});
+
+	test("a person who follows tenses when asked, as much as asked, and lets go", () => {
+		const asked = createAskedEffort();
+		const scenario = new Scenario("follow-coach", 3, asked);
+		const medialis = (from: number, to: number) => {
+			let last = 0;
+			for (let time = from; time < to; time += 1 / 30) {
+				last = activationsAt(scenario, time)[muscle("vastus-medialis")]!;
+			}
+			return last;
+		};
+		expect(medialis(0, 5)).toBe(0);
+		expect(scenario.doing(5)).toBeNull();
+		asked.share[0] = 0.5;
+		expect(medialis(5, 7)).toBeGreaterThan(0.45);
+		expect(medialis(7, 8)).toBeLessThan(0.55);
+		expect(scenario.doing(8)).toEqual({ exercise: "quad set", repetition: 1 });
+		asked.share[0] = 0;
+		expect(medialis(8, 10)).toBeLessThan(0.01);
 	});
 
 	test("leg raises are led by rectus femoris, heel digs by the hamstrings", () => {

@@ -1,5 +1,7 @@
 import type { ReadingEncoding } from "../../../core/wire/readings.ts";
 import type { ScenarioName } from "../../contract.ts";
+import type { Wearer } from "./invented-person.ts";
+import type { AskedEffort } from "./follower.ts";
 
 export interface SimulatedBoardOptions {
 	readonly seed: number;
@@ -7,6 +9,8 @@ export interface SimulatedBoardOptions {
 	readonly bandCount: number;
 	readonly electrodeCount: number;
 	readonly scenario: ScenarioName;
+	/** The invented person where left out. A band of another number of electrodes gives way to hers. */
+	readonly wearer?: Wearer;
 	/** Share of lines that are damaged, and that never arrive, 0 to 1. */
 	readonly corruptShare: number;
 	readonly dropShare: number;
@@ -19,6 +23,8 @@ export interface SimulatedBoardOptions {
 	readonly streamsAtOnce?: boolean;
 	/** What the board's µs counter shows when switched on; 0 where left out. */
 	readonly firstMicros?: number;
+	/** What the person in `follow-coach` is asked for. */
+	readonly asked?: AskedEffort;
 	/** Tells starts of the board apart; the seed where left out. */
 	readonly bootNumber?: number;
 }

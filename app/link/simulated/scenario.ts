@@ -1,5 +1,6 @@
 import type { ScenarioName } from "../../contract.ts";
 import { type Exercise, type ExerciseName, exercises, muscleIds } from "./exercises.ts";
+import { type AskedEffort, Follower } from "./follower.ts";
 import { Random } from "./random.ts";
 
 /** One repetition: a smooth rise, a hold, a smooth fall. Times in s from the start of its round. */
@@ -49,6 +50,7 @@ const rounds: Readonly<Record<ScenarioName, readonly Step[]>> = {
 	fatigue: [{ exercise: "long hold", repetitions: 5, hold: 20, rest: 8, tires: true }],
 	slippage: [{ exercise: "quad set", repetitions: 8, hold: 5, rest: 4 }],
 	"poor-contact": [{ exercise: "quad set", repetitions: 8, hold: 5, rest: 4 }],
+	"follow-coach": [],
 };
 
 /** When the band slips along the skin, and by how much more, m. 10 mm is a third of the pitch of 16 electrodes. */
@@ -84,10 +86,13 @@ export class Scenario {
 	#round = -1;
 	#efforts: readonly Effort[] = [];
 	readonly #roundSeconds: number;
+	readonly #follower: Follower | null;
 
-	constructor(name: ScenarioName, seed: number) {
+	/** @param asked what `follow-coach` follows; nothing is ever asked for when left out */
+	constructor(name: ScenarioName, seed: number, asked: AskedEffort | null = null) {
 		this.name = name;
 		this.#seed = seed;
+		this.#follower = name === "follow-coach" && asked !== null ? new Follower(asked, seed) : null;
 		this.#roundSeconds = rounds[name].reduce(
 			(sum, step) => sum + step.repetitions * (step.hold + step.rest),
 			restFirst,
@@ -96,6 +101,10 @@ export class Scenario {
 
 	/** @param activation [nMuscles] share of full engagement, 0 to about 1.1, overwritten */
 	activationsInto(seconds: number, activation: Float64Array): void {
+		if (this.#follower !== null) {
+			this.#follower.activationsInto(seconds, activation);
+			return;
+		}
 		activation.fill(0);
 		const inRound = this.#enterRound(seconds);
 		for (const effort of this.#efforts) {
@@ -106,6 +115,7 @@ export class Scenario {
 
 	/** What the person is doing, and the count of the repetition; null at rest. */
 	doing(seconds: number): { readonly exercise: ExerciseName; readonly repetition: number } | null {
+		if (this.#follower !== null) return this.#follower.doing();
 		const inRound = this.#enterRound(seconds);
 		for (const effort of this.#efforts) {
 			if (inRound < effort.start || inRound > effort.start + effort.hold) continue;

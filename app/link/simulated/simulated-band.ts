@@ -43,7 +43,7 @@ export class SimulatedBand {
 		this.limb = limb;
 		this.#state = new LimbState(limb, seed, index);
 		this.#frontEnd = new FrontEnd(pattern, options.signalToNoiseDecibel ?? usualDecibel, seed, index);
-		this.#scenario = new Scenario(options.scenario, seed);
+		this.#scenario = new Scenario(options.scenario, seed, options.asked ?? null);
 		this.#counts = new Float64Array(readingCount);
 		this.#ohm = new Float64Array(electrodeCount);
 		this.#transfer = new Float64Array(electrodeCount ** 2);
