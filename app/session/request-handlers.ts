@@ -49,6 +49,16 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 		return outcome;
 	}
 
+	/** The simulated person is the one who was set up: her board starts afresh on the new limb. */
+	function strapAgain(): Result<null, Fault> {
+		const { source } = live.state();
+		if (source?.kind !== "simulated") return success(null);
+		const found = sources.find(source, setUp.limbAndBand);
+		if (!found.ok) return found;
+		void live.connect(source, found.value);
+		return success(null);
+	}
+
 	return {
 		getState: () => success(parts.state()),
 		acknowledgeCautions: ({ version }) => changed(setUp.acknowledge(version)),
@@ -59,7 +69,7 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 			if (choice.kind !== "simulated" && !setUp.isAcknowledged) {
 				return failure({ kind: "cautions-not-acknowledged" });
 			}
-			const source = sources.find(choice);
+			const source = sources.find(choice, setUp.limbAndBand);
 			if (!source.ok) return source;
 			return live.connect(choice, source.value);
 		},
@@ -91,9 +101,11 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 		setUp(next) {
 			// What runs belongs to the limb that it began with.
 			if (live.isRecording) return failure({ kind: "already-recording" });
+			const before = JSON.stringify(setUp.limbAndBand);
 			const saved = setUp.change(next);
-			if (saved.ok) live.prepareAgain();
-			return changed(saved);
+			if (!saved.ok || JSON.stringify(setUp.limbAndBand) === before) return changed(saved);
+			live.prepareAgain();
+			return changed(strapAgain());
 		},
 
 		startRecording: ({ title }) => live.startRecording(title),

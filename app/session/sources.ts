@@ -41,7 +41,7 @@ export function createSources({ workerFolder, serialPaths }: SourcesOptions = {}
 		},
 		find(choice, wearer) {
 			if (choice.kind === "simulated") {
-				return success((events) => createSimulatedSource({ ...choice, ...bundled, asked }, events));
+				return success((events) => createSimulatedSource({ ...choice, wearer, ...bundled, asked }, events));
 			}
 			const path = ports.pathOf(choice.portId);
 			if (path === null) return failure({ kind: "no-such-port", path: choice.portId });

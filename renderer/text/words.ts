@@ -238,8 +238,7 @@ export const words = {
 		apply: "Use this set-up",
 		applied: "The set-up is in use.",
 		unchanged: "This set-up is in use.",
-		simulatedNote:
-			"The simulated person keeps a thigh and a band of its own; another set-up fits them less well.",
+		simulatedNote: "The simulated person has the thigh, and wears the band, that you set up here.",
 		fixFirst: "Correct the marked fields first.",
 	},
 	connect: {
@@ -289,8 +288,7 @@ export const words = {
 		title: "Before you begin: cautions",
 		acknowledge: "I have read and understood these cautions",
 		later: "Not now",
-		laterHint:
-			"Until then you can look around with the simulated band, but not connect a real one or record.",
+		laterHint: "Until then you can look around with the simulated band, but not connect a real one.",
 		done: "Acknowledged",
 	},
 	about: {

@@ -13,18 +13,28 @@ export const inventedLimb: LimbSetup = {
 	level: 0.5,
 };
 
+/** Whom a simulated board is strapped to, as measured from outside. */
+export interface Wearer {
+	readonly limb: LimbSetup;
+	readonly band: BandSetup;
+}
+
 /** Her circumference, m. */
 const aroundMetre = 0.52;
 /** Electrode widths stay below this share of their pitch, so that a wider ring still fits. */
 const widthShare = 0.6;
 
-export function inventedBand(electrodeCount: number): BandSetup {
+export function inventedBand(electrodeCount: number, circumference = aroundMetre): BandSetup {
 	return {
 		name: `Simulated band, ${electrodeCount} electrodes`,
 		electrodeCount,
-		electrodeWidth: Math.min(0.02, (widthShare * aroundMetre) / electrodeCount),
+		electrodeWidth: Math.min(0.02, (widthShare * circumference) / electrodeCount),
 		firstElectrodeDegrees: 0,
 		direction: "anticlockwise",
 		positions: null,
 	};
+}
+
+export function inventedWearer(electrodeCount: number): Wearer {
+	return { limb: inventedLimb, band: inventedBand(electrodeCount) };
 }

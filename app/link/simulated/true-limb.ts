@@ -4,9 +4,9 @@ import { createOutline, type Outline } from "../../../core/limb/outline.ts";
 import { createThigh } from "../../../core/limb/thigh-atlas.ts";
 import { meshLimb } from "../../../core/mesh/limb-mesh.ts";
 import { restConductivity, typicalContactImpedance } from "../../../core/physics/tissue.ts";
-import type { ScenarioName } from "../../contract.ts";
+import type { BandSetup, ScenarioName } from "../../contract.ts";
 import { muscleIds } from "./exercises.ts";
-import { inventedBand, inventedLimb } from "./invented-person.ts";
+import { inventedBand, inventedWearer, type Wearer } from "./invented-person.ts";
 import { Random } from "./random.ts";
 import { largestSlipMetre } from "./scenario.ts";
 import { VoltageModel } from "./voltage-model.ts";
@@ -27,6 +27,7 @@ export interface TrueLimbOptions {
 	readonly seed: number;
 	readonly bandIndex: number;
 	readonly electrodeCount: number;
+	readonly wearer?: Wearer;
 	/** Largest distance that the band will be asked to slip, m; 0 saves the models for it. */
 	readonly largestSlipMetre: number;
 }
@@ -56,16 +57,20 @@ export class TrueLimb {
 	constructor(options: TrueLimbOptions) {
 		const { bandIndex, electrodeCount, seed } = options;
 		const random = new Random(seed, `limb at band ${bandIndex}`);
-		const band = inventedBand(electrodeCount);
-		const level = bandLevels[bandIndex]!;
-		const shape = scaled(inventedLimb.outline, 1 + girthPerLevel * (level - bandLevels[0]));
-		const fatThickness = inventedLimb.fatThickness * random.between(1.01, 1.06);
-		const limb = createThigh({ side: inventedLimb.side, outline: shape, fatThickness, level });
+		const measured = options.wearer ?? inventedWearer(electrodeCount);
+		const level = Math.min(0.9, Math.max(0.1, measured.limb.level + bandLevels[bandIndex]! - bandLevels[0]));
+		const girth = 1 + girthPerLevel * (level - measured.limb.level);
+		const shape = scaled(measured.limb.outline, girth);
+		const fatThickness = measured.limb.fatThickness * random.between(1.01, 1.06);
+		const limb = createThigh({ side: measured.limb.side, outline: shape, fatThickness, level });
 		const outline = createOutline(shape);
-		const positions = Array.from(
-			{ length: electrodeCount },
-			(_, i) => (i + 0.5) / electrodeCount + (0.0005 * random.normal()) / outline.circumference,
-		);
+		const band = bandOn(measured.band, electrodeCount, outline.circumference, girth);
+		const sewnAt = band.positions ?? Array.from({ length: electrodeCount }, (_, i) => i / electrodeCount);
+		const error = sewingError(sewnAt, band.electrodeWidth, outline.circumference);
+		const positions = sewnAt.map((share) => {
+			const position = share + (error * random.normal()) / outline.circumference;
+			return position - Math.floor(position);
+		});
 
 		const muscleSigma = restConductivity("muscle", modelHertz);
 		this.electrodeCount = electrodeCount;
@@ -88,7 +93,7 @@ export class TrueLimb {
 		const sigmas = Float64Array.from([...this.restOfMuscles, others.fat, others.bone]);
 		const slipSteps = Math.ceil(options.largestSlipMetre / slipStepMetre - 1e-9);
 		this.#models = Array.from({ length: slipSteps + 1 }, (_, step) => {
-			const electrodes = place(outline, band.electrodeWidth, positions, step * slipStepMetre);
+			const electrodes = place(outline, band, positions, step * slipStepMetre);
 			const targetTriangles = Math.round(trianglesFor16 * Math.sqrt(electrodeCount / 16));
 			const mesh = meshLimb({ outline, electrodes, regions: limb.regions, targetTriangles });
 			return new VoltageModel({
@@ -130,20 +135,34 @@ function scaled(shape: OutlineShape, factor: number): OutlineShape {
 	}
 }
 
-/** The band as `inventedBand` lays it, moved along the skin, each electrode at its own position. */
+/** The band as it lies where the limb is `girth` times as thick as where it was measured. */
+function bandOn(band: BandSetup, electrodeCount: number, circumference: number, girth: number): BandSetup {
+	if (band.electrodeCount === electrodeCount) return { ...band, electrodeWidth: girth * band.electrodeWidth };
+	return inventedBand(electrodeCount, circumference);
+}
+
+/** Standard deviation of an electrode's place on the band, m: half a millimetre, or less where they are so close that
+ *  they would touch. */
+function sewingError(positions: readonly number[], width: number, circumference: number): number {
+	const sorted = [...positions].sort((a, b) => a - b);
+	const pitches = sorted.map((share, i) => (sorted[i + 1] ?? sorted[0]! + 1) - share);
+	return Math.min(0.0005, (Math.min(...pitches) * circumference - width) / 12);
+}
+
+/** The band moved anticlockwise along the skin, each electrode at its own position. */
 function place(
 	outline: Outline,
-	electrodeWidth: number,
+	band: BandSetup,
 	positions: readonly number[],
 	slipMetre: number,
 ): PlacedElectrodes {
-	// Anterior midline is +y; the band slips anticlockwise.
-	const [x, y] = outline.pointAt(outline.arcAtAngle(Math.PI / 2) + slipMetre);
+	const first = Math.PI / 2 - (band.firstElectrodeDegrees * Math.PI) / 180;
+	const [x, y] = outline.pointAt(outline.arcAtAngle(first) + slipMetre);
 	return placeElectrodes(outline, {
 		electrodeCount: positions.length,
-		electrodeWidth,
+		electrodeWidth: band.electrodeWidth,
 		firstAngle: Math.atan2(y, x),
-		direction: "anticlockwise",
+		direction: band.direction,
 		positions,
 	});
 }
@@ -165,6 +184,7 @@ export function createLimbs(options: {
 	readonly bandCount: number;
 	readonly electrodeCount: number;
 	readonly scenario: ScenarioName;
+	readonly wearer?: Wearer;
 }): TrueLimb[] {
 	const slip = options.scenario === "slippage" ? largestSlipMetre : 0;
 	return Array.from(
@@ -175,6 +195,7 @@ export function createLimbs(options: {
 				bandIndex,
 				electrodeCount: options.electrodeCount,
 				largestSlipMetre: slip,
+				...(options.wearer === undefined ? {} : { wearer: options.wearer }),
 			}),
 	);
 }
