@@ -1,7 +1,7 @@
 import type { ReadingEncoding } from "../../../core/wire/readings.ts";
 import type { ScenarioName } from "../../contract.ts";
-import type { Wearer } from "./invented-person.ts";
 import type { AskedEffort } from "./follower.ts";
+import type { Wearer } from "./invented-person.ts";
 
 export interface SimulatedBoardOptions {
 	readonly seed: number;
