@@ -6,16 +6,21 @@ import { LoadingNote } from "./parts/notes.tsx";
 import { ConnectionBanner, ShellHeader, StoreBanner } from "./parts/shell.tsx";
 import { type Route, readRoute } from "./route.ts";
 import { AboutScreen } from "./screens/about-screen.tsx";
+import { CompareScreen } from "./screens/compare-screen.tsx";
 import { ConnectScreen } from "./screens/connect-screen.tsx";
 import { LiveScreen } from "./screens/live-screen.tsx";
 import { PeopleScreen } from "./screens/people-screen.tsx";
 import { PersonScreen } from "./screens/person-screen.tsx";
 import { PlanScreen } from "./screens/plan-screen.tsx";
+import { ProgressScreen } from "./screens/progress-screen.tsx";
 import { ReplayScreen } from "./screens/replay-screen.tsx";
+import { ReportScreen } from "./screens/report-screen.tsx";
+import { ReviewScreen } from "./screens/review-screen.tsx";
 import { SessionsScreen } from "./screens/sessions-screen.tsx";
 import { SetUpScreen } from "./screens/set-up-screen.tsx";
 import { peopleWords, personWords } from "./text/people-words.ts";
 import { planWords } from "./text/plan-words.ts";
+import { reviewWords } from "./text/review-words.ts";
 import { words } from "./text/words.ts";
 
 /** The page: header, banners, one screen, and the cautions until they are acknowledged. */
@@ -32,7 +37,8 @@ export function App() {
 
 	const { state, bridge } = model;
 	// A page that was closed or reloaded in the middle of a replay left it open.
-	const isReplayLeft = route.screen !== "replay" && state !== null && state.replay !== null;
+	const showsReplay = route.screen === "replay" || route.screen === "review";
+	const isReplayLeft = !showsReplay && state !== null && state.replay !== null;
 	useEffect(() => {
 		if (isReplayLeft) void bridge.request("closeReplay", null);
 	}, [isReplayLeft, bridge]);
@@ -71,6 +77,14 @@ function Screen({ route }: { readonly route: Route }) {
 			return <SessionsScreen />;
 		case "replay":
 			return <ReplayScreen key={route.sessionId} sessionId={route.sessionId} />;
+		case "review":
+			return <ReviewScreen key={route.sessionId} sessionId={route.sessionId} />;
+		case "compare":
+			return <CompareScreen first={route.first} second={route.second} />;
+		case "progress":
+			return <ProgressScreen key={route.personId} personId={route.personId} />;
+		case "report":
+			return <ReportScreen key={route.sessionId} sessionId={route.sessionId} />;
 		case "set-up":
 			return <SetUpScreen key={route.personId ?? ""} personId={route.personId ?? null} />;
 		case "connect":
@@ -97,6 +111,14 @@ function titleOf(route: Route): string {
 			return words.sessions.title;
 		case "replay":
 			return words.replay.title;
+		case "review":
+			return reviewWords.review.title;
+		case "compare":
+			return reviewWords.compare.title;
+		case "progress":
+			return reviewWords.progress.title;
+		case "report":
+			return reviewWords.report.title;
 		case "set-up":
 			return words.setUp.title;
 		case "connect":

@@ -5,6 +5,8 @@ import "./style/controls.css";
 import "./style/shell.css";
 import "./style/live.css";
 import "./style/records.css";
+import "./style/review.css";
+import "./style/report.css";
 import "./style/people.css";
 import "./style/plan.css";
 import { render } from "preact";

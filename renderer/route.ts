@@ -4,31 +4,46 @@ export type Route =
 	/** For a person; without, for the one whom the set-up names. */
 	| { readonly screen: EitherScreen; readonly personId?: number }
 	| { readonly screen: PersonScreen; readonly personId: number }
-	| { readonly screen: "replay"; readonly sessionId: number };
+	| { readonly screen: "replay" | SessionScreen; readonly sessionId: number }
+	/** `second` is null until it is chosen. */
+	| { readonly screen: "compare"; readonly first: number; readonly second: number | null };
 
 type PlainScreen = (typeof plainScreens)[number];
 type PersonScreen = (typeof personScreens)[number];
+type SessionScreen = (typeof sessionScreens)[number];
 type EitherScreen = (typeof eitherScreens)[number];
 
 export type ScreenName = Route["screen"];
 
 const plainScreens = ["live", "people", "sessions", "connect", "about", "home"] as const;
-const personScreens = ["person", "plan", "reference"] as const;
+const personScreens = ["person", "plan", "reference", "progress"] as const;
+const sessionScreens = ["review", "report"] as const;
 const eitherScreens = ["set-up", "exercise"] as const;
 
 export function readRoute(hash: string): Route {
+	const compared = /^#\/compare\/([1-9]\d{0,14})(?:\/([1-9]\d{0,14}))?$/.exec(hash);
+	if (compared !== null) {
+		const [, one, two] = compared;
+		return { screen: "compare", first: Number(one), second: two === undefined ? null : Number(two) };
+	}
 	const [, first, number] = /^#\/([a-z-]+)(?:\/([1-9]\d{0,14}))?$/.exec(hash) ?? [];
 	if (number === undefined) {
 		const screen = [...plainScreens, ...eitherScreens].find((known) => known === first);
 		return { screen: screen ?? "live" };
 	}
 	if (first === "sessions") return { screen: "replay", sessionId: Number(number) };
+	const ofSession = sessionScreens.find((known) => known === first);
+	if (ofSession !== undefined) return { screen: ofSession, sessionId: Number(number) };
 	const screen = [...personScreens, ...eitherScreens].find((known) => known === first);
 	return screen === undefined ? { screen: "live" } : { screen, personId: Number(number) };
 }
 
 export function hashOf(route: Route): string {
 	if (route.screen === "replay") return `#/sessions/${route.sessionId}`;
+	if (route.screen === "compare") {
+		return `#/compare/${route.first}${route.second === null ? "" : `/${route.second}`}`;
+	}
+	if ("sessionId" in route) return `#/${route.screen}/${route.sessionId}`;
 	if ("personId" in route && route.personId !== undefined) return `#/${route.screen}/${route.personId}`;
 	return `#/${route.screen}`;
 }

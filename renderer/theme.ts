@@ -12,6 +12,17 @@ export interface CanvasColours {
 	readonly accent: string;
 }
 
+/** The light theme's colours, for what goes on paper whatever the theme; the style sheet says the same. */
+export const paperColours: CanvasColours = {
+	isDark: false,
+	ink: "#17242b",
+	inkSoft: "#4d5d66",
+	hairline: "#d7dfe2",
+	surface: "#ffffff",
+	caution: "#8a4b00",
+	accent: "#0b5f69",
+};
+
 export interface Theme {
 	readonly isDark: boolean;
 	/** A new object at each change. */

@@ -43,3 +43,14 @@ export function placeSpans(
 			return { ...placed, text };
 		});
 }
+
+/** The same spans on a time axis that is `seconds` further on. */
+export function shiftSpans(spans: readonly SetSpan[], seconds: number): readonly SetSpan[] {
+	if (seconds === 0) return spans;
+	return spans.map((span) => ({
+		...span,
+		from: span.from + seconds,
+		to: span.to + seconds,
+		repetitions: span.repetitions.map(([onset, offset]) => [onset + seconds, offset + seconds] as const),
+	}));
+}

@@ -4,6 +4,7 @@ import type { Theme } from "../theme.ts";
 import { createAutoRange, fineSteps } from "./auto-range.ts";
 import type { FrameLoop } from "./frame-loop.ts";
 import { watchSize } from "./picture-view.ts";
+import { type SetSpan, shiftSpans } from "./set-spans.ts";
 import { createTrendColumns, fillColumns, type TrendColumns } from "./trend-columns.ts";
 import { createTrendPlot, type TimeAxis, type TrendPlot, type TrendPlotOptions } from "./trend-plot.ts";
 import type { TrendRing } from "./trend-ring.ts";
@@ -18,6 +19,10 @@ export interface TrendScene {
 	origin: number;
 	/** In the ring's seconds, or null. */
 	playhead: number | null;
+	/** Sets to show behind the lines, in the ring's seconds. */
+	readonly spans?: readonly SetSpan[];
+	/** Ends of the vertical scale where several plots share one. */
+	readonly ends?: readonly [bottom: number, top: number];
 }
 
 export interface TrendLines {
@@ -37,7 +42,7 @@ export function createTrendLines(
 	host: HTMLElement,
 	frames: FrameLoop,
 	theme: Theme,
-	options: Pick<TrendPlotOptions, "regions" | "unit" | "onZoom" | "onPick">,
+	options: Pick<TrendPlotOptions, "regions" | "unit" | "onZoom" | "onPick" | "hasSpans">,
 	scene: () => TrendScene | null,
 ): TrendLines {
 	// Two calm ends: mostly everything rises, and then half of a symmetric plot would stay empty.
@@ -53,6 +58,7 @@ export function createTrendLines(
 		return createTrendPlot(host, {
 			regions: options.regions,
 			unit: options.unit,
+			hasSpans: options.hasSpans ?? false,
 			colours: theme.colours,
 			onZoom: (from, to) => options.onZoom(from + origin, to + origin),
 			onPick: (seconds) => options.onPick(seconds + origin),
@@ -83,8 +89,15 @@ export function createTrendLines(
 			below.update(peakOf(columns, -1), shown.to);
 			const bottom = -Math.max(below.value, LEAST_SHARE * above.value);
 			const top = Math.max(above.value, LEAST_SHARE * below.value);
+			if (shown.spans !== undefined) plot.setSpans(shiftSpans(shown.spans, -origin));
 			plot.setPlayhead(shown.playhead === null ? null : shown.playhead - origin);
-			plot.show(columns, shown.from - origin, shown.to - origin, bottom, top, shown.axis);
+			plot.show(
+				columns,
+				shown.from - origin,
+				shown.to - origin,
+				...(shown.ends ?? [bottom, top]),
+				shown.axis,
+			);
 			return false;
 		},
 	});

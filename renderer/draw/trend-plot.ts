@@ -5,6 +5,7 @@ import type { CanvasColours } from "../theme.ts";
 import { canvasFont } from "./canvas-font.ts";
 import { paintLineNames } from "./line-names.ts";
 import { type RegionInk, regionInk } from "./region-colour.ts";
+import { placeSpans, type SetSpan } from "./set-spans.ts";
 import type { TrendColumns } from "./trend-columns.ts";
 
 export interface TrendRegion {
@@ -16,6 +17,8 @@ export interface TrendPlotOptions {
 	readonly regions: readonly TrendRegion[];
 	readonly unit: Unit;
 	readonly colours: CanvasColours;
+	/** Room for the names of sets above the lines. */
+	readonly hasSpans?: boolean;
 	/** A span was chosen by dragging, in the plot's seconds. */
 	onZoom(from: number, to: number): void;
 	/** A place was clicked. */
@@ -29,6 +32,8 @@ export type TimeAxis = "ago" | "clock";
 export interface TrendPlot {
 	/** `to` > `from` seconds; `top` > `bottom` in the unit. */
 	show(columns: TrendColumns, from: number, to: number, bottom: number, top: number, axis: TimeAxis): void;
+	/** Sets shown behind the lines from now on, in the plot's seconds. */
+	setSpans(spans: readonly SetSpan[]): void;
 	/** A mark across all lines, in the plot's seconds; null for none. */
 	setPlayhead(seconds: number | null): void;
 	resize(width: number, height: number): void;
@@ -38,6 +43,8 @@ export interface TrendPlot {
 /** Room for the names at the ends of the lines, CSS px. */
 const NAME_ROOM = 132;
 const NARROW = 420;
+/** Height of the strip that holds the names of sets, CSS px. */
+const SPAN_STRIP = 20;
 
 /** Lines of region means: columns go in, pixels come out; nothing is kept but the plot. */
 export function createTrendPlot(host: HTMLElement, options: TrendPlotOptions): TrendPlot {
@@ -49,6 +56,7 @@ export function createTrendPlot(host: HTMLElement, options: TrendPlotOptions): T
 	let top = 1;
 	let timeAxis: TimeAxis = "clock";
 	let playhead: number | null = null;
+	let spans: readonly SetSpan[] = [];
 
 	const grid: uPlot.Axis.Grid = { stroke: colours.hairline, width: 1 };
 	const axis: uPlot.Axis = {
@@ -61,7 +69,12 @@ export function createTrendPlot(host: HTMLElement, options: TrendPlotOptions): T
 		{
 			width: Math.max(80, host.clientWidth),
 			height: Math.max(80, host.clientHeight),
-			padding: [10, (self) => (self.width < NARROW ? 12 : NAME_ROOM), 0, 0],
+			padding: [
+				options.hasSpans === true ? SPAN_STRIP + 10 : 10,
+				(self) => (self.width < NARROW ? 12 : NAME_ROOM),
+				0,
+				0,
+			],
 			legend: { show: false },
 			cursor: {
 				points: { show: false },
@@ -105,6 +118,7 @@ export function createTrendPlot(host: HTMLElement, options: TrendPlotOptions): T
 				})),
 			],
 			hooks: {
+				drawClear: [paintSpans],
 				drawAxes: [paintZero],
 				draw: [paintNames],
 				setSelect: [
@@ -138,6 +152,40 @@ export function createTrendPlot(host: HTMLElement, options: TrendPlotOptions): T
 		ctx.restore();
 	}
 
+	function paintSpans(self: uPlot): void {
+		if (spans.length === 0) return;
+		const { ctx, bbox } = self;
+		const ratio = devicePixelRatio;
+		ctx.save();
+		ctx.font = `600 ${12 * ratio}px ${canvasFont}`;
+		ctx.textAlign = "center";
+		ctx.textBaseline = "middle";
+		const measure = (text: string): number => ctx.measureText(text).width;
+		const strip = bbox.top - (SPAN_STRIP + 3) * ratio;
+		for (const placed of placeSpans(spans, from, to, bbox.left, bbox.width, measure)) {
+			const { left, right, text, span } = placed;
+			const width = Math.max(2 * ratio, right - left);
+			ctx.fillStyle = colours.accent;
+			ctx.globalAlpha = 0.09;
+			ctx.fillRect(left, bbox.top, width, bbox.height);
+			ctx.globalAlpha = 0.2;
+			ctx.beginPath();
+			ctx.roundRect(left, strip, width, SPAN_STRIP * ratio, 4 * ratio);
+			ctx.fill();
+			ctx.globalAlpha = 0.75;
+			for (const [onset, offset] of span.repetitions) {
+				if (offset < from || onset > to) continue;
+				const start = self.valToPos(Math.max(from, onset), "x", true);
+				const end = self.valToPos(Math.min(to, offset), "x", true);
+				ctx.fillRect(start, bbox.top + bbox.height - 3 * ratio, Math.max(ratio, end - start), 3 * ratio);
+			}
+			ctx.globalAlpha = 1;
+			ctx.fillStyle = colours.ink;
+			if (text !== "") ctx.fillText(text, (left + right) / 2, strip + (SPAN_STRIP / 2 + 0.5) * ratio);
+		}
+		ctx.restore();
+	}
+
 	function paintNames(self: uPlot): void {
 		if (self.width >= NARROW) paintLineNames(self, regions, inks, colours);
 		if (playhead === null || playhead < from || playhead > to) return;
@@ -162,6 +210,9 @@ export function createTrendPlot(host: HTMLElement, options: TrendPlotOptions): T
 			bottom = nextBottom;
 			top = nextTop;
 			plot.setData(columns as uPlot.AlignedData);
+		},
+		setSpans(next) {
+			spans = next;
 		},
 		setPlayhead(seconds) {
 			if (seconds === playhead) return;

@@ -10,10 +10,13 @@ export function Legend({
 	scale,
 	range,
 	unit,
+	isFlat = false,
 }: {
 	readonly scale: ScaleName;
 	readonly range: number;
 	readonly unit: Unit;
+	/** Lying, for paper: the bar from less to more. */
+	readonly isFlat?: boolean;
 }) {
 	const canvas = useRef<HTMLCanvasElement>(null);
 	useEffect(() => {
@@ -24,15 +27,19 @@ export function Legend({
 			// The top of the bar is the upper end of the scale.
 			const share = 1 - i / (STEPS - 1);
 			context.fillStyle = ramp.at(scale === "change" ? 2 * share - 1 : share);
-			context.fillRect(0, i, 1, 1);
+			if (isFlat) context.fillRect(STEPS - 1 - i, 0, 1, 1);
+			else context.fillRect(0, i, 1, 1);
 		}
-	}, [scale]);
+	}, [scale, isFlat]);
 	const ticks = scale === "change" ? [1, 0.5, 0, -0.5, -1] : [1, 0.75, 0.5, 0.25, 0];
+	if (isFlat) ticks.reverse();
+	const upper = scale === "change" ? words.picture.more : words.picture.larger;
+	const lower = scale === "change" ? words.picture.less : words.picture.same;
 	return (
-		<div class="legend">
-			<p class="legend-end">{scale === "change" ? words.picture.more : words.picture.larger}</p>
+		<div class={isFlat ? "legend legend-flat" : "legend"}>
+			<p class="legend-end">{isFlat ? lower : upper}</p>
 			<div class="legend-body">
-				<canvas ref={canvas} class="legend-bar" width={1} height={STEPS} />
+				<canvas ref={canvas} class="legend-bar" width={isFlat ? STEPS : 1} height={isFlat ? 1 : STEPS} />
 				<ol class="legend-ticks">
 					{ticks.map((tick) => (
 						<li key={tick}>
@@ -42,7 +49,7 @@ export function Legend({
 					))}
 				</ol>
 			</div>
-			<p class="legend-end">{scale === "change" ? words.picture.less : words.picture.same}</p>
+			<p class="legend-end">{isFlat ? upper : lower}</p>
 			<p class="legend-unit">{unitText(unit)}</p>
 		</div>
 	);

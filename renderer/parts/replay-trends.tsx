@@ -1,6 +1,7 @@
 /** The lines of a whole recording with a playhead; a click goes there. */
 import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 import type { ReplayState, Trends } from "../../app/contract.ts";
+import type { SetSpan } from "../draw/set-spans.ts";
 import { createTrendLines, type TrendLines } from "../draw/trend-lines.ts";
 import { createTrendRing } from "../draw/trend-ring.ts";
 import type { Span } from "../draw/trend-window.ts";
@@ -12,7 +13,15 @@ import { FaultNote } from "./notes.tsx";
 import { useLoaded } from "./use-request.ts";
 
 const POINTS = 4000;
-export function ReplayTrends({ replay }: { readonly replay: ReplayState }) {
+
+export function ReplayTrends({
+	replay,
+	spans,
+}: {
+	readonly replay: ReplayState;
+	/** Sets to show behind the lines; the same array while they stay the same. */
+	readonly spans?: readonly SetSpan[];
+}) {
 	const { bridge, feed, frames, theme } = useModel();
 	useSubscription(feed.onGeometry);
 	const [zoom, setZoom] = useState<Span | null>(null);
@@ -34,6 +43,7 @@ export function ReplayTrends({ replay }: { readonly replay: ReplayState }) {
 			{
 				regions: trends.regions.map((region, i) => ({ name: region.name, trendIndex: i })),
 				unit,
+				hasSpans: spans !== undefined,
 				onZoom: (from, to) => setZoom({ from, to }),
 				onPick: (seconds) => {
 					const { durationSeconds } = shown.current.replay;
@@ -48,6 +58,7 @@ export function ReplayTrends({ replay }: { readonly replay: ReplayState }) {
 				axis: "clock",
 				origin: 0,
 				playhead: shown.current.replay.positionSeconds,
+				...(spans === undefined ? {} : { spans }),
 			}),
 		);
 		lines.current = created;
@@ -56,7 +67,7 @@ export function ReplayTrends({ replay }: { readonly replay: ReplayState }) {
 			lines.current = null;
 			created.dispose();
 		};
-	}, [ring, trends, unit, bridge, frames, theme]);
+	}, [ring, trends, unit, spans, bridge, frames, theme]);
 
 	// What is shown is read when drawing.
 	useEffect(() => lines.current?.ask(), [replay.positionSeconds, zoom]);
@@ -86,7 +97,7 @@ export function ReplayTrends({ replay }: { readonly replay: ReplayState }) {
 	);
 }
 
-function ringOf(trends: Trends) {
+export function ringOf(trends: Trends) {
 	const { regions, seconds, values } = trends;
 	if (regions.length === 0 || seconds.length === 0) return null;
 	const ring = createTrendRing(regions.length, Math.max(2, seconds.length));

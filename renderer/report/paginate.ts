@@ -1,12 +1,10 @@
-/** Where a printed report's pages end. */
+/** Where a printed report's pages end, and what a report of one page has to leave out. */
 
 export interface Block {
 	/** CSS px, with the space above it. */
 	readonly height: number;
 	/** A heading, or the first of two that make no sense apart. */
 	readonly keepWithNext: boolean;
-	/** Height of a table's head that is set again where this block starts a page; 0 for none. */
-	readonly repeatedHead: number;
 }
 
 /**
@@ -25,16 +23,35 @@ export function paginate(
 		const block = blocks[i]!;
 		if (used + block.height > pageHeight && i > start) {
 			let end = i;
-			while (end - 1 > start && blocks[end - 1]!.keepWithNext) end--;
-			// A page of nothing but headings would be an endless one.
-			if (blocks[end - 1]!.keepWithNext) end = i;
+			while (end > start && blocks[end - 1]!.keepWithNext) end--;
+			// A page of nothing but headings would come again and again.
+			if (end === start) end = i;
 			pages.push([start, end]);
 			start = end;
-			used = blocks[start]!.repeatedHead;
+			used = 0;
 			for (let k = start; k < i; k++) used += blocks[k]!.height;
 		}
 		used += block.height;
 	}
 	if (blocks.length > start) pages.push([start, blocks.length]);
 	return pages;
+}
+
+/**
+ * Which groups of blocks stay on a single page: the most important ones (lowest `rank`) first, each whole or not at all.
+ * @returns for each group whether it stays, in the order given
+ */
+export function fitOnePage(
+	groups: readonly { readonly height: number; readonly rank: number }[],
+	pageHeight: number,
+): boolean[] {
+	const stays = groups.map(() => false);
+	let used = 0;
+	const byRank = groups.map((group, index) => ({ ...group, index })).sort((a, b) => a.rank - b.rank);
+	for (const { height, rank, index } of byRank) {
+		if (rank > 0 && used + height > pageHeight) continue;
+		stays[index] = true;
+		used += height;
+	}
+	return stays;
 }

@@ -1,5 +1,3 @@
-import { useEffect, useState } from "preact/hooks";
-import type { RequestFault } from "../bridge.ts";
 import { Icon } from "../parts/icon.tsx";
 import { useAppState, useModel, useSubscription } from "../parts/model-context.ts";
 import { EmptyNote, FaultNote, LoadingNote } from "../parts/notes.tsx";
@@ -10,30 +8,19 @@ import { ReplayMarks } from "../parts/replay-marks.tsx";
 import { ReplayNotes } from "../parts/replay-notes.tsx";
 import { ReplayTrends } from "../parts/replay-trends.tsx";
 import { trendRegions } from "../parts/trend-regions.ts";
+import { useReplay } from "../parts/use-replay.ts";
 import { hashOf } from "../route.ts";
 import { formatDateTime } from "../text/quantity.ts";
+import { reviewWords } from "../text/review-words.ts";
 import { words } from "../text/words.ts";
 import { SessionTags, titleOf } from "./sessions-screen.tsx";
 
 /** A stored recording: the same picture and lines as live, and where in it we are. */
 export function ReplayScreen({ sessionId }: { readonly sessionId: number }) {
-	const { bridge, connection, feed } = useModel();
+	const { feed } = useModel();
 	useSubscription(feed.onGeometry);
 	const state = useAppState();
-	const [fault, setFault] = useState<RequestFault | null>(null);
-
-	useEffect(() => {
-		feed.setMode("replay");
-		return () => feed.setMode("live");
-	}, [feed]);
-	useEffect(() => {
-		if (connection !== "open") return;
-		const controller = new AbortController();
-		void bridge.request("openReplay", { sessionId }, controller.signal).then((outcome) => {
-			if (!controller.signal.aborted) setFault(outcome.ok ? null : outcome.error);
-		});
-		return () => controller.abort();
-	}, [bridge, connection, sessionId]);
+	const { replay, fault } = useReplay(sessionId);
 
 	const back = (
 		<a class="button button-quiet" href={hashOf({ screen: "sessions" })}>
@@ -41,7 +28,6 @@ export function ReplayScreen({ sessionId }: { readonly sessionId: number }) {
 			{words.replay.back}
 		</a>
 	);
-	const { replay } = state;
 	if (fault !== null) {
 		return (
 			<>
@@ -53,7 +39,7 @@ export function ReplayScreen({ sessionId }: { readonly sessionId: number }) {
 			</>
 		);
 	}
-	if (replay === null || replay.session.id !== sessionId) {
+	if (replay === null) {
 		return (
 			<>
 				<h1 class="visually-hidden">{words.replay.title}</h1>
@@ -75,6 +61,9 @@ export function ReplayScreen({ sessionId }: { readonly sessionId: number }) {
 					</p>
 				</div>
 				<SessionTags session={session} />
+				<a class="button review-ways" href={hashOf({ screen: "review", sessionId: session.id })}>
+					{reviewWords.review.toReview}
+				</a>
 			</header>
 			{state.picture.state === "failed" && <FaultNote fault={state.picture.fault} />}
 			{session.frameCount === 0 ? (

@@ -8,6 +8,7 @@ import { type Action, useAction, useLoaded } from "../parts/use-request.ts";
 import { useSessionList } from "../parts/use-session-list.ts";
 import { hashOf } from "../route.ts";
 import { formatClock, formatCount, formatDateTime } from "../text/quantity.ts";
+import { reviewWords } from "../text/review-words.ts";
 import { words } from "../text/words.ts";
 
 const PAGE = 20;
@@ -102,6 +103,9 @@ function SessionTable({ sessions }: { readonly sessions: readonly SessionSummary
 					<th scope="col" class="number">
 						{words.sessions.columnFrames}
 					</th>
+					<th scope="col">
+						<span class="visually-hidden">{reviewWords.review.toReview}</span>
+					</th>
 				</tr>
 			</thead>
 			<tbody>
@@ -120,6 +124,15 @@ function SessionTable({ sessions }: { readonly sessions: readonly SessionSummary
 						<td>{formatDateTime(session.startedAt)}</td>
 						<td class="number figures">{formatClock(session.durationSeconds)}</td>
 						<td class="number figures">{formatCount(session.frameCount)}</td>
+						<td class="session-ways">
+							<a
+								class="button button-quiet button-small"
+								href={hashOf({ screen: "review", sessionId: session.id })}
+								aria-label={reviewWords.review.reviewOf(titleOf(session))}
+							>
+								{reviewWords.review.toReview}
+							</a>
+						</td>
 					</tr>
 				))}
 			</tbody>

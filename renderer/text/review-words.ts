@@ -1,4 +1,5 @@
 /** What the review, comparison, progress and report screens say. */
+import type { MeasureKind } from "../../app/contract.ts";
 import { formatCount } from "./quantity.ts";
 
 export const reviewWords = {
@@ -10,7 +11,10 @@ export const reviewWords = {
 		toProgress: "Progress",
 		toReport: "Report",
 		toReview: "Review",
+		reviewOf: (session: string) => `Review ${session}`,
 		toSessions: "All sessions",
+		ways: "More about this session",
+		goTo: (set: string) => `Show ${set} above`,
 		toPerson: "Person",
 		noSetsTitle: "No exercise sets in this session",
 		noSetsText:
@@ -50,6 +54,8 @@ export const reviewWords = {
 	correction: {
 		title: (set: string) => `Correct the count of ${set}`,
 		text: "The automatic count stays beside yours.",
+		automatic: (count: string) => `The app counted ${count}.`,
+		notCounted: "The app did not count this set.",
 		full: "Full repetitions",
 		partial: "Partial repetitions",
 		reason: "Why (optional)",
@@ -82,21 +88,21 @@ export const reviewWords = {
 		loading: "Loading both sessions …",
 		first: "First",
 		second: "Second",
-		choose: "Session",
+		chooseOne: "Choose a session …",
+		secondTitle: "Choose a second session",
+		secondText: "Both are then shown side by side on the same scales, with what makes comparing them unsafe.",
+		otherSide: "Nearest of the other side",
 		set: "Set shown",
 		exercise: "Exercise",
 		swap: "Swap",
 		safe: "Measured the same way: these two may be compared.",
 		unsafeTitle: "Comparing these two is unsafe",
-		unsafe: (reasons: string) => `What differs: ${reasons}.`,
 		otherPerson: "another person",
 		otherPersonWhy: "Two people differ in too many ways for their numbers to be set side by side.",
 		unknownConditions: "conditions not known",
 		unknownConditionsWhy: "An imported recording does not tell how it was measured.",
 		noCommonTitle: "No exercise in common",
 		noCommonText: "These two sessions share no exercise. Choose another session.",
-		noSetsTitle: "No exercise sets to compare",
-		noSetsText: "At least one of the two sessions holds no sets. Choose another session.",
 		alignMedial: "Right and left",
 		asIs: "As they are",
 		medialTogether: "Medial on the same side",
@@ -113,6 +119,13 @@ export const reviewWords = {
 	},
 	progress: {
 		title: "Progress",
+		of: (name: string) => `Progress of ${name}`,
+		week: "Week",
+		weekFrom: (day: string) => `from ${day}`,
+		overall: "Overall",
+		effortMean: "mean",
+		effortHighest: "highest",
+		between: (low: string, high: string) => `${low} to ${high}`,
 		loading: "Loading the history …",
 		emptyTitle: "No sessions with exercise sets yet",
 		emptyText:
@@ -180,7 +193,6 @@ export const reviewWords = {
 		heading: "Muscle imaging session",
 		notDiagnosis: "Not a diagnosis",
 		simulated: "Simulated: invented data, no measurement of a person",
-		invented: "Demo clinic: invented people, no measurement of anybody",
 		who: "Who",
 		person: "Person",
 		name: "Name",
@@ -203,10 +215,40 @@ export const reviewWords = {
 		reading: "How to read this",
 		sets: (count: number) => (count === 1 ? "1 set" : `${count} sets`),
 		printedAt: (at: string) => `Printed ${at}`,
-		mean: "Mean ± SD of full repetitions",
 		noSets: "No exercise sets were recorded in this session.",
+		noPicture: "No picture could be made of this set.",
+		remarks: "Remarks",
+		summaryColumns: [
+			"Exercise",
+			"Sets",
+			"Repetitions",
+			"Hold, mean",
+			"Peak engagement (95 %)",
+			"Since the start",
+			"Worst pain",
+			"Effort",
+		],
+		leftOut: (groups: string) => `Left out for want of room: ${groups}. The full report holds it.`,
+		groupNames: (group: string): string =>
+			group === "pictures"
+				? "averaged pictures"
+				: group === "measured"
+					? "how it was measured"
+					: group.replace(/^note /, "").toLowerCase(),
 	},
 } as const;
+
+export const measureKindWords: Record<MeasureKind, string> = {
+	"peak-engagement": "Peak engagement",
+	"mean-engagement": "Mean engagement",
+	"hold-seconds": "Hold time",
+	repetitions: "Repetitions",
+	"time-in-target": "Time in target",
+	"time-to-peak": "Time to peak",
+	"medial-to-lateral": "Vastus medialis to lateralis",
+	"co-contraction": "Co-contraction",
+	fatigue: "Peak over the set",
+};
 
 /** An atlas id as words, for records whose region names are not at hand. */
 export function regionWords(id: string): string {

@@ -1,0 +1,80 @@
+/** A picture that does not move: an average over a set, on the screen or on paper. */
+import { useEffect, useLayoutEffect, useRef } from "preact/hooks";
+import type { PictureGeometry } from "../../app/contract.ts";
+import { createCanvasSurface } from "../draw/canvas-surface.ts";
+import { createColourRamp } from "../draw/colour-ramp.ts";
+import { fitView } from "../draw/limb-view.ts";
+import { createPictureField } from "../draw/picture-field.ts";
+import { OVERLAY_MARGIN, paintOverlay } from "../draw/picture-overlay.ts";
+import { watchSize } from "../draw/picture-view.ts";
+import { paperColours } from "../theme.ts";
+import { useModel, useSubscription } from "./model-context.ts";
+
+const LARGEST_SIDE = 2048;
+/** Printers have more dots than screens have pixels. */
+const PAPER_RATIO = 3;
+const ramp = createColourRamp("change");
+
+export function StillPicture({
+	geometry,
+	values,
+	range,
+	label,
+	mirrored = false,
+	isOnPaper = false,
+}: {
+	readonly geometry: PictureGeometry;
+	/** [nNodes] in the geometry's unit */
+	readonly values: Float32Array;
+	/** Ends of the colour scale. */
+	readonly range: number;
+	readonly label: string;
+	readonly mirrored?: boolean;
+	/** Drawn in the colours of paper, whatever the theme. */
+	readonly isOnPaper?: boolean;
+}) {
+	const { theme } = useModel();
+	useSubscription(theme.onChange);
+	const host = useRef<HTMLDivElement>(null);
+	const paint = useRef(() => {});
+	const colours = isOnPaper ? paperColours : theme.colours;
+
+	// Before the browser paints, so that a picture never flashes empty.
+	useLayoutEffect(() => {
+		const field = createCanvasSurface("picture-field", LARGEST_SIDE);
+		const overlay = createCanvasSurface("picture-overlay", LARGEST_SIDE);
+		const picture = createPictureField(field);
+		host.current!.append(field.canvas, overlay.canvas);
+		paint.current = () => {
+			const { clientWidth: width, clientHeight: height } = host.current!;
+			if (width < 80 || height < 80) return;
+			const ratio = isOnPaper ? PAPER_RATIO : devicePixelRatio;
+			field.resize(width, height, ratio);
+			overlay.resize(width, height, ratio);
+			const margin = OVERLAY_MARGIN;
+			const box = { left: margin, top: margin, right: width - margin, bottom: height - margin };
+			const view = fitView(geometry.skin, box, mirrored && geometry.side !== null);
+			picture.fit(geometry, view);
+			picture.paint(values, ramp, range);
+			overlay.context.setTransform(overlay.ratio, 0, 0, overlay.ratio, 0, 0);
+			paintOverlay(overlay.context, {
+				geometry,
+				view,
+				width,
+				height,
+				contacts: [],
+				colours,
+				fieldIsLight: true,
+				isLarge: false,
+			});
+		};
+		paint.current();
+		return () => {
+			field.canvas.remove();
+			overlay.canvas.remove();
+		};
+	}, [geometry, values, range, mirrored, colours, isOnPaper]);
+	useEffect(() => watchSize(host.current!, () => paint.current()), []);
+
+	return <div ref={host} class="still-picture" role="img" aria-label={label} />;
+}
