@@ -6,7 +6,6 @@ import type { AppState, Fault, RequestArgument } from "../contract.ts";
 import type { AskedEffort } from "../link/simulated/follower.ts";
 import { toRfc3339 } from "../store/date-time.ts";
 import type { Store } from "../store/store.ts";
-import { askedEffort } from "./asked-effort.ts";
 import type { Clock } from "./clock.ts";
 import { createExerciseDesk } from "./exercise-desk.ts";
 import type { Live, LiveFollower } from "./live.ts";
@@ -15,6 +14,7 @@ import { conditionsOf, referenceFor } from "./measuring-conditions.ts";
 import type { ReadyModel } from "./model-slot.ts";
 import { createReferenceDesk } from "./reference-desk.ts";
 import type { SetUp } from "./set-up.ts";
+import { createObedience } from "./simulated-obedience.ts";
 import { isOver, soFarOn } from "./today.ts";
 
 /** Who is measured, with what. */
@@ -61,6 +61,7 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 	const { clock, live, setUp } = parts;
 	const references = createReferenceDesk({ ...parts, onEnd: () => void closeUnlessSitting() });
 	const exercises = createExerciseDesk({ ...parts, onActivity });
+	const obedience = createObedience();
 	/** The session whose recording was begun here. */
 	let ownSession: number | null = null;
 	/** Whether exercises are being done, one after the other. */
@@ -244,7 +245,8 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 
 	/** Real people look at the screen; simulated ones need to be told. */
 	function askSimulated(seconds: number): void {
-		if (live.isSimulated) parts.asked.share[0] = askedEffort(references.state, exercises.state, seconds);
+		if (!live.isSimulated) return;
+		parts.asked.share[0] = obedience.effort(references.state, exercises.state, seconds);
 	}
 
 	function breakOff(fault: Fault): void {
