@@ -32,10 +32,10 @@ export interface Outline {
 const CURVE_VERTICES = 4096;
 
 /** Curves are drawn and meshed from this many of their vertices at most. */
-const THINNED_VERTICES = 1024;
+const THINNED_VERTICES = 512;
 
 /** Arc lengths of vertices that stand for the whole outline: all of a polygon's, which may be corners, and about
- *  1,024 of a curve's. */
+ *  512 of a curve's. */
 export function thinnedArcs({ shape, arcLength }: Outline): number[] {
 	const n = arcLength.length - 1;
 	const stride = shape.type === "polygon" ? 1 : Math.max(1, Math.round(n / THINNED_VERTICES));
@@ -150,8 +150,10 @@ function requireSimple(vertices: Float64Array, what: string): void {
 		const ay = ends[4 * i + 1]!;
 		const bx = ends[4 * i + 2]!;
 		const by = ends[4 * i + 3]!;
-		grid.forEachNear(ax, ay, bx, by, (k) => {
-			if (k <= i) return;
+		const near = grid.collect(ax, ay, bx, by);
+		for (let f = 0; f < near; f++) {
+			const k = grid.found[f]!;
+			if (k <= i) continue;
 			const cx = ends[4 * k]!;
 			const cy = ends[4 * k + 1]!;
 			const dx = ends[4 * k + 2]!;
@@ -165,7 +167,7 @@ function requireSimple(vertices: Float64Array, what: string): void {
 					`outline: the ${what} crosses itself near (${ax.toPrecision(4)}, ${ay.toPrecision(4)}) m`,
 				);
 			}
-		});
+		}
 	}
 }
 

@@ -3,9 +3,11 @@
  * not of the whole set. Built once over flat arrays, never changed.
  */
 export interface SegmentGrid {
-	/** Calls `visit` with each segment whose bounding box shares a grid cell with the box; each segment at most
-	 *  once per call. */
-	forEachNear(x0: number, y0: number, x1: number, y1: number, visit: (segment: number) => void): void;
+	/** Numbers of the segments that the last `collect` found. */
+	readonly found: Uint32Array;
+	/** Finds the segments whose bounding box shares a grid cell with the box, each once, in `found`.
+	 *  @returns how many. Allocates nothing. */
+	collect(x0: number, y0: number, x1: number, y1: number): number;
 }
 
 /** @param ends [n × 4] x0, y0, x1, y1 of each segment */
@@ -33,35 +35,45 @@ export function createSegmentGrid(ends: Float64Array): SegmentGrid {
 	const columns = Math.floor((maxX - minX) / cell) + 1;
 	const rows = Math.floor((maxY - minY) / cell) + 1;
 
-	const column = (x: number) => Math.min(columns - 1, Math.max(0, Math.floor((x - minX) / cell)));
-	const row = (y: number) => Math.min(rows - 1, Math.max(0, Math.floor((y - minY) / cell)));
-
+	const cellOf = (at: number, least: number, count: number) =>
+		Math.min(count - 1, Math.max(0, Math.floor((at - least) / cell)));
+	/** [n × 4] first and last column, first and last row of each segment. */
+	const spans = new Int32Array(4 * n);
 	const starts = new Uint32Array(columns * rows + 1);
-	const eachCell = (i: number, visit: (cellIndex: number) => void) => {
-		const c0 = column(Math.min(ends[4 * i]!, ends[4 * i + 2]!));
-		const c1 = column(Math.max(ends[4 * i]!, ends[4 * i + 2]!));
-		const r0 = row(Math.min(ends[4 * i + 1]!, ends[4 * i + 3]!));
-		const r1 = row(Math.max(ends[4 * i + 1]!, ends[4 * i + 3]!));
-		for (let r = r0; r <= r1; r++) for (let c = c0; c <= c1; c++) visit(r * columns + c);
-	};
-	for (let i = 0; i < n; i++) eachCell(i, (k) => starts[k + 1]!++);
+	for (let i = 0; i < n; i++) {
+		const x0 = ends[4 * i]!;
+		const y0 = ends[4 * i + 1]!;
+		const x1 = ends[4 * i + 2]!;
+		const y1 = ends[4 * i + 3]!;
+		spans[4 * i] = cellOf(Math.min(x0, x1), minX, columns);
+		spans[4 * i + 1] = cellOf(Math.max(x0, x1), minX, columns);
+		spans[4 * i + 2] = cellOf(Math.min(y0, y1), minY, rows);
+		spans[4 * i + 3] = cellOf(Math.max(y0, y1), minY, rows);
+		for (let r = spans[4 * i + 2]!; r <= spans[4 * i + 3]!; r++) {
+			for (let c = spans[4 * i]!; c <= spans[4 * i + 1]!; c++) starts[r * columns + c + 1]!++;
+		}
+	}
 	for (let k = 0; k < columns * rows; k++) starts[k + 1]! += starts[k]!;
 	const fill = starts.slice();
 	const entries = new Uint32Array(starts[columns * rows]!);
-	for (let i = 0; i < n; i++)
-		eachCell(i, (k) => {
-			entries[fill[k]!++] = i;
-		});
+	for (let i = 0; i < n; i++) {
+		for (let r = spans[4 * i + 2]!; r <= spans[4 * i + 3]!; r++) {
+			for (let c = spans[4 * i]!; c <= spans[4 * i + 1]!; c++) entries[fill[r * columns + c]!++] = i;
+		}
+	}
 
 	const seen = new Uint32Array(n);
+	const found = new Uint32Array(n);
 	let stamp = 0;
 	return {
-		forEachNear(x0, y0, x1, y1, visit) {
+		found,
+		collect(x0, y0, x1, y1) {
 			stamp++;
-			const c0 = column(Math.min(x0, x1));
-			const c1 = column(Math.max(x0, x1));
-			const r0 = row(Math.min(y0, y1));
-			const r1 = row(Math.max(y0, y1));
+			let count = 0;
+			const c0 = cellOf(Math.min(x0, x1), minX, columns);
+			const c1 = cellOf(Math.max(x0, x1), minX, columns);
+			const r0 = cellOf(Math.min(y0, y1), minY, rows);
+			const r1 = cellOf(Math.max(y0, y1), minY, rows);
 			for (let r = r0; r <= r1; r++) {
 				for (let c = c0; c <= c1; c++) {
 					const k = r * columns + c;
@@ -69,10 +81,11 @@ export function createSegmentGrid(ends: Float64Array): SegmentGrid {
 						const i = entries[e]!;
 						if (seen[i] === stamp) continue;
 						seen[i] = stamp;
-						visit(i);
+						found[count++] = i;
 					}
 				}
 			}
+			return count;
 		},
 	};
 }

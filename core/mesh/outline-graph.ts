@@ -1,7 +1,7 @@
 import { orient2d } from "robust-predicates";
 import type { RegionOutline } from "../limb/limb.ts";
 import { type Outline, thinnedArcs } from "../limb/outline.ts";
-import { createSegmentGrid } from "../limb/segment-grid.ts";
+import { createSegmentGrid, type SegmentGrid } from "../limb/segment-grid.ts";
 
 export interface GraphEdge {
 	a: number;
@@ -12,6 +12,9 @@ export interface GraphEdge {
 
 /** Straight pieces get points too, at least this many per circumference, so that sizes can vary along them. */
 const SPARSEST_SAMPLES = 400;
+
+/** By edge: where to split it, as a share of its length, and at which vertex. */
+type Splits = Map<number, { readonly t: number; readonly v: number }[]>;
 
 /** Skin and region outlines as one graph of straight edges, each knowing whose outline it is part of. */
 export class OutlineGraph {
@@ -160,68 +163,80 @@ export class OutlineGraph {
 		return ends;
 	}
 
-	/** For each edge to be split, the vertices to split it at. */
-	#findSplits(): Map<number, { t: number; v: number }[]> {
-		const { edges, x, y } = this;
-		const splits = new Map<number, { t: number; v: number }[]>();
-		const add = (edge: number, t: number, v: number) => {
-			const list = splits.get(edge);
-			if (list) list.push({ t, v });
-			else splits.set(edge, [{ t, v }]);
-		};
+	/** For each edge to be split, the vertices to split it at. Skin edges never trouble each other: the outline does
+	 *  not cross itself, and its points are as near each other as it demands. */
+	#findSplits(): Splits {
+		const splits: Splits = new Map();
+		const isSkin = Uint8Array.from(this.edges, ({ mask }) => Number(mask & 1n));
+		if (!isSkin.includes(0)) return splits;
 		const ends = this.#ends();
 		const grid = createSegmentGrid(ends);
-		const used = new Set<number>();
-		for (const { a, b } of edges) used.add(a).add(b);
-		for (const v of used) {
-			const px = x[v]!;
-			const py = y[v]!;
-			grid.forEachNear(px - this.#snap, py - this.#snap, px + this.#snap, py + this.#snap, (k) => {
-				const { a, b, mask } = edges[k]!;
-				if (a === v || b === v) return;
-				// Neighbouring skin points are as near each other as the skin demands.
-				if ((mask & 1n) === 1n && !Number.isNaN(this.skinArc[v]!)) return;
-				const dx = ends[4 * k + 2]! - ends[4 * k]!;
-				const dy = ends[4 * k + 3]! - ends[4 * k + 1]!;
-				const t = ((px - ends[4 * k]!) * dx + (py - ends[4 * k + 1]!) * dy) / (dx * dx + dy * dy);
-				if (!(t > 0 && t < 1)) return;
-				const away = Math.hypot(ends[4 * k]! + t * dx - px, ends[4 * k + 1]! + t * dy - py);
-				if (away < this.#snap / 2) add(k, t, v);
-			});
-		}
+		this.#splitAtVertices(grid, ends, isSkin, splits);
 		// Proper crossings only once no vertex is too near an edge, so that each crossing is a clean one.
-		if (splits.size > 0) return splits;
-		for (let i = 0; i < edges.length; i++) {
+		if (splits.size === 0) this.#splitAtCrossings(grid, ends, isSkin, splits);
+		return splits;
+	}
+
+	#splitAtVertices(grid: SegmentGrid, ends: Float64Array, isSkin: Uint8Array, splits: Splits): void {
+		const snap = this.#snap;
+		const seen = new Uint8Array(this.x.length);
+		for (const edge of this.edges) {
+			for (let end = 0; end < 2; end++) {
+				const v = end === 0 ? edge.a : edge.b;
+				if (seen[v]) continue;
+				seen[v] = 1;
+				const px = this.x[v]!;
+				const py = this.y[v]!;
+				const isOnSkin = !Number.isNaN(this.skinArc[v]!);
+				const near = grid.collect(px - snap, py - snap, px + snap, py + snap);
+				for (let f = 0; f < near; f++) {
+					const k = grid.found[f]!;
+					const { a, b } = this.edges[k]!;
+					if (a === v || b === v || (isOnSkin && isSkin[k])) continue;
+					const dx = ends[4 * k + 2]! - ends[4 * k]!;
+					const dy = ends[4 * k + 3]! - ends[4 * k + 1]!;
+					const t = ((px - ends[4 * k]!) * dx + (py - ends[4 * k + 1]!) * dy) / (dx * dx + dy * dy);
+					if (!(t > 0 && t < 1)) continue;
+					const away = Math.hypot(ends[4 * k]! + t * dx - px, ends[4 * k + 1]! + t * dy - py);
+					if (away < snap / 2) addSplit(splits, k, t, v);
+				}
+			}
+		}
+	}
+
+	#splitAtCrossings(grid: SegmentGrid, ends: Float64Array, isSkin: Uint8Array, splits: Splits): void {
+		for (const [i, p] of this.edges.entries()) {
+			if (isSkin[i]) continue;
 			const ax = ends[4 * i]!;
 			const ay = ends[4 * i + 1]!;
 			const bx = ends[4 * i + 2]!;
 			const by = ends[4 * i + 3]!;
-			grid.forEachNear(ax, ay, bx, by, (k) => {
-				if (k <= i) return;
-				const p = edges[i]!;
-				const q = edges[k]!;
-				if (p.a === q.a || p.a === q.b || p.b === q.a || p.b === q.b) return;
+			const near = grid.collect(ax, ay, bx, by);
+			for (let f = 0; f < near; f++) {
+				const k = grid.found[f]!;
+				if (k <= i && !isSkin[k]) continue;
+				const q = this.edges[k]!;
+				if (p.a === q.a || p.a === q.b || p.b === q.a || p.b === q.b) continue;
 				const cx = ends[4 * k]!;
 				const cy = ends[4 * k + 1]!;
 				const dx = ends[4 * k + 2]!;
 				const dy = ends[4 * k + 3]!;
 				const abc = orient2d(ax, ay, bx, by, cx, cy);
 				const abd = orient2d(ax, ay, bx, by, dx, dy);
-				if (abc > 0 === abd > 0) return;
+				if (abc > 0 === abd > 0) continue;
 				const cda = orient2d(cx, cy, dx, dy, ax, ay);
 				const cdb = orient2d(cx, cy, dx, dy, bx, by);
-				if (cda > 0 === cdb > 0) return;
+				if (cda > 0 === cdb > 0) continue;
 				const t = cda / (cda - cdb);
 				const u = abc / (abc - abd);
 				const v = this.#vertexNear(ax + t * (bx - ax), ay + t * (by - ay));
-				if (v !== p.a && v !== p.b) add(i, t, v);
-				if (v !== q.a && v !== q.b) add(k, u, v);
-			});
+				if (v !== p.a && v !== p.b) addSplit(splits, i, t, v);
+				if (v !== q.a && v !== q.b) addSplit(splits, k, u, v);
+			}
 		}
-		return splits;
 	}
 
-	#apply(splits: Map<number, { t: number; v: number }[]>): void {
+	#apply(splits: Splits): void {
 		const edges: GraphEdge[] = [];
 		for (const [i, edge] of this.edges.entries()) {
 			const list = splits.get(i);
@@ -257,4 +272,10 @@ export class OutlineGraph {
 		this.y[v] = y;
 		this.skinArc[v] = s;
 	}
+}
+
+function addSplit(splits: Splits, edge: number, t: number, v: number): void {
+	const list = splits.get(edge);
+	if (list) list.push({ t, v });
+	else splits.set(edge, [{ t, v }]);
 }

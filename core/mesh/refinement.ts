@@ -103,7 +103,7 @@ function improve(r: Refinement, triangle: number, ratioLimit: number, bySize: bo
 	const cc = cx * cx + cy * cy;
 	const ux = (cy * bb - by * cc) / twice;
 	const uy = (bx * cc - cx * bb) / twice;
-	const radius = Math.hypot(ux, uy);
+	const radius = Math.sqrt(ux * ux + uy * uy);
 
 	const wanted = (r.size[a]! + r.size[b]! + r.size[c]!) / 3;
 	const tooLarge = bySize && radius * Math.sqrt(3) > SIZE_TOLERANCE * wanted;

@@ -6,6 +6,8 @@ import type { Chain } from "./chains.ts";
 const CURVATURE_SHARE = 0.52;
 /** Edges of at most this share of the gap to the next outline: one layer of well-shaped triangles fits. */
 const GAP_SHARE = 1.1;
+/** A vertex nearer to the last one judged than this share of its limit gets the same limit. */
+const RESTING_SHARE = 0.1;
 
 /**
  * The longest edge that the shape allows at each vertex of each chain, m: bends, narrow gaps to other outlines
@@ -71,7 +73,14 @@ export function spacingLimits(
 		const base = Math.min(cap, distance[n - 1]! / leastEdges[c]!);
 		const limits = new Float64Array(n);
 		at = c;
+		let judged = -1;
 		for (let k = 0; k < n; k++) {
+			// Limits change little within a small part of themselves.
+			if (judged >= 0 && k < n - 1 && distance[k]! - distance[judged]! < RESTING_SHARE * limits[judged]!) {
+				limits[k] = limits[judged]!;
+				continue;
+			}
+			judged = k;
 			const v = vertices[k]!;
 			px = x[v]!;
 			py = y[v]!;
@@ -79,7 +88,8 @@ export function spacingLimits(
 			const bend = curvatureAt(arrangement, chain, k, 0.25 * cap);
 			limit = bend * base > CURVATURE_SHARE ? CURVATURE_SHARE / bend : base;
 			const reach = limit / GAP_SHARE;
-			grid.forEachNear(px - reach, py - reach, px + reach, py + reach, narrowByGap);
+			const near = grid.collect(px - reach, py - reach, px + reach, py + reach);
+			for (let f = 0; f < near; f++) narrowByGap(grid.found[f]!);
 			limits[k] = Math.max(limit, least);
 		}
 		return limits;
@@ -103,12 +113,14 @@ function meetNearby(
 }
 
 function distanceToSegment(ends: Float64Array, s: number, px: number, py: number): number {
-	const ax = ends[4 * s]!;
-	const ay = ends[4 * s + 1]!;
-	const dx = ends[4 * s + 2]! - ax;
-	const dy = ends[4 * s + 3]! - ay;
-	const t = Math.min(1, Math.max(0, ((px - ax) * dx + (py - ay) * dy) / (dx * dx + dy * dy)));
-	return Math.hypot(ax + t * dx - px, ay + t * dy - py);
+	const ax = ends[4 * s]! - px;
+	const ay = ends[4 * s + 1]! - py;
+	const dx = ends[4 * s + 2]! - px - ax;
+	const dy = ends[4 * s + 3]! - py - ay;
+	const t = Math.min(1, Math.max(0, -(ax * dx + ay * dy) / (dx * dx + dy * dy)));
+	const x = ax + t * dx;
+	const y = ay + t * dy;
+	return Math.sqrt(x * x + y * y);
 }
 
 /** Curvature (1/m) from the circle through a vertex and the two about `reach` away along the chain. */

@@ -68,18 +68,20 @@ function ontoNearestSegment(vertices: Float64Array): (middle: Float64Array, chor
 		const y = middle[1]!;
 		// farther off than a quarter of the chord the side would bend too much for a triangle
 		let nearest = chord / 4;
-		grid.forEachNear(x - nearest, y - nearest, x + nearest, y + nearest, (i) => {
+		const near = grid.collect(x - nearest, y - nearest, x + nearest, y + nearest);
+		for (let f = 0; f < near; f++) {
+			const i = grid.found[f]!;
 			const px = ends[4 * i]!;
 			const py = ends[4 * i + 1]!;
 			const dx = ends[4 * i + 2]! - px;
 			const dy = ends[4 * i + 3]! - py;
 			const t = Math.min(1, Math.max(0, ((x - px) * dx + (y - py) * dy) / (dx * dx + dy * dy)));
 			const distance = Math.hypot(px + t * dx - x, py + t * dy - y);
-			if (distance >= nearest) return;
+			if (distance >= nearest) continue;
 			nearest = distance;
 			middle[0] = px + t * dx;
 			middle[1] = py + t * dy;
-		});
+		}
 	};
 }
 

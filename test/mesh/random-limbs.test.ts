@@ -56,7 +56,7 @@ test("any thigh meshes with no angle below 20°", () => {
 				expect(wrongElectrodes(mesh, facts.boundary, outline, electrodes)).toEqual([]);
 			},
 		),
-		{ numRuns: 25 },
+		{ numRuns: 15 },
 	);
 });
 
@@ -82,6 +82,6 @@ test("any circles over each other, the skin or nothing mesh into their regions",
 			expect(mislabelled(mesh, regions, outline)).toEqual([]);
 			expect(wrongElectrodes(mesh, facts.boundary, outline, electrodes)).toEqual([]);
 		}),
-		{ numRuns: 25 },
+		{ numRuns: 15 },
 	);
 });
