@@ -134,7 +134,8 @@ export function createBackend(options: BackendOptions): Backend {
 	}
 
 	function connectFirst(): void {
-		const wanted = options.source === undefined ? firstSource : options.source;
+		const { electrodeCount } = setUp.limbAndBand.band;
+		const wanted = options.source === undefined ? { ...firstSource, electrodeCount } : options.source;
 		if (wanted === null) return;
 		if (typeof wanted === "function") {
 			void live.connect(null, wanted);

@@ -53,9 +53,11 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 	function strapAgain(): Result<null, Fault> {
 		const { source } = live.state();
 		if (source?.kind !== "simulated") return success(null);
-		const found = sources.find(source, setUp.limbAndBand);
+		const { electrodeCount } = setUp.limbAndBand.band;
+		const choice = { ...source, electrodeCount };
+		const found = sources.find(choice, setUp.limbAndBand);
 		if (!found.ok) return found;
-		void live.connect(source, found.value);
+		void live.connect(choice, found.value);
 		return success(null);
 	}
 
