@@ -6,6 +6,7 @@ import type { AddressInfo } from "node:net";
 import type { Duplex } from "node:stream";
 import { type RawData, type WebSocket, WebSocketServer } from "ws";
 import { failure, type Result, success } from "../../core/result.ts";
+import { LARGEST_PERSON_FILE_BYTES } from "../contract.ts";
 import type { Backend } from "../session/backend.ts";
 import {
 	type Door,
@@ -39,10 +40,12 @@ export interface LoopbackHost {
 
 export type LoopbackFault = { readonly kind: "port-taken" | "listen-failed"; readonly detail: string };
 
-/** Import of a recording (64 MiB of text) with room for JSON's escapes. */
-const LARGEST_MESSAGE_BYTES = 80 * 1024 * 1024;
-/** A page that reads nothing while this much waits for it is gone. */
+/** Import of a person's record with room for JSON's escapes. */
+const LARGEST_MESSAGE_BYTES = 1.25 * LARGEST_PERSON_FILE_BYTES;
+/** A page that reads nothing while this much waits for it, besides files that it asked for, is gone. */
 const LARGEST_BACKLOG_BYTES = 32 * 1024 * 1024;
+/** Larger replies are such files. */
+const FILE_CHARACTERS = 1024 * 1024;
 /** A page draws at most at the display's rate (240 Hz at the most) and asks a few things besides. */
 const MESSAGES_PER_SECOND = 500;
 const PIPE_PATH = "/pipe";
@@ -174,10 +177,23 @@ export function startLoopbackHost(options: LoopbackOptions): Promise<Result<Loop
 }
 
 function openPage(backend: Backend, socket: WebSocket, pages: Set<Page>): void {
+	let unsentFiles = 0;
 	const page = createPage(backend, {
 		post(message) {
-			if (socket.bufferedAmount > LARGEST_BACKLOG_BYTES) socket.terminate();
-			else socket.send(JSON.stringify(message));
+			if (socket.bufferedAmount - unsentFiles > LARGEST_BACKLOG_BYTES) {
+				socket.terminate();
+				return;
+			}
+			const text = JSON.stringify(message);
+			if (text.length < FILE_CHARACTERS) {
+				socket.send(text);
+				return;
+			}
+			const bytes = Buffer.from(text);
+			unsentFiles += bytes.byteLength;
+			socket.send(bytes, { binary: false }, () => {
+				unsentFiles -= bytes.byteLength;
+			});
 		},
 		postPicture(bytes, sent) {
 			socket.send(bytes, { binary: true }, sent);

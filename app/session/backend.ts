@@ -6,10 +6,12 @@ import { createModelBuilder } from "../pipeline/model-builder.ts";
 import { createPictureStream, type Picture } from "../pipeline/picture-stream.ts";
 import { openStore, type StoreOptions } from "../store/store.ts";
 import { APP_VERSION } from "./app-version.ts";
+import { createAveragePictures } from "./average-pictures.ts";
 import { type Clock, systemClock } from "./clock.ts";
 import { createGeometries } from "./geometries.ts";
 import { createHome } from "./home.ts";
 import { createLive } from "./live.ts";
+import { createPersonKeeper } from "./person-keeper.ts";
 import { createReplayDesk } from "./replay-desk.ts";
 import { dispatch } from "./request-dispatch.ts";
 import { createGate } from "./request-gate.ts";
@@ -104,9 +106,13 @@ export function createBackend(options: BackendOptions): Backend {
 	});
 	const gate = createGate({ home: () => home.state, busyWith: () => place.busyWith });
 	const replays = createReplayDesk({ ...parts, store, onFault: setStoreFault });
+	const averages = store === null ? null : createAveragePictures({ ...parts, store });
+	const keeper = store === null ? null : createPersonKeeper({ ...parts, store, live, replays });
 	const handlers = createHandlers({
 		...parts,
 		store,
+		averages,
+		keeper,
 		live,
 		place,
 		home,
@@ -115,6 +121,9 @@ export function createBackend(options: BackendOptions): Backend {
 		state: () => feed.state(),
 	});
 	connectFirst();
+	void keeper?.sweep().then((swept) => {
+		if (!swept.ok && swept.error.kind !== "cancelled") setStoreFault(swept.error);
+	});
 
 	function setStoreFault(fault: Fault): void {
 		storeFault = fault;
@@ -122,6 +131,7 @@ export function createBackend(options: BackendOptions): Backend {
 	}
 
 	function onPicture(picture: Picture): void {
+		if (averages?.take(picture) === true) return;
 		const isForScreen = live.take(picture)
 			? replays.current === null && live.isSelected(picture.parts.bandIndex)
 			: replays.take(picture);
@@ -164,6 +174,8 @@ export function createBackend(options: BackendOptions): Backend {
 
 	async function disposeAll(): Promise<void> {
 		replays.close();
+		averages?.dispose();
+		keeper?.dispose();
 		// The board's current first, then what is unwritten, then the threads.
 		const steps = [
 			() => place.leave(),

@@ -3,6 +3,7 @@ import { failure, type Result } from "../../core/result.ts";
 import type { Fault } from "../contract.ts";
 import { toRfc3339 } from "../store/date-time.ts";
 import type { Store } from "../store/store.ts";
+import { APP_VERSION } from "./app-version.ts";
 import { progressOfPerson } from "./progress.ts";
 import type { RequestHandlers } from "./request-dispatch.ts";
 import type { HandlerParts } from "./request-handlers.ts";
@@ -30,10 +31,11 @@ export type RecordRequest =
 
 export function createRecordHandlers(parts: HandlerParts): Pick<RequestHandlers, RecordRequest> {
 	const { clock, setUp, onChange } = parts;
+	const now = (): string => toRfc3339(clock.now());
+	const noStore = () => failure(parts.storeFault() ?? ({ kind: "internal", detail: "no store" } as const));
 
-	function withStore<T>(work: (store: Store) => T): T | { readonly ok: false; readonly error: Fault } {
-		if (parts.store !== null) return work(parts.store);
-		return failure(parts.storeFault() ?? { kind: "internal", detail: "no store" });
+	function withStore<T>(work: (store: Store) => T): T | ReturnType<typeof noStore> {
+		return parts.store === null ? noStore() : work(parts.store);
 	}
 
 	/** The person that is set up may be the one that was changed. */
@@ -43,16 +45,15 @@ export function createRecordHandlers(parts: HandlerParts): Pick<RequestHandlers,
 		return outcome;
 	}
 
-	const now = (): string => toRfc3339(clock.now());
-
 	return {
 		getPerson: ({ personId }) => withStore((store) => store.person(personId)),
 		savePersonDetails: (details) => withStore((store) => peopleChanged(store.savePersonDetails(details))),
 		acknowledgeForPerson: (wish) => withStore((store) => store.acknowledgeForPerson(wish)),
 		countPersonRecords: ({ personId }) => withStore((store) => store.countPersonRecords(personId)),
-		deletePerson: () => notBuilt,
-		exportPerson: () => notBuilt,
-		importPerson: () => notBuilt,
+		deletePerson: (wish) => parts.keeper?.remove(wish) ?? noStore(),
+		exportPerson: ({ personId }, signal) =>
+			withStore((store) => store.exportPerson(personId, `Tautline ${APP_VERSION}`, signal)),
+		importPerson: (file, signal) => parts.keeper?.importFile(file, signal) ?? noStore(),
 		listExercises: () => withStore((store) => store.listExercises()),
 		saveExercise: ({ exercise }) => withStore((store) => store.saveExercise(exercise)),
 		savePlan: ({ personId, draft }) => withStore((store) => store.savePlan(personId, draft)),
@@ -65,8 +66,6 @@ export function createRecordHandlers(parts: HandlerParts): Pick<RequestHandlers,
 		getSessionTrends: (wish) => withStore((store) => sessionTrends(store, wish)),
 		getProgress: ({ personId }) =>
 			withStore((store) => progressOfPerson(store, personId, now().slice(0, 10))),
-		getAveragePicture: () => notBuilt,
+		getAveragePicture: (wish, signal) => parts.averages?.get(wish, signal) ?? noStore(),
 	};
 }
-
-const notBuilt = failure<Fault>({ kind: "internal", detail: "this part of the records is being built" });

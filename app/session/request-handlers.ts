@@ -5,12 +5,14 @@ import type { ModelBuilder } from "../pipeline/model-builder.ts";
 import { exportedFile } from "../store/export-session.ts";
 import type { Store } from "../store/store.ts";
 import { APP_VERSION } from "./app-version.ts";
+import type { AveragePictures } from "./average-pictures.ts";
 import type { Clock } from "./clock.ts";
 import { createExerciseHandlers } from "./exercise-handlers.ts";
 import type { Geometries } from "./geometries.ts";
 import type { Home } from "./home.ts";
 import { importRecording } from "./import-recording.ts";
 import type { Live } from "./live.ts";
+import type { PersonKeeper } from "./person-keeper.ts";
 import { createRecordHandlers } from "./record-handlers.ts";
 import type { ReplayDesk } from "./replay-desk.ts";
 import type { RequestHandlers } from "./request-dispatch.ts";
@@ -30,6 +32,9 @@ export interface HandlerParts {
 	readonly builder: ModelBuilder;
 	readonly clock: Clock;
 	readonly store: Store | null;
+	/** Null without a store, as the next. */
+	readonly averages: AveragePictures | null;
+	readonly keeper: PersonKeeper | null;
 	/** Why there is no store. */
 	readonly storeFault: () => Fault | null;
 	readonly onChange: () => void;

@@ -27,6 +27,9 @@ export interface SetUp {
 	acknowledge(version: number): Result<null, Fault>;
 	/** Reads the person again: a new name, one more session. */
 	refreshPerson(): void;
+	/** That person's record is being removed: lets go of it and of the limb's measurements.
+	 *  @returns whether it was the one that is set up. */
+	forgetPerson(personId: number): Result<boolean, Fault>;
 }
 
 const SIMULATED_ELECTRODES = 16;
@@ -94,6 +97,13 @@ export function createSetUp(store: Store | null): SetUp {
 		},
 		refreshPerson() {
 			person = findPerson(store, entered?.personId ?? null);
+		},
+		forgetPerson(personId) {
+			if (entered?.personId !== personId) return success(false);
+			entered = null;
+			person = null;
+			const saved = store?.saveSetting("setUp", null) ?? success(null);
+			return saved.ok ? success(true) : saved;
 		},
 	};
 }

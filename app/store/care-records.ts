@@ -7,6 +7,7 @@ import type { CountCorrection } from "../../core/exercise/set-record.ts";
 import type { SetAnswer } from "../../core/exercise/stop-rules.ts";
 import { failure, type Result, success } from "../../core/result.ts";
 import type {
+	ExportedFile,
 	Fault,
 	PersonRecord,
 	PersonRecordCounts,
@@ -16,21 +17,43 @@ import type {
 	SoapNotes,
 } from "../contract.ts";
 import type { NewReference, NewSet } from "./care-types.ts";
+import { prepareRemoval } from "./delete-person.ts";
 import { prepareExercises } from "./exercises.ts";
+import { personFile, preparePersonExport } from "./export-person.ts";
+import { preparePersonImport } from "./import-person.ts";
 import type { PeopleRecords } from "./people.ts";
 import { preparePersonCounts } from "./person-counts.ts";
 import { noPerson, preparePersonDetails } from "./person-details.ts";
 import { preparePlans, type StoredPlan } from "./plans.ts";
 import { prepareReferences } from "./references.ts";
+import type { SessionInserts } from "./session-inserts.ts";
+import type { SessionReader } from "./session-reader.ts";
+import type { SessionRecords } from "./session-records.ts";
 import { prepareSets } from "./sets.ts";
 import { prepareSoap } from "./soap-notes.ts";
-import { guard } from "./store-fault.ts";
+import { guard, guardAsync } from "./store-fault.ts";
 
 export interface CareRecords {
 	person(personId: number): Result<PersonRecord, Fault>;
 	savePersonDetails(details: RequestArgument<"savePersonDetails">): Result<null, Fault>;
 	acknowledgeForPerson(wish: RequestArgument<"acknowledgeForPerson">): Result<null, Fault>;
 	countPersonRecords(personId: number): Result<PersonRecordCounts, Fault>;
+
+	/**
+	 * Takes the person out of sight and removes all but the bulk of the sessions; `code` must be the person's. The rest
+	 * follows with `removeNext`. @returns what is removed
+	 */
+	deletePerson(personId: number, code: string): Result<PersonRecordCounts, Fault>;
+	/** One short piece of what is marked as removed, by now or by a start before. @returns whether there is more. */
+	removeNext(): Result<boolean, Fault>;
+	/** Everything of one person but the display name. `exportedBy`: program and version. */
+	exportPerson(
+		personId: number,
+		exportedBy: string,
+		signal?: AbortSignal,
+	): Promise<Result<ExportedFile, Fault>>;
+	/** All of it or nothing. @returns the person's id. */
+	importPerson(fileName: string, text: string, signal?: AbortSignal): Promise<Result<number, Fault>>;
 
 	/** The library, then own ones by name. */
 	listExercises(): Result<readonly Exercise[], Fault>;
@@ -73,10 +96,13 @@ export interface CareParts {
 	readonly path: string;
 	readonly now: () => number;
 	readonly people: PeopleRecords;
-	readonly hasSession: (sessionId: number) => boolean;
+	readonly records: SessionRecords;
+	readonly reader: SessionReader;
+	readonly inserts: SessionInserts;
 }
 
-export function createCareRecords({ db, path, now, people, hasSession }: CareParts): CareRecords {
+export function createCareRecords(parts: CareParts): CareRecords {
+	const { db, path, now, people, records } = parts;
 	const details = preparePersonDetails(db, now);
 	const counts = preparePersonCounts(db, path);
 	const exercises = prepareExercises(db, now);
@@ -84,6 +110,10 @@ export function createCareRecords({ db, path, now, people, hasSession }: CarePar
 	const references = prepareReferences(db);
 	const sets = prepareSets(db, now, references);
 	const soap = prepareSoap(db, now);
+	const removal = prepareRemoval(db, now, counts);
+	const tables = { ...parts, plans, references, sets, soap };
+	const exportOf = preparePersonExport(tables);
+	const importFrom = preparePersonImport(tables);
 
 	function attempt<T>(work: () => T): Result<T, Fault> {
 		return guard(path, () => success(work()));
@@ -96,7 +126,7 @@ export function createCareRecords({ db, path, now, people, hasSession }: CarePar
 
 	function ofSession<T>(sessionId: number, work: () => T): Result<T, Fault> {
 		return guard(path, () =>
-			hasSession(sessionId)
+			records.has(sessionId)
 				? success(work())
 				: failure({ kind: "no-such-record", what: "session", id: sessionId }),
 		);
@@ -121,6 +151,14 @@ export function createCareRecords({ db, path, now, people, hasSession }: CarePar
 		savePersonDetails: (wish) => guard(path, () => details.save(wish)),
 		acknowledgeForPerson: (wish) => guard(path, () => details.acknowledge(wish)),
 		countPersonRecords: (personId) => ofPerson(personId, () => success(counts.of(personId))),
+		deletePerson: (personId, code) => guard(path, () => removal.person(personId, code)),
+		removeNext: () => attempt(() => removal.next()),
+		exportPerson: (personId, exportedBy, signal) =>
+			guardAsync(path, async () => {
+				const made = exportOf(personId, exportedBy);
+				return made.ok ? personFile(made.value, signal) : made;
+			}),
+		importPerson: importFrom,
 		listExercises: () => attempt(() => exercises.list()),
 		saveExercise: (exercise) => guard(path, () => exercises.save(exercise)),
 		newestPlan: (personId) => ofPerson(personId, () => success(plans.newest(personId))),

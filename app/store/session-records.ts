@@ -68,7 +68,7 @@ interface SeriesRow {
 	readonly regions: string;
 }
 
-const boardSchema: z.ZodType<BoardIdentity> = z.object({
+export const boardSchema: z.ZodType<BoardIdentity> = z.object({
 	board: z.string(),
 	firmware: z.string(),
 	serial: z.string(),

@@ -56,3 +56,17 @@ export function guard<T>(path: string, work: () => Result<T, Fault>): Result<T, 
 		return failure(fault);
 	}
 }
+
+/** The same for work that goes on later. */
+export async function guardAsync<T>(
+	path: string,
+	work: () => Promise<Result<T, Fault>>,
+): Promise<Result<T, Fault>> {
+	try {
+		return await work();
+	} catch (error) {
+		return guard(path, () => {
+			throw error;
+		});
+	}
+}

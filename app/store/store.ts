@@ -137,7 +137,7 @@ export function createStore(
 	const settings = prepareSettings(db, now);
 	const records = prepareSessionRecords(db, now);
 	const reader = prepareSessionReader(db);
-	const care = createCareRecords({ db, path, now, people, hasSession: records.has });
+	const care = createCareRecords({ db, path, now, people, records, reader, inserts });
 	const recorders = new Set<OwnedRecorder>();
 
 	function attempt<T>(work: () => T): Result<T, Fault> {
