@@ -8,16 +8,21 @@ import { type Route, readRoute } from "./route.ts";
 import { AboutScreen } from "./screens/about-screen.tsx";
 import { CompareScreen } from "./screens/compare-screen.tsx";
 import { ConnectScreen } from "./screens/connect-screen.tsx";
+import { ExerciseScreen } from "./screens/exercise-screen.tsx";
+import { HomeOff, HomeScreen } from "./screens/home-screen.tsx";
 import { LiveScreen } from "./screens/live-screen.tsx";
 import { PeopleScreen } from "./screens/people-screen.tsx";
 import { PersonScreen } from "./screens/person-screen.tsx";
 import { PlanScreen } from "./screens/plan-screen.tsx";
 import { ProgressScreen } from "./screens/progress-screen.tsx";
+import { ReferenceScreen } from "./screens/reference-screen.tsx";
 import { ReplayScreen } from "./screens/replay-screen.tsx";
 import { ReportScreen } from "./screens/report-screen.tsx";
 import { ReviewScreen } from "./screens/review-screen.tsx";
 import { SessionsScreen } from "./screens/sessions-screen.tsx";
 import { SetUpScreen } from "./screens/set-up-screen.tsx";
+import { coachWords, referenceWords } from "./text/coach-words.ts";
+import { homeWords } from "./text/home-words.ts";
 import { peopleWords, personWords } from "./text/people-words.ts";
 import { planWords } from "./text/plan-words.ts";
 import { reviewWords } from "./text/review-words.ts";
@@ -42,18 +47,32 @@ export function App() {
 	useEffect(() => {
 		if (isReplayLeft) void bridge.request("closeReplay", null);
 	}, [isReplayLeft, bridge]);
+	const home = state?.home ?? null;
 	const mustAcknowledge =
-		state !== null && !(state.cautions.acknowledged && state.cautions.version === cautions.version);
+		state !== null &&
+		home === null &&
+		!(state.cautions.acknowledged && state.cautions.version === cautions.version);
 	return (
 		<>
 			<button type="button" class="skip-link" onClick={() => main.current?.focus()}>
 				{words.navigation.skip}
 			</button>
-			<ShellHeader route={route} />
+			{home === null && <ShellHeader route={route} />}
 			<ConnectionBanner />
 			<StoreBanner />
-			<main id="content" ref={main} tabIndex={-1} class={`screen screen-${route.screen}`}>
-				{state === null ? <LoadingNote text={words.status.opening} /> : <Screen route={route} />}
+			<main
+				id="content"
+				ref={main}
+				tabIndex={-1}
+				class={`screen screen-${home === null ? route.screen : "home"}`}
+			>
+				{state === null ? (
+					<LoadingNote text={words.status.opening} />
+				) : home !== null ? (
+					<HomeScreen key={home.personId} home={home} />
+				) : (
+					<Screen route={route} />
+				)}
 			</main>
 			{mustAcknowledge && !isAskedLater && <CautionsDialog onClose={() => setAskedLater(true)} />}
 		</>
@@ -65,10 +84,13 @@ function Screen({ route }: { readonly route: Route }) {
 		case "live":
 			return <LiveScreen />;
 		case "people":
-		case "reference":
-		case "exercise":
-		case "home":
 			return <PeopleScreen />;
+		case "reference":
+			return <ReferenceScreen key={route.personId} personId={route.personId} />;
+		case "exercise":
+			return <ExerciseScreen personId={route.personId ?? null} />;
+		case "home":
+			return <HomeOff />;
 		case "person":
 			return <PersonScreen key={route.personId} personId={route.personId} />;
 		case "plan":
@@ -99,10 +121,13 @@ function titleOf(route: Route): string {
 		case "live":
 			return words.live.title;
 		case "people":
-		case "reference":
-		case "exercise":
-		case "home":
 			return peopleWords.title;
+		case "reference":
+			return referenceWords.title;
+		case "exercise":
+			return coachWords.title;
+		case "home":
+			return homeWords.title;
 		case "person":
 			return personWords.title;
 		case "plan":

@@ -9,6 +9,8 @@ import "./style/review.css";
 import "./style/report.css";
 import "./style/people.css";
 import "./style/plan.css";
+import "./style/coach.css";
+import "./style/home.css";
 import { render } from "preact";
 import { App } from "./app.tsx";
 import { createPageModel } from "./page-model.ts";

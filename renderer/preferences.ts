@@ -11,6 +11,8 @@ export interface Preferences {
 	readonly mirrored: boolean;
 	readonly trendWindow: TrendWindow;
 	readonly largeView: boolean;
+	/** Whether the coach sounds. */
+	readonly tones: boolean;
 }
 
 const KEY = "tautline-preferences";
@@ -21,6 +23,7 @@ const initial: Preferences = {
 	mirrored: false,
 	trendWindow: 60,
 	largeView: false,
+	tones: false,
 };
 
 export interface PreferenceStore {
@@ -59,6 +62,7 @@ export function readPreferences(text: string | null): Preferences {
 		mirrored: oneOf("mirrored", [true, false], initial.mirrored),
 		trendWindow: oneOf<TrendWindow>("trendWindow", [10, 60, "all"], initial.trendWindow),
 		largeView: oneOf("largeView", [true, false], initial.largeView),
+		tones: oneOf("tones", [true, false], initial.tones),
 	};
 }
 

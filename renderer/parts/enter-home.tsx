@@ -1,9 +1,9 @@
 import { useState } from "preact/hooks";
 import { hashOf } from "../route.ts";
 import { homeWords } from "../text/home-words.ts";
-import { TextField } from "./field.tsx";
 import { Modal } from "./modal.tsx";
 import { FaultNote } from "./notes.tsx";
+import { PinField } from "./pin-field.tsx";
 import { useAction } from "./use-request.ts";
 
 /** Asks for the PIN that ends home mode, and begins it. */
@@ -33,10 +33,9 @@ export function EnterHome({
 			>
 				<div class="modal-body delete-body">
 					<p>{homeWords.enter.text}</p>
-					<TextField
+					<PinField
 						label={homeWords.enter.pin}
 						hint={homeWords.enter.pinHint}
-						isNumber
 						value={pin}
 						onInput={setPin}
 						error={isWrong ? homeWords.enter.pinError : null}

@@ -8,6 +8,7 @@ import { linkWords, words } from "../text/words.ts";
 import { Icon } from "./icon.tsx";
 import { useModel, usePreferences, useSubscription } from "./model-context.ts";
 import { FaultNote } from "./notes.tsx";
+import { SimulatedTag } from "./simulated-tag.tsx";
 import { useClock } from "./use-clock.ts";
 
 const tabs = [
@@ -56,7 +57,11 @@ export function ShellHeader({ route }: { readonly route: Route }) {
 function tabOf({ screen }: Route): ScreenName {
 	switch (screen) {
 		case "replay":
+		case "review":
+		case "compare":
+		case "report":
 			return "sessions";
+		case "progress":
 		case "person":
 		case "plan":
 		case "reference":
@@ -67,21 +72,11 @@ function tabOf({ screen }: Route): ScreenName {
 	}
 }
 
-/** Whether what is shown or recorded now is invented. */
-export function isSimulated(state: AppState): boolean {
-	if (state.replay !== null) return state.replay.session.simulated;
-	return state.board?.simulated ?? state.source?.kind === "simulated";
-}
-
 function ShellStatus({ state }: { readonly state: AppState }) {
 	const { person } = state.setup;
 	return (
 		<div class="shell-status">
-			{isSimulated(state) && (
-				<strong class="tag tag-simulated" title={words.status.simulatedHint}>
-					{words.status.simulated}
-				</strong>
-			)}
+			<SimulatedTag />
 			{state.recording !== null && <RecordingTag startedAt={state.recording.startedAt} />}
 			<div class="shell-words">
 				<p class="shell-person">

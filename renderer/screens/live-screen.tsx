@@ -8,7 +8,7 @@ import { useAppState, usePreferences } from "../parts/model-context.ts";
 import { EmptyNote, FaultNote, LoadingNote } from "../parts/notes.tsx";
 import { PicturePanel } from "../parts/picture-panel.tsx";
 import { ReadoutPanel } from "../parts/readout-panel.tsx";
-import { isSimulated } from "../parts/shell.tsx";
+import { isSimulated } from "../parts/simulated.ts";
 import { hashOf } from "../route.ts";
 import { linkWords, words } from "../text/words.ts";
 

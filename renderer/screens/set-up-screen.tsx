@@ -8,7 +8,7 @@ import { Modal } from "../parts/modal.tsx";
 import { useAppState } from "../parts/model-context.ts";
 import { FaultNote } from "../parts/notes.tsx";
 import { PersonForm } from "../parts/person-form.tsx";
-import { isSimulated } from "../parts/shell.tsx";
+import { isSimulated } from "../parts/simulated.ts";
 import { useAction, useLoaded } from "../parts/use-request.ts";
 import {
 	type FieldErrors,

@@ -131,3 +131,13 @@ export function scheduleWords({ weekdays, timesPerDay }: Schedule): string {
 	if (timesPerDay === 1) return `${days}, once`;
 	return timesPerDay === 2 ? `${days}, twice` : `${days}, ${timesPerDay} times`;
 }
+
+/** Such as `Thursday, 5 March`. @param day such as 2026-03-05 */
+export function longDay(day: string): string {
+	return new Intl.DateTimeFormat("en-GB", {
+		weekday: "long",
+		day: "numeric",
+		month: "long",
+		timeZone: "UTC",
+	}).format(new Date(day));
+}

@@ -1,0 +1,97 @@
+/** The questions after a set: pain, effort, and what else may be wrong. */
+import { useState } from "preact/hooks";
+import type { RequestArgument } from "../../app/contract.ts";
+import { effortScale, redFlags } from "../../core/exercise/stop-rules.ts";
+import { coachWords, effortAnchors } from "../text/coach-words.ts";
+import { AnswerScale } from "./answer-scale.tsx";
+import { FaultNote } from "./notes.tsx";
+import { PainQuestion } from "./pain-question.tsx";
+import { useAction } from "./use-request.ts";
+
+type Symptom = RequestArgument<"answerSet">["symptoms"][number];
+
+const efforts = effortScale.map(({ value }) => ({ value, words: effortAnchors[value] ?? null }));
+
+export function AfterSet() {
+	const [pain, setPain] = useState<number | null>(null);
+	const [isTelling, setTelling] = useState(false);
+	const answer = useAction("answerSet");
+	return (
+		<div class="questions">
+			{answer.fault !== null && <FaultNote fault={answer.fault} />}
+			{isTelling ? (
+				<Symptoms
+					isBusy={answer.isBusy}
+					onTell={(symptoms) => void answer.run({ pain, effort: null, symptoms })}
+					onBack={() => setTelling(false)}
+				/>
+			) : (
+				<>
+					{pain === null ? (
+						<PainQuestion key="pain" title={coachWords.painTitle} onAnswer={setPain} />
+					) : (
+						<section key="effort" class="question" aria-label={coachWords.effortTitle}>
+							<h2>{coachWords.effortTitle}</h2>
+							<AnswerScale
+								label={coachWords.effortTitle}
+								steps={efforts}
+								onAnswer={(effort) => void answer.run({ pain, effort, symptoms: [] })}
+							/>
+						</section>
+					)}
+					<button type="button" class="button coach-button" onClick={() => setTelling(true)}>
+						{coachWords.symptoms}
+					</button>
+				</>
+			)}
+		</div>
+	);
+}
+
+function Symptoms({
+	isBusy,
+	onTell,
+	onBack,
+}: {
+	readonly isBusy: boolean;
+	readonly onTell: (symptoms: Symptom[]) => void;
+	readonly onBack: () => void;
+}) {
+	const [chosen, setChosen] = useState<readonly string[]>([]);
+	return (
+		<section class="question" aria-label={coachWords.symptomsTitle}>
+			<h2>{coachWords.symptomsTitle}</h2>
+			<ul class="symptoms">
+				{redFlags.map(({ id, text }) => (
+					<li key={id}>
+						<label class="symptom">
+							<input
+								type="checkbox"
+								checked={chosen.includes(id)}
+								onChange={(event) =>
+									setChosen(
+										event.currentTarget.checked ? [...chosen, id] : chosen.filter((other) => other !== id),
+									)
+								}
+							/>
+							{text}
+						</label>
+					</li>
+				))}
+			</ul>
+			<div class="button-row question-row">
+				<button
+					type="button"
+					class="button button-primary coach-button"
+					disabled={chosen.length === 0 || isBusy}
+					onClick={() => onTell([...chosen])}
+				>
+					{coachWords.symptomsSend}
+				</button>
+				<button type="button" class="button coach-button" onClick={onBack}>
+					{coachWords.symptomsNone}
+				</button>
+			</div>
+		</section>
+	);
+}

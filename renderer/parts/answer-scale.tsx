@@ -1,0 +1,46 @@
+import { useRef } from "preact/hooks";
+
+export interface ScaleStep {
+	readonly value: number;
+	readonly words: string | null;
+}
+
+/** Large buttons for one answer on a scale; a press answers. Arrows move between them. */
+export function AnswerScale({
+	label,
+	steps,
+	onAnswer,
+}: {
+	readonly label: string;
+	readonly steps: readonly ScaleStep[];
+	readonly onAnswer: (value: number) => void;
+}) {
+	const row = useRef<HTMLFieldSetElement>(null);
+
+	function move(by: number): void {
+		const buttons = [...(row.current?.querySelectorAll("button") ?? [])];
+		const at = buttons.indexOf(document.activeElement as HTMLButtonElement);
+		buttons[Math.min(buttons.length - 1, Math.max(0, at + by))]?.focus();
+	}
+
+	return (
+		<fieldset
+			ref={row}
+			class="scale"
+			aria-label={label}
+			onKeyDown={(event) => {
+				if (event.key === "ArrowRight" || event.key === "ArrowDown") move(1);
+				else if (event.key === "ArrowLeft" || event.key === "ArrowUp") move(-1);
+				else return;
+				event.preventDefault();
+			}}
+		>
+			{steps.map(({ value, words }) => (
+				<button key={value} type="button" class="scale-step" onClick={() => onAnswer(value)}>
+					<span class="scale-number figures">{value === 0.5 ? "½" : value}</span>
+					{words !== null && <span class="scale-words">{words}</span>}
+				</button>
+			))}
+		</fieldset>
+	);
+}

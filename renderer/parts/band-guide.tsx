@@ -1,0 +1,106 @@
+/** Pictures of how the band is put on, and whether its pads touch, in plain words. */
+import { useEffect } from "preact/hooks";
+import type { AppState } from "../../app/contract.ts";
+import { bandGuideNames } from "../draw/band-guide.ts";
+import { homeWords } from "../text/home-words.ts";
+import { Icon } from "./icon.tsx";
+import { useAppState } from "./model-context.ts";
+import { FaultNote } from "./notes.tsx";
+import { BandGuidePictogram } from "./pictogram.tsx";
+import { useAction } from "./use-request.ts";
+
+const CHECK_EVERY_MILLISECONDS = 5000;
+
+export function BandGuide({
+	personId,
+	side,
+	isMove,
+	onReady,
+}: {
+	readonly personId: number;
+	readonly side: "left" | "right";
+	/** From the other leg. */
+	readonly isMove: boolean;
+	readonly onReady: () => void;
+}) {
+	const wear = useAction("wearBand");
+	const words = homeWords.band;
+	return (
+		<section class="guide">
+			<h2 class="guide-title">{isMove ? words.move(side) : words.title(side)}</h2>
+			<ol class="guide-steps">
+				{bandGuideNames.map((name, i) => (
+					<li key={name} class="panel guide-step">
+						<span class="plan-item-place figures">{i + 1}</span>
+						<BandGuidePictogram step={name} />
+						<p>{words.steps[name]}</p>
+					</li>
+				))}
+			</ol>
+			<ContactCheck />
+			{wear.fault !== null && <FaultNote fault={wear.fault} />}
+			<div class="guide-foot">
+				<button
+					type="button"
+					class="button button-primary button-large"
+					disabled={wear.isBusy}
+					onClick={async () => {
+						const outcome = await wear.run({ personId, side });
+						if (outcome.ok) onReady();
+					}}
+				>
+					{wear.isBusy ? words.working : words.ready}
+				</button>
+				<p class="guide-note">{words.sitStill}</p>
+			</div>
+		</section>
+	);
+}
+
+function ContactCheck() {
+	const state = useAppState();
+	const check = useAction("sendCommand");
+	const isStreaming = state.link.state === "streaming";
+	// Asked again while the guide is open, for the band is being put on just now.
+	useEffect(() => {
+		if (!isStreaming) return;
+		const ask = (): void => void check.run({ command: "contact-check" });
+		ask();
+		const timer = setInterval(ask, CHECK_EVERY_MILLISECONDS);
+		return () => clearInterval(timer);
+	}, [isStreaming]);
+	const { text, isGood } = contactAdvice(state);
+	return (
+		<p class={isGood ? "note note-done guide-contact" : "note guide-contact"} role="status">
+			<Icon name={isGood ? "check" : "info"} />
+			<span>
+				<strong>{homeWords.contact.title}</strong> {text}
+			</span>
+		</p>
+	);
+}
+
+/** From so many bad pads on the band as a whole sits badly (our own bound). */
+const MANY = 5;
+
+export function contactAdvice({ link, contacts }: Pick<AppState, "link" | "contacts">): {
+	readonly text: string;
+	readonly isGood: boolean;
+} {
+	const words = homeWords.contact;
+	if (link.state === "reconnecting" || link.state === "failed") return { text: words.lost, isGood: false };
+	if (link.state !== "streaming") return { text: words.waiting, isGood: false };
+	const numbers = (verdicts: readonly string[]) =>
+		contacts.flatMap(({ verdict }, i) => (verdicts.includes(verdict) ? [i + 1] : []));
+	const bad = numbers(["off", "poor"]);
+	if (bad.length >= MANY) return { text: words.many, isGood: false };
+	if (bad.length > 0) return { text: words.bad(bad.join(", ")), isGood: false };
+	if (contacts.length === 0 || contacts.every(({ verdict }) => verdict === "unknown")) {
+		return { text: words.unknown, isGood: false };
+	}
+	const fair = numbers(["fair"]);
+	if (fair.length >= MANY) return { text: words.many, isGood: false };
+	return fair.length > 0
+		? { text: words.fair(fair.join(", ")), isGood: true }
+		: { text: words.good, isGood: true };
+}

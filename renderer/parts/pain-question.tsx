@@ -1,0 +1,20 @@
+import { painAnchors } from "../text/coach-words.ts";
+import { AnswerScale } from "./answer-scale.tsx";
+
+const steps = Array.from({ length: 11 }, (_, value) => ({ value, words: painAnchors[value] ?? null }));
+
+/** Pain from 0 to 10. */
+export function PainQuestion({
+	title,
+	onAnswer,
+}: {
+	readonly title: string;
+	readonly onAnswer: (pain: number) => void;
+}) {
+	return (
+		<section class="question" aria-label={title}>
+			<h2>{title}</h2>
+			<AnswerScale label={title} steps={steps} onAnswer={onAnswer} />
+		</section>
+	);
+}

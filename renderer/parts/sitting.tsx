@@ -1,0 +1,224 @@
+/** A plan done in one sitting, at the clinic and at home alike: band, pain, one exercise after the other, the end. */
+import { useEffect, useState } from "preact/hooks";
+import type { ExerciseState, Today } from "../../app/contract.ts";
+import type { PlanVersion } from "../../core/exercise/plan.ts";
+import type { NextStep } from "../../core/exercise/stop-rules.ts";
+import { nextIndex, type Stage, stageBefore } from "../sitting.ts";
+import { coachWords } from "../text/coach-words.ts";
+import { homeWords } from "../text/home-words.ts";
+import { Advice } from "./advice.tsx";
+import { BandGuide } from "./band-guide.tsx";
+import { Coach } from "./coach.tsx";
+import { ExerciseIntro } from "./exercise-intro.tsx";
+import { useAppState } from "./model-context.ts";
+import { FaultNote } from "./notes.tsx";
+import { PainQuestion } from "./pain-question.tsx";
+import { SimulatedTag } from "./simulated-tag.tsx";
+import { useAction } from "./use-request.ts";
+
+export interface SittingProps {
+	readonly personId: number;
+	readonly today: Today;
+	readonly version: PlanVersion;
+	/** Which time of the day this is: 1 for the first. */
+	readonly round: number;
+	/** Where to begin. */
+	readonly first: number;
+	/** Exercises start by themselves after a while for reading. */
+	readonly startsItself: boolean;
+	/** The sitting is over and closed. */
+	readonly onLeave: () => void;
+}
+
+export function Sitting(props: SittingProps) {
+	const { personId, today, version, round, first } = props;
+	const { exercise, setup } = useAppState();
+	const own = exercise !== null && exercise.personId === personId ? exercise : null;
+	const [stage, setStage] = useState<Stage>(() =>
+		own === null ? { at: "band", index: first } : coachAt(own),
+	);
+	const [painBefore, setPainBefore] = useState<number | null>(null);
+	const [isPainAsked, setPainAsked] = useState(false);
+	const [latestStep, setLatestStep] = useState<NextStep | null>(null);
+	const start = useAction("startExercise");
+	const leave = useAction("leaveExercise");
+	const worn = setup.person?.id === personId ? setup.limb.side : null;
+
+	function goTo(index: number | null): void {
+		if (index === null) setStage({ at: "finished" });
+		else setStage(stageBefore(version, index, worn, isPainAsked));
+	}
+
+	const isOver = own !== null && own.view.phase === "done";
+	useEffect(() => {
+		if (!isOver || own === null) return;
+		setLatestStep(own.nextStep);
+		const next = nextIndex(version, today.setsDone, round, own.itemIndex + 1);
+		const { action } = own.nextStep ?? { action: "go-on" };
+		if (action === "stop-session" || action === "get-help") setStage({ at: "finished" });
+		else if (own.view.cue === "stopped") setStage({ at: "stopped", next });
+		else goTo(next);
+	}, [isOver]);
+	// Closed at once, so that the recording ends with the work, whatever the person does then.
+	useEffect(() => {
+		if (stage.at === "finished" && own !== null) void leave.run(null);
+	}, [stage.at]);
+
+	async function begin(index: number): Promise<void> {
+		const outcome = await start.run({
+			personId,
+			planVersion: version.version,
+			itemIndex: index,
+			painBefore,
+		});
+		if (outcome.ok) setStage({ at: "coach", index });
+	}
+
+	if (stage.at === "coach" && own !== null) return <Coach exercise={own} />;
+	return (
+		<div class="sitting">
+			<header class="sitting-head">
+				<SimulatedTag />
+				{stage.at !== "finished" && (
+					<button
+						type="button"
+						class="button button-quiet"
+						onClick={async () => {
+							const outcome = await leave.run(null);
+							if (outcome.ok) props.onLeave();
+						}}
+					>
+						{coachWords.leave}
+					</button>
+				)}
+			</header>
+			{leave.fault !== null && <FaultNote fault={leave.fault} onDismiss={props.onLeave} />}
+			<StageView
+				{...props}
+				stage={stage.at === "coach" ? { at: "intro", index: stage.index } : stage}
+				step={latestStep}
+				isBusy={start.isBusy}
+				fault={start.fault}
+				isMove={worn !== null && latestStep !== null}
+				onBandOn={(index) => setStage({ at: isPainAsked ? "intro" : "pain", index })}
+				onPain={(pain, index) => {
+					setPainBefore(pain);
+					setPainAsked(true);
+					setStage({ at: "intro", index });
+				}}
+				onBegin={(index) => void begin(index)}
+				onBandAgain={(index) => {
+					start.clearFault();
+					setStage({ at: "band", index });
+				}}
+				onGoOn={goTo}
+			/>
+		</div>
+	);
+}
+
+interface StageProps extends SittingProps {
+	readonly stage: Exclude<Stage, { at: "coach" }>;
+	readonly step: NextStep | null;
+	readonly isBusy: boolean;
+	readonly fault: Parameters<typeof ExerciseIntro>[0]["fault"];
+	/** Whether the band comes from the other leg. */
+	readonly isMove: boolean;
+	readonly onBandOn: (index: number) => void;
+	readonly onPain: (pain: number, index: number) => void;
+	readonly onBegin: (index: number) => void;
+	readonly onBandAgain: (index: number) => void;
+	readonly onGoOn: (index: number | null) => void;
+}
+
+function StageView(props: StageProps) {
+	const { stage, version, personId, step } = props;
+	switch (stage.at) {
+		case "band":
+			return (
+				<BandGuide
+					personId={personId}
+					side={version.items[stage.index]!.side}
+					isMove={props.isMove}
+					onReady={() => props.onBandOn(stage.index)}
+				/>
+			);
+		case "pain":
+			return (
+				<div class="questions">
+					<PainQuestion title={homeWords.pain.before} onAnswer={(pain) => props.onPain(pain, stage.index)} />
+				</div>
+			);
+		case "intro":
+			return (
+				<ExerciseIntro
+					key={stage.index}
+					item={version.items[stage.index]!}
+					place={stage.index + 1}
+					of={version.items.length}
+					startsItself={props.startsItself}
+					isBusy={props.isBusy}
+					fault={props.fault}
+					onStart={() => props.onBegin(stage.index)}
+					onBandAgain={() => props.onBandAgain(stage.index)}
+				/>
+			);
+		case "stopped": {
+			const { next } = stage;
+			return (
+				<section class="closing">
+					<h2 class="guide-title">{coachWords.stopped}</h2>
+					<p class="closing-text">{coachWords.stoppedText}</p>
+					<Advice step={step} />
+					<div class="button-row question-row">
+						{next !== null && (
+							<button
+								type="button"
+								class="button button-primary button-large"
+								onClick={() => props.onGoOn(next)}
+							>
+								{coachWords.goOn}
+							</button>
+						)}
+						<button
+							type="button"
+							class={next === null ? "button button-primary button-large" : "button coach-button"}
+							onClick={() => props.onGoOn(null)}
+						>
+							{coachWords.enough}
+						</button>
+					</div>
+				</section>
+			);
+		}
+		case "finished":
+			return <Finished step={step} onLeave={props.onLeave} />;
+	}
+}
+
+function Finished({ step, onLeave }: { readonly step: NextStep | null; readonly onLeave: () => void }) {
+	const isEnded = step?.action === "stop-session" || step?.action === "get-help";
+	const asksTomorrow = step !== null && step.action !== "get-help" && step.askTomorrow;
+	return (
+		<section class="closing">
+			{!isEnded && (
+				<>
+					<h2 class="guide-title">{homeWords.finished.title}</h2>
+					<p class="closing-text">{homeWords.finished.text}</p>
+				</>
+			)}
+			<Advice step={isEnded || step?.action === "stop-exercise" ? step : null} />
+			{asksTomorrow && <p class="closing-text">{homeWords.finished.tomorrow}</p>}
+			<p class="closing-text">{homeWords.finished.takeOff}</p>
+			<div class="button-row question-row">
+				<button type="button" class="button button-primary button-large" onClick={onLeave}>
+					{homeWords.finished.close}
+				</button>
+			</div>
+		</section>
+	);
+}
+
+function coachAt({ itemIndex }: ExerciseState): Stage {
+	return { at: "coach", index: itemIndex };
+}

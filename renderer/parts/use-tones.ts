@@ -1,0 +1,25 @@
+import { useEffect, useRef } from "preact/hooks";
+import type { CoachView } from "../../core/exercise/coach-view.ts";
+import { createTonePlayer } from "../coach-tones.ts";
+import { usePreferences } from "./model-context.ts";
+
+/** Sounds each tone of the coach once, if tones are wanted. @returns whether they are, and how to change it */
+export function useTones(tone: CoachView["tone"]): [isOn: boolean, toggle: () => void] {
+	const [{ tones: isOn }, setPreferences] = usePreferences();
+	const player = useRef(createTonePlayer(() => new AudioContext()));
+	// what was sounded before this page looked is over
+	const sounded = useRef(tone?.number ?? 0);
+	useEffect(() => () => player.current.dispose(), []);
+	useEffect(() => {
+		if (tone === null || tone.number === sounded.current) return;
+		sounded.current = tone.number;
+		if (isOn) player.current.play(tone.kind);
+	}, [tone?.number, isOn]);
+	return [
+		isOn,
+		() => {
+			if (!isOn) player.current.wake();
+			setPreferences({ tones: !isOn });
+		},
+	];
+}

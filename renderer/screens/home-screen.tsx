@@ -1,0 +1,200 @@
+/** A person's own start screen: today's plan, and nothing else. */
+import { useState } from "preact/hooks";
+import type { AppState, Today } from "../../app/contract.ts";
+import type { PlanVersion } from "../../core/exercise/plan.ts";
+import { Advice } from "../parts/advice.tsx";
+import { Icon } from "../parts/icon.tsx";
+import { LeaveHome } from "../parts/leave-home.tsx";
+import { useAppState } from "../parts/model-context.ts";
+import { EmptyNote, FaultNote, LoadingNote } from "../parts/notes.tsx";
+import { ExercisePictogram } from "../parts/pictogram.tsx";
+import { SimulatedTag } from "../parts/simulated-tag.tsx";
+import { Sitting } from "../parts/sitting.tsx";
+import { useLoaded } from "../parts/use-request.ts";
+import { hashOf } from "../route.ts";
+import { minutesFor, nextIndex } from "../sitting.ts";
+import { homeWords } from "../text/home-words.ts";
+import { doseWords, longDay } from "../text/plan-words.ts";
+import { today as dayToday } from "../text/quantity.ts";
+
+type Home = NonNullable<AppState["home"]>;
+
+/** Shown at its address while home mode is off. */
+export function HomeOff() {
+	return (
+		<EmptyNote title={homeWords.off.title} text={homeWords.off.text}>
+			<a class="button button-primary" href={hashOf({ screen: "people" })}>
+				{homeWords.off.people}
+			</a>
+		</EmptyNote>
+	);
+}
+
+export function HomeScreen({ home }: { readonly home: Home }) {
+	const { exercise } = useAppState();
+	const [visit, setVisit] = useState(0);
+	const day = dayToday();
+	const { personId } = home;
+	const today = useLoaded("getToday", { personId, day }, `today ${personId} ${day} ${visit}`);
+	// A page that was reloaded in the middle of an exercise goes on with it.
+	const [isSitting, setSitting] = useState(exercise !== null);
+	if (today.state === "failed") return <FaultNote fault={today.fault} />;
+	if (today.state === "loading") return <LoadingNote text={homeWords.loading} />;
+	const { plan, setsDone } = today.value;
+	const version = plan?.version ?? null;
+	const round = (plan?.timesDone ?? 0) + 1;
+	const first = version === null ? null : nextIndex(version, setsDone, round, 0);
+	if (isSitting && version !== null && first !== null) {
+		return (
+			<Sitting
+				personId={personId}
+				today={today.value}
+				version={version}
+				round={round}
+				first={first}
+				startsItself
+				onLeave={() => {
+					setSitting(false);
+					setVisit(visit + 1);
+				}}
+			/>
+		);
+	}
+	return (
+		<div class="home">
+			<header class="home-head">
+				<p class="home-hello">{homeWords.hello(home.displayName)}</p>
+				<SimulatedTag />
+				<LeaveHome needsPin={home.needsPin} />
+			</header>
+			<TodayView today={today.value} round={round} onStart={() => setSitting(true)} />
+		</div>
+	);
+}
+
+function TodayView({
+	today,
+	round,
+	onStart,
+}: {
+	readonly today: Today;
+	readonly round: number;
+	readonly onStart: () => void;
+}) {
+	const { plan, over } = today;
+	const next = plan?.nextDay == null ? null : longDay(plan.nextDay);
+	if (over !== null) {
+		return (
+			<section class="closing">
+				<h1 class="home-title">{homeWords.overTitle}</h1>
+				<Advice step={over} />
+				<p class="closing-text">{homeWords.overText}</p>
+			</section>
+		);
+	}
+	if (plan === null || (plan.version === null && plan.nextDay === null)) {
+		return <HomeMessage title={homeWords.noPlanTitle} text={homeWords.noPlanText} today={today} />;
+	}
+	if (!today.cautionsAcknowledged) {
+		return <HomeMessage title={homeWords.cautionsTitle} text={homeWords.cautionsText} today={today} />;
+	}
+	if (plan.timesDue === 0 || plan.version === null) {
+		return <HomeMessage title={homeWords.freeTitle} text={homeWords.freeText(next)} today={today} />;
+	}
+	if (plan.timesLeft === 0) {
+		return <HomeMessage title={homeWords.doneTitle} text={homeWords.doneText(next)} today={today} isDone />;
+	}
+	const isBegun = today.setsDone.some((sets, i) => sets > (round - 1) * plan.version!.items[i]!.dose.sets);
+	return (
+		<section class="home-today" aria-label={homeWords.title}>
+			<div class="home-lead">
+				<h1 class="home-title">
+					{plan.timesDone > 0 && !isBegun ? homeWords.again : homeWords.due(plan.timesLeft)}
+				</h1>
+				<Streak today={today} />
+			</div>
+			<PlanCards version={plan.version} setsDone={today.setsDone} round={round} />
+			<div class="guide-foot">
+				<button type="button" class="button button-primary button-huge" onClick={onStart}>
+					<Icon name="play" />
+					{isBegun ? homeWords.goOn : homeWords.start}
+				</button>
+				<p class="guide-note">{homeWords.minutes(minutesFor(plan.version, today.setsDone, round))}</p>
+			</div>
+		</section>
+	);
+}
+
+function PlanCards({
+	version,
+	setsDone,
+	round,
+}: {
+	readonly version: PlanVersion;
+	readonly setsDone: readonly number[];
+	readonly round: number;
+}) {
+	return (
+		<ol class="home-cards">
+			{version.items.map(({ exercise, dose, side }, i) => {
+				const isDone = (setsDone[i] ?? 0) >= round * dose.sets;
+				return (
+					<li
+						key={`${exercise.id} ${side} ${i}`}
+						class={isDone ? "panel home-card home-card-done" : "panel home-card"}
+					>
+						<ExercisePictogram drawing={exercise.drawing} />
+						<div>
+							<p class="home-card-name">{exercise.name}</p>
+							<p class="home-card-dose">{doseWords(exercise.kind, dose)}</p>
+							<p class="home-card-dose">
+								{homeWords.legs[side]}
+								{isDone && (
+									<span class="home-card-mark">
+										<Icon name="check" />
+										{homeWords.doneMark}
+									</span>
+								)}
+							</p>
+						</div>
+					</li>
+				);
+			})}
+		</ol>
+	);
+}
+
+function HomeMessage({
+	title,
+	text,
+	today,
+	isDone = false,
+}: {
+	readonly title: string;
+	readonly text: string;
+	readonly today: Today;
+	readonly isDone?: boolean;
+}) {
+	return (
+		<section class="closing">
+			{isDone && (
+				<span class="home-check">
+					<Icon name="check" />
+				</span>
+			)}
+			<h1 class="home-title">{title}</h1>
+			<p class="closing-text">{text}</p>
+			{today.plan !== null && <Streak today={today} />}
+		</section>
+	);
+}
+
+/** What was done, never what was missed. */
+function Streak({ today: { streak, adherence } }: { readonly today: Today }) {
+	const days = adherence?.days.done ?? 0;
+	return (
+		<p class="home-streak">
+			{homeWords.streak(streak)} {days > 0 && homeWords.lately(days)}
+		</p>
+	);
+}
