@@ -32,5 +32,6 @@ export interface Limb {
 	readonly outline: OutlineShape;
 	/** Subcutaneous fat thickness, m. */
 	readonly fatThickness: number;
+	/** A later one lies over an earlier one. */
 	readonly regions: readonly RegionOutline[];
 }

@@ -199,13 +199,6 @@ export function thighAt(level: number): ThighTemplate {
 	};
 }
 
-export type BorderName = {
+type BorderName = {
 	[K in keyof ThighTemplate]: ThighTemplate[K] extends readonly Point[] ? K : never;
-}[keyof ThighTemplate] &
-	Exclude<
-		keyof ThighTemplate,
-		| "femurCentre"
-		| "rectusIntermediusLateralis"
-		| "rectusIntermediusMedialis"
-		| "lateralisHamstringsAdductors"
-	>;
+}[keyof ThighTemplate];

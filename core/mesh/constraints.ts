@@ -89,8 +89,8 @@ function collectCrossed(t: Triangulation, a: number, b: number, crossed: [number
 		if (apex === b) return b;
 		const s = side(t, a, b, apex);
 		if (s === 0) return apex;
+		// `other` runs left → right, so the edge after it has the apex on the left, the one before on the right.
 		across = s > 0 ? nextEdge(other) : previousEdge(other);
-		// `other` runs left → right; the next one crossed leaves `apex` on the same side as its own end.
 	}
 }
 
@@ -127,8 +127,12 @@ function clearWay(t: Triangulation, a: number, b: number, crossed: [number, numb
 	return true;
 }
 
-/** Spreads labels from constrained edges over their triangles: `left[s]`, `right[s]` are the labels beside
- *  segment s in its own direction, `start[s]` its first vertex. Where nothing bounds a triangle it is `outside`. */
+/**
+ * Spreads labels from constrained edges over their triangles.
+ *
+ * @param labelLeftOf what lies to the left of a constrained half-edge
+ * @param outside the label where nothing bounds a triangle
+ */
 export function floodLabels(
 	t: Triangulation,
 	labelLeftOf: (halfEdge: number) => number,
