@@ -248,8 +248,8 @@ describe("a socket", () => {
 	test("is closed after a message beyond the cap", async () => {
 		const socket = await openPipe();
 		socket.on("error", () => undefined);
-		// Only the header of a frame of 81 MiB: the length alone decides. RFC 6455, 5.2: final, text, masked, 64-bit length.
-		const header = Buffer.from([0x81, 0xff, 0, 0, 0, 0, 0x05, 0x10, 0, 0, 1, 2, 3, 4]);
+		// Only the header of a frame of 321 MiB: the length alone decides. RFC 6455, 5.2: final, text, masked, 64-bit length.
+		const header = Buffer.from([0x81, 0xff, 0, 0, 0, 0, 0x14, 0x10, 0, 0, 1, 2, 3, 4]);
 		(socket as unknown as { _socket: { write(bytes: Buffer): void } })._socket.write(header);
 		const [code] = (await once(socket, "close")) as [number];
 		expect(code).toBe(1009);
