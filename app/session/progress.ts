@@ -17,6 +17,7 @@ import type {
 	SessionSummary,
 	SetRecord,
 } from "../contract.ts";
+import { doneSessionsOf } from "../store/sets.ts";
 import type { Store } from "../store/store.ts";
 import { type ExerciseHistory, historiesOf, type Measure, meanOf, measures } from "./measures.ts";
 
@@ -35,12 +36,12 @@ export function progressOfPerson(
 	if (!sets.ok) return sets;
 	const listed = store.listSessions({ personId, offset: 0, limit: ALL_SESSIONS });
 	if (!listed.ok) return listed;
-	const done = store.listDone(personId);
-	if (!done.ok) return done;
 	const plans = store.listPlans(personId);
 	if (!plans.ok) return plans;
 	const { person } = record.value;
 	const sessions = sessionsOf(listed.value.sessions, sets.value);
+	const dayOf = new Map(listed.value.sessions.map(({ id, startedAt }) => [id, startedAt.slice(0, 10)]));
+	const done = doneSessionsOf(sets.value, (sessionId) => dayOf.get(sessionId)!);
 	const newestPlan = plans.value.at(-1)?.plan;
 	const histories = historiesOf(sets.value);
 	const days = new Map(sessions.map(({ sessionId, day }) => [sessionId, day]));
@@ -51,8 +52,8 @@ export function progressOfPerson(
 		measures: histories.flatMap((history) =>
 			measures.map((measure) => measureOf(measure, history, days, starts)).filter((one) => one !== null),
 		),
-		adherence: plans.value.flatMap(({ plan }) => weeksOf(plan, done.value, today)),
-		adherenceOverall: newestPlan === undefined ? null : overallOf(newestPlan, done.value, today),
+		adherence: plans.value.flatMap(({ plan }) => weeksOf(plan, done, today)),
+		adherenceOverall: newestPlan === undefined ? null : overallOf(newestPlan, done, today),
 		pain: painOf(sessions),
 		effort: sessions.flatMap(({ sets: own, sessionId, startedAt, day }) => {
 			const told = own.map(({ answer }) => answer?.effort ?? null).filter((effort) => effort !== null);

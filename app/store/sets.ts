@@ -1,6 +1,8 @@
 /** Sets that were done in a session, each with what was counted automatically and every correction of it. */
 import type { Database } from "better-sqlite3";
 import type { DoneSession } from "../../core/exercise/adherence.ts";
+import type { CalendarDay } from "../../core/exercise/calendar-day.ts";
+import type { PlanItem } from "../../core/exercise/plan.ts";
 import type { Repetition } from "../../core/exercise/repetition.ts";
 import {
 	type CountCorrection,
@@ -79,6 +81,8 @@ const columns = `session_id, stored_at, plan_id, plan_version, item_index, item,
 	repetitions, summary, automatic_full, automatic_partial, personal_full, personal_partial, pain_before, answer,
 	reference_id`;
 
+const MOST_ITEMS = 500;
+
 export function prepareSets(db: Database, now: () => number, references: ReferenceRecords): SetRecords {
 	/** References never change. */
 	const changes = new Map<string, number | null>();
@@ -106,6 +110,19 @@ export function prepareSets(db: Database, now: () => number, references: Referen
 		"SELECT id, substr(started_at, 1, 10) AS day FROM sessions WHERE person_id = ? AND removing = 0",
 	);
 
+	/** Sets of one exercise share its text. */
+	const items = new Map<string, PlanItem>();
+
+	function itemOf(text: string, setId: number): PlanItem {
+		let item = items.get(text);
+		if (item === undefined) {
+			item = jsonAs(itemSchema, text, `set ${setId}`);
+			if (items.size >= MOST_ITEMS) items.clear();
+			items.set(text, item);
+		}
+		return item;
+	}
+
 	/** What peaks are multiplied by to be in the summary's unit; null where that cannot be told. */
 	function scaleOf({ summary, conditions, countedIn }: Omit<SetRecord, "peaks">): number | null {
 		if (summary === null || countedIn === null) return null;
@@ -122,7 +139,7 @@ export function prepareSets(db: Database, now: () => number, references: Referen
 	}
 
 	function setOf(row: SetRow, corrections: readonly CorrectionRow[]): SetRecord {
-		const set = withoutPeaks(row, corrections);
+		const set = withoutPeaks(row, itemOf(row.item, row.id), corrections);
 		const scale = scaleOf(set);
 		return { ...set, peaks: scale === null ? [] : set.repetitions.map(({ peak }) => scale * peak) };
 	}
@@ -199,14 +216,9 @@ export function prepareSets(db: Database, now: () => number, references: Referen
 			return get(setId);
 		},
 		done(personId) {
-			const bySession = groupBy(
-				list(ofPerson.all(personId), personCorrections(personId)),
-				(set) => set.sessionId,
-			);
-			return days
-				.all(personId)
-				.filter(({ id }) => bySession.has(id))
-				.map(({ id, day }) => ({ day, items: itemsOf(bySession.get(id)!) }));
+			const dayOf = new Map(days.all(personId).map(({ id, day }) => [id, day]));
+			const sets = list(ofPerson.all(personId), personCorrections(personId));
+			return doneSessionsOf(sets, (sessionId) => dayOf.get(sessionId)!);
 		},
 	};
 }
@@ -215,7 +227,11 @@ function countOf(full: number | null, partial: number | null): RepetitionCount |
 	return full === null ? null : { full, partial: partial ?? 0 };
 }
 
-function withoutPeaks(row: SetRow, corrections: readonly CorrectionRow[]): Omit<SetRecord, "peaks"> {
+function withoutPeaks(
+	row: SetRow,
+	item: PlanItem,
+	corrections: readonly CorrectionRow[],
+): Omit<SetRecord, "peaks"> {
 	const what = `set ${row.id}`;
 	const origin = (row.first_time_us ?? 0) / 1e6;
 	const stored: readonly Repetition[] = jsonAs(repetitionsSchema, row.repetitions, what);
@@ -237,7 +253,7 @@ function withoutPeaks(row: SetRow, corrections: readonly CorrectionRow[]): Omit<
 		planId: row.plan_id,
 		planVersion: row.plan_version,
 		itemIndex: row.item_index,
-		item: jsonAs(itemSchema, row.item, what),
+		item,
 		set: row.set_number,
 		startSeconds: row.start_s - origin,
 		endSeconds: row.end_s - origin,
@@ -250,6 +266,17 @@ function withoutPeaks(row: SetRow, corrections: readonly CorrectionRow[]): Omit<
 		answer: row.answer === null ? null : jsonAs(answerSchema, row.answer, what),
 		conditions: conditionsOf(row, row.reference_id),
 	};
+}
+
+/** What was done on which day, session by session. */
+export function doneSessionsOf(
+	sets: readonly SetRecord[],
+	dayOf: (sessionId: number) => CalendarDay,
+): readonly DoneSession[] {
+	return [...groupBy(sets, ({ sessionId }) => sessionId)].map(([sessionId, own]) => ({
+		day: dayOf(sessionId),
+		items: itemsOf(own),
+	}));
 }
 
 function itemsOf(sets: readonly SetRecord[]): DoneSession["items"] {
