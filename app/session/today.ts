@@ -44,18 +44,25 @@ export interface DaySoFar {
 	readonly hadToStop: boolean;
 }
 
-export type Over = Extract<NextStep, { readonly action: "stop-session" | "get-help" }>;
+export type Over = NextStep & { readonly action: "stop-session" | "get-help" };
 
 /** What the answers of a day have led to. @param sets oldest first */
 export function soFarOn(sets: readonly SetRecord[], day: CalendarDay): DaySoFar {
 	let hadToStop = false;
+	let over: Over | null = null;
 	for (const set of sets) {
 		if (dayOf(set) !== day || set.answer === null) continue;
 		const step = nextStepAfter(set.answer, { painBefore: set.painBefore, hadToStop });
-		if (isOver(step)) return { over: step, hadToStop: true };
-		if (step.action === "stop-exercise") hadToStop = true;
+		if (isOver(step) && (over === null || graveness(step) > graveness(over))) over = step;
+		if (step.action !== "go-on" && step.action !== "ease") hadToStop = true;
 	}
-	return { over: null, hadToStop };
+	return { over, hadToStop };
+}
+
+/** The gravest of a day's advice is what a person must see. */
+function graveness(step: Over): number {
+	if (step.action === "stop-session") return 0;
+	return step.urgency === "today" ? 1 : 2;
 }
 
 export function isOver(step: NextStep | null): step is Over {

@@ -1,0 +1,413 @@
+import { afterAll, afterEach, beforeAll, describe, expect, test } from "vitest";
+import type { AppState } from "../../app/contract.ts";
+import {
+	type CoachedScene,
+	createRepetitions,
+	followHold,
+	followReference,
+	isReferenceOver,
+	openCoachedScene,
+} from "./coached-scene.ts";
+import { createThighReadings, type ThighReadings } from "./thigh-readings.ts";
+
+const shortReference = { effort: "comfortable", contractions: 2, pauseSeconds: 6 } as const;
+const well = { pain: 1, effort: 3, symptoms: [] };
+
+const atQuestions = ({ exercise }: AppState): boolean => exercise?.view.phase === "ask";
+const isAt = (phase: string) => (state: AppState) => state.exercise?.view.phase === phase;
+const still = () => 0;
+
+let thigh: ThighReadings;
+let scene: CoachedScene;
+
+beforeAll(() => {
+	thigh = createThighReadings();
+});
+
+/** One backend for a group of tests: opening one takes a second. Each test ends at an empty work place. */
+function useScene(prepare: () => Promise<void> = () => Promise.resolve()): void {
+	beforeAll(async () => {
+		scene = await openCoachedScene(thigh);
+		await prepare();
+	});
+	afterEach(async () => {
+		await scene.ask("leaveExercise", null);
+		if (scene.backend.state().reference !== null) await scene.ask("stopReference", null);
+	});
+	afterAll(() => scene.close());
+}
+
+async function takeReference(): Promise<void> {
+	await scene.ask("startReference", shortReference);
+	await scene.work(followReference, isReferenceOver);
+	await scene.ask("stopReference", null);
+}
+
+const start = (itemIndex: number, painBefore: number | null = 1) =>
+	scene.ask("startExercise", { personId: scene.person.id, planVersion: 1, itemIndex, painBefore });
+
+describe("a reference contraction", () => {
+	useScene();
+
+	test("is guided, measured per region, and stored by itself with what it was measured with", async () => {
+		await scene.ask("startReference", shortReference);
+		expect(scene.backend.state().reference).toMatchObject({
+			personId: scene.person.id,
+			view: { step: "rest", contraction: 0, of: 2, effort: "comfortable" },
+			result: null,
+		});
+		expect(scene.backend.state().recording).not.toBeNull();
+		await scene.work(followReference, isReferenceOver);
+		const { reference, recording } = scene.backend.state();
+		expect(recording).toBeNull();
+		expect(reference).toMatchObject({ view: { step: "done" }, fault: null });
+		const { references } = await scene.ask("getPerson", { personId: scene.person.id });
+		expect(references).toHaveLength(1);
+		expect(references[0]).toMatchObject({
+			id: reference?.referenceId,
+			unit: "S/m",
+			protocol: { effort: "comfortable", contractions: 2, restSeconds: 8, contractionSeconds: 5 },
+			conditions: {
+				side: "right",
+				referenceId: null,
+				frequencyHertz: 50_000,
+				currentMilliamp: 1,
+				simulated: true,
+			},
+		});
+		const rectus = references[0]!.regions.find(({ id }) => id === "rectus-femoris")!.reference;
+		// Muscle across its fibres at 50 kHz is 0.35 S/m (C. Gabriel 1996): a tenth less is -0.035, which a linear picture
+		// of a small muscle spreads.
+		if (rectus.state !== "taken") throw new Error(rectus.state);
+		expect(rectus.change).toBeLessThan(-0.017);
+		expect(rectus.change).toBeGreaterThan(-0.037);
+		expect(rectus.repeatability).toBe("repeatable");
+		// the raw readings are there to compute it again
+		const { sessions } = await scene.ask("listSessions", { personId: scene.person.id, offset: 0, limit: 9 });
+		expect(sessions).toMatchObject([{ title: "Reference contraction", closedCleanly: true }]);
+		expect(sessions[0]!.frameCount).toBeGreaterThan(30 * 24);
+	});
+
+	test("says of a person who never pushes that nothing was detected", async () => {
+		await scene.ask("startReference", shortReference);
+		await scene.work(still, isReferenceOver);
+		const states = scene.backend.state().reference?.result?.map(({ reference }) => reference.state);
+		expect(new Set(states)).toEqual(new Set(["not-detected"]));
+	});
+
+	test("is given up without a trace, and put away when asked again", async () => {
+		const before = await scene.ask("getPerson", { personId: scene.person.id });
+		await scene.ask("startReference", shortReference);
+		await scene.work(still, ({ reference }) => reference?.view.step === "contract");
+		await scene.ask("stopReference", null);
+		expect(scene.backend.state().reference).toMatchObject({ view: { step: "stopped" }, result: null });
+		expect(scene.backend.state().recording).toBeNull();
+		await scene.ask("stopReference", null);
+		expect(scene.backend.state().reference).toBeNull();
+		expect(await scene.faultOf("stopReference", null)).toEqual({ kind: "not-running", what: "reference" });
+		const { references } = await scene.ask("getPerson", { personId: scene.person.id });
+		expect(references).toHaveLength(before.references.length);
+	});
+
+	test("is broken off when the link is lost", async () => {
+		await scene.ask("startReference", shortReference);
+		await scene.work(still, ({ reference }) => reference?.view.step === "contract");
+		scene.source.tell({
+			state: "reconnecting",
+			label: "memory",
+			attempt: 1,
+			fault: { kind: "not-connected" },
+		});
+		expect(scene.backend.state().reference).toMatchObject({
+			view: { step: "stopped" },
+			referenceId: null,
+			fault: { kind: "not-connected" },
+		});
+	});
+});
+
+describe("an exercise", () => {
+	useScene(takeReference);
+
+	test("counts what the person did, set by set, and stores each with its answers", async () => {
+		await start(0);
+		expect(scene.backend.state().exercise).toMatchObject({
+			countedIn: "rectus-femoris",
+			referenceId: 1,
+			view: { phase: "get-ready", cue: "keep-still", set: 1, sets: 2, goal: 3 },
+		});
+		// the second effort is no repetition: a fifth of the reference
+		await scene.work(createRepetitions([0.8, 0.2, 0.7, 0.9]), atQuestions);
+		expect(scene.backend.state().exercise?.results).toMatchObject([
+			{ set: 1, count: { automatic: { full: 3, partial: 1 } }, answer: null },
+		]);
+		expect(await scene.ask("answerSet", well)).toMatchObject({ action: "go-on" });
+		await scene.work(createRepetitions([0.8, 0.8, 0.8]), atQuestions);
+		await scene.ask("answerSet", { pain: 2, effort: 5, symptoms: [] });
+		expect(scene.backend.state().exercise?.view).toMatchObject({ phase: "done", cue: "finished" });
+		const sessionId = scene.backend.state().exercise!.sessionId!;
+		expect(scene.backend.state().recording?.sessionId).toBe(sessionId);
+		await scene.ask("leaveExercise", null);
+		expect(scene.backend.state()).toMatchObject({ exercise: null, recording: null });
+
+		const sets = await scene.ask("listSets", { sessionId });
+		expect(sets).toMatchObject([
+			{
+				set: 1,
+				planVersion: 1,
+				itemIndex: 0,
+				painBefore: 1,
+				countedIn: "rectus-femoris",
+				count: { automatic: { full: 3, partial: 1 }, personal: null, corrections: [] },
+				answer: well,
+				conditions: { referenceId: 1, side: "right", simulated: true },
+			},
+			{ set: 2, count: { automatic: { full: 3, partial: 0 } }, answer: { pain: 2, effort: 5, symptoms: [] } },
+		]);
+		// efforts of 0.8, 0.7 and 0.9 of what the reference was: engagement is linear in the change of the readings
+		expect(sets[0]!.summary).toMatchObject({ unit: "percent" });
+		expect(sets[0]!.summary!.meanPeak).toBeGreaterThan(76);
+		expect(sets[0]!.summary!.meanPeak).toBeLessThan(84);
+		expect(sets[0]!.repetitions.map(({ kind }) => kind)).toEqual(["full", "partial", "full", "full"]);
+		const { durationSeconds } = await scene
+			.ask("getSessionReview", { sessionId })
+			.then(({ session }) => session);
+		expect(sets[0]!.startSeconds).toBeGreaterThan(4);
+		expect(sets[1]!.endSeconds).toBeLessThanOrEqual(durationSeconds);
+	});
+
+	test("leads through holds of the prescribed time; the next exercise goes into the same session", async () => {
+		await start(1);
+		const { sessionId } = scene.backend.state().exercise!;
+		await scene.work(followHold, atQuestions);
+		await scene.ask("answerSet", well);
+		const [held] = scene.backend.state().exercise!.results;
+		expect(held!.summary).toMatchObject({ full: 2, partial: 0 });
+		// prescribed: 3 s; seeing the cue and letting go take a fifth of a second each
+		expect(held!.summary!.meanHoldSeconds).toBeGreaterThan(2.9);
+		expect(held!.summary!.meanHoldSeconds).toBeLessThan(3.8);
+		await start(0);
+		expect(scene.backend.state().exercise).toMatchObject({ sessionId, itemIndex: 0, results: [] });
+	});
+
+	test("shows raw units where no reference was taken as now, and counts all the same", async () => {
+		const { limb, band } = scene.backend.state().setup;
+		await scene.ask("setUp", { personId: scene.person.id, limb: { ...limb, level: limb.level + 0.1 }, band });
+		await start(0);
+		expect(scene.backend.state().exercise?.referenceId).toBeNull();
+		await scene.work(createRepetitions([0.8, 0.8, 0.8]), atQuestions);
+		expect(scene.backend.state().exercise?.results[0]).toMatchObject({
+			summary: { unit: "raw", full: 3 },
+			count: { automatic: { full: 3 } },
+		});
+		await scene.ask("leaveExercise", null);
+		await scene.ask("setUp", { personId: scene.person.id, limb, band });
+	});
+
+	test("pauses and goes on when asked, and stops at once with its questions", async () => {
+		await start(0);
+		await scene.work(still, isAt("work"));
+		await scene.ask("controlExercise", { action: "pause" });
+		expect(scene.backend.state().exercise).toMatchObject({ pausedBy: "person", view: { phase: "paused" } });
+		await scene.ask("controlExercise", { action: "resume" });
+		expect(scene.backend.state().exercise).toMatchObject({ pausedBy: null, view: { phase: "get-ready" } });
+		await scene.work(still, isAt("work"));
+		await scene.ask("controlExercise", { action: "stop" });
+		expect(scene.backend.state().exercise?.view).toMatchObject({ phase: "ask", cue: "answer" });
+		await scene.ask("answerSet", well);
+		expect(scene.backend.state().exercise?.view).toMatchObject({ phase: "done", cue: "stopped" });
+		expect(await scene.faultOf("controlExercise", { action: "pause" })).toEqual({
+			kind: "not-running",
+			what: "exercise",
+		});
+	});
+
+	test("pauses when the link is lost, and goes on only when frames come and the person says so", async () => {
+		await start(0);
+		await scene.work(createRepetitions([0.8]), ({ exercise }) => exercise?.view.count === 1);
+		scene.source.tell({
+			state: "reconnecting",
+			label: "memory",
+			attempt: 1,
+			fault: { kind: "not-connected" },
+		});
+		expect(scene.backend.state().exercise).toMatchObject({
+			pausedBy: "link",
+			view: { phase: "paused", count: 1 },
+		});
+		expect(await scene.faultOf("controlExercise", { action: "resume" })).toEqual({ kind: "not-connected" });
+		scene.source.announce();
+		let steps = 0;
+		await scene.work(still, () => steps++ > 5);
+		expect(scene.backend.state().exercise).toMatchObject({ pausedBy: "link", view: { count: 1 } });
+		await scene.ask("controlExercise", { action: "resume" });
+		await scene.work(createRepetitions([0.8, 0.8]), atQuestions);
+		expect(scene.backend.state().exercise?.results[0]?.count.automatic).toEqual({ full: 3, partial: 0 });
+	});
+
+	test("says that nothing comes when the band falls silent", async () => {
+		await start(0);
+		await scene.work(still, isAt("work"));
+		scene.clock.turn(5000);
+		expect(scene.backend.state().exercise?.view).toMatchObject({ hint: "no-signal", live: { kind: "none" } });
+	});
+
+	test("refuses what would spoil it, and lets the current be stopped at any time", async () => {
+		await start(0);
+		const busy = { kind: "busy", with: "exercise" };
+		const { limb, band } = scene.backend.state().setup;
+		expect(await scene.faultOf("takeBaseline", { seconds: 2 })).toEqual(busy);
+		expect(await scene.faultOf("setPrior", { prior: "laplace", rule: "gcv" })).toEqual(busy);
+		expect(await scene.faultOf("setUp", { personId: null, limb, band })).toEqual(busy);
+		expect(await scene.faultOf("stopRecording", null)).toEqual(busy);
+		expect(await scene.faultOf("sendCommand", { command: "set-current", milliamp: 0.5 })).toEqual(busy);
+		expect(await scene.faultOf("startReference", shortReference)).toEqual(busy);
+		await scene.ask("sendCommand", { command: "stop" });
+		expect(scene.source.sent).toContainEqual({ command: "stop" });
+	});
+
+	test("is closed by itself when nobody has done anything for a quarter of an hour", async () => {
+		await start(0);
+		await scene.work(still, isAt("work"));
+		scene.clock.turn(14 * 60_000);
+		expect(scene.backend.state().recording).not.toBeNull();
+		scene.clock.turn(61_000);
+		expect(scene.backend.state()).toMatchObject({ exercise: null, recording: null });
+	});
+});
+
+describe("stop rules", () => {
+	useScene();
+
+	test("pain above what is acceptable ends the exercise, and a second time the sitting", async () => {
+		await start(0);
+		await scene.work(createRepetitions([0.8, 0.8, 0.8]), atQuestions);
+		expect(await scene.ask("answerSet", { pain: 6, effort: 3, symptoms: [] })).toMatchObject({
+			action: "stop-exercise",
+			reasons: ["pain-above-acceptable"],
+		});
+		expect(scene.backend.state().exercise).toMatchObject({
+			view: { phase: "done", set: 1 },
+			nextStep: { action: "stop-exercise" },
+		});
+		await start(1);
+		await scene.work(followHold, atQuestions);
+		expect(await scene.ask("answerSet", { pain: 6, effort: 3, symptoms: [] })).toMatchObject({
+			action: "stop-session",
+			reasons: ["pain-again"],
+		});
+		const again = { personId: scene.person.id, planVersion: 1, itemIndex: 0, painBefore: 2 };
+		expect(await scene.faultOf("startExercise", again)).toEqual({
+			kind: "exercise-over",
+			action: "stop-session",
+		});
+	});
+
+	test("a red flag ends it with advice; at home that stays so for the day, although the sitting was left", async () => {
+		await start(0);
+		await scene.work(createRepetitions([0.8, 0.8, 0.8]), atQuestions);
+		expect(await scene.ask("answerSet", { pain: 2, effort: 3, symptoms: ["chest"] })).toEqual({
+			action: "get-help",
+			urgency: "emergency",
+			symptoms: ["chest"],
+		});
+		await scene.ask("enterHome", { personId: scene.person.id, pin: null });
+		const again = { personId: scene.person.id, planVersion: 1, itemIndex: 1, painBefore: 2 };
+		const over = { kind: "exercise-over", action: "get-help" };
+		expect(await scene.faultOf("startExercise", again)).toEqual(over);
+		const today = await scene.ask("getToday", { personId: scene.person.id, day: "2026-03-01" });
+		expect(today.over).toMatchObject({ action: "get-help" });
+	});
+});
+
+describe("a restart in the middle of a sitting", () => {
+	useScene(takeReference);
+
+	test("loses nothing that was stored: sets before their answers, answers, frames", async () => {
+		await start(0);
+		await scene.work(createRepetitions([0.8, 0.8, 0.8]), atQuestions);
+		await scene.ask("answerSet", well);
+		await scene.work(createRepetitions([0.8, 0.8, 0.8]), atQuestions);
+		const { sessionId } = scene.backend.state().exercise!;
+		// ended in the middle of the questions
+		await scene.backend.dispose();
+		const again = await openCoachedScene(thigh, { dataFolder: scene.folder });
+		try {
+			const sets = await again.ask("listSets", { sessionId: sessionId! });
+			expect(sets.map(({ set, countThatHolds, answer }) => ({ set, countThatHolds, answer }))).toEqual([
+				{ set: 1, countThatHolds: { full: 3, partial: 0 }, answer: well },
+				{ set: 2, countThatHolds: { full: 3, partial: 0 }, answer: null },
+			]);
+			const { session } = await again.ask("getSessionReview", { sessionId: sessionId! });
+			expect(session.closedCleanly).toBe(true);
+			expect(session.durationSeconds).toBeGreaterThan(sets[1]!.endSeconds - 0.1);
+			const today = await again.ask("getToday", { personId: again.person.id, day: "2026-03-01" });
+			expect(today).toMatchObject({ setsDone: [2, 0], streak: 1, over: null });
+			expect(today.plan).toMatchObject({ timesDue: 1, timesDone: 0 });
+			await again.ask("startExercise", {
+				personId: again.person.id,
+				planVersion: 1,
+				itemIndex: 1,
+				painBefore: null,
+			});
+			expect(again.backend.state().exercise).toMatchObject({ referenceId: 1, itemIndex: 1 });
+		} finally {
+			await again.close();
+		}
+	});
+});
+
+describe("before anything starts", () => {
+	useScene();
+
+	test("the band may go to the other leg between two exercises, once that thigh was measured", async () => {
+		const personId = scene.person.id;
+		const left = { kind: "limb-not-measured", personId, side: "left" };
+		expect(await scene.faultOf("wearBand", { personId, side: "left" })).toEqual(left);
+		const { limb, band } = scene.backend.state().setup;
+		await scene.ask("setUp", { personId, limb: { ...limb, side: "left", fatThickness: 0.012 }, band });
+		await scene.ask("wearBand", { personId, side: "right" });
+		expect(scene.backend.state()).toMatchObject({ setup: { limb: { side: "right" } }, baseline: null });
+		await scene.ask("wearBand", { personId, side: "left" });
+		expect(scene.backend.state().setup.limb).toMatchObject({ side: "left", fatThickness: 0.012 });
+		await scene.ask("wearBand", { personId, side: "right" });
+	});
+
+	test("somebody must be set up, on the leg that is meant, with a band that streams, and know the cautions", async () => {
+		const { limb, band } = scene.backend.state().setup;
+		const wanted = { personId: scene.person.id, planVersion: 1, itemIndex: 0, painBefore: null };
+		await scene.ask("setUp", { personId: scene.person.id, limb: { ...limb, side: "left" }, band });
+		expect(await scene.faultOf("startExercise", wanted)).toEqual({
+			kind: "band-elsewhere",
+			personId: scene.person.id,
+			side: "right",
+		});
+		await scene.ask("setUp", { personId: null, limb, band });
+		expect(await scene.faultOf("startReference", shortReference)).toEqual({ kind: "no-person" });
+		expect(await scene.faultOf("startExercise", { ...wanted, planVersion: 9 })).toMatchObject({
+			kind: "no-such-record",
+			what: "plan",
+		});
+		expect(await scene.faultOf("startExercise", { ...wanted, itemIndex: 2 })).toMatchObject({
+			kind: "invalid-argument",
+			path: "itemIndex",
+		});
+		const other = await scene.ask("savePerson", {
+			id: null,
+			code: "P-2",
+			displayName: null,
+			affectedSide: "none",
+		});
+		await scene.ask("setUp", { personId: other.id, limb, band });
+		expect(await scene.faultOf("startReference", shortReference)).toEqual({
+			kind: "cautions-not-acknowledged",
+		});
+		await scene.ask("setUp", { personId: scene.person.id, limb, band });
+		await scene.ask("disconnect", null);
+		expect(await scene.faultOf("startExercise", wanted)).toEqual({ kind: "not-connected" });
+		expect(await scene.faultOf("controlExercise", { action: "pause" })).toMatchObject({
+			kind: "not-running",
+		});
+		expect(await scene.faultOf("answerSet", well)).toMatchObject({ kind: "not-running" });
+	});
+});
