@@ -35,8 +35,10 @@ export function DoseFields({
 				</>
 			)}
 			<TextField label={planWords.rest} unit="s" {...field("restSeconds")} />
-			<TextField label={planWords.low} unit="%" {...field("low")} />
-			<TextField label={planWords.high} unit={planWords.percent} {...field("high")} />
+			<div class="dose-target">
+				<TextField label={planWords.low} unit="%" {...field("low")} />
+				<TextField label={planWords.high} unit={planWords.percent} {...field("high")} />
+			</div>
 		</div>
 	);
 }

@@ -17,6 +17,7 @@ export function ExerciseIntro({
 	of,
 	startsItself,
 	isBusy,
+	restSeconds,
 	fault,
 	onStart,
 	onBandAgain,
@@ -26,6 +27,8 @@ export function ExerciseIntro({
 	readonly of: number;
 	readonly startsItself: boolean;
 	readonly isBusy: boolean;
+	/** While rest is being taken. */
+	readonly restSeconds: number | null;
 	readonly fault: RequestFault | null;
 	readonly onStart: () => void;
 	readonly onBandAgain: () => void;
@@ -73,7 +76,9 @@ export function ExerciseIntro({
 						onClick={onStart}
 					>
 						{isBusy
-							? homeWords.band.working
+							? restSeconds === null
+								? homeWords.band.working
+								: homeWords.band.keepStill(restSeconds)
 							: fault !== null
 								? coachWords.tryAgain
 								: secondsLeft === null

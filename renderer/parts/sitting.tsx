@@ -15,6 +15,7 @@ import { FaultNote } from "./notes.tsx";
 import { PainQuestion } from "./pain-question.tsx";
 import { SimulatedTag } from "./simulated-tag.tsx";
 import { useAction } from "./use-request.ts";
+import { useStartAtRest } from "./use-start-at-rest.ts";
 
 export interface SittingProps {
 	readonly personId: number;
@@ -40,7 +41,9 @@ export function Sitting(props: SittingProps) {
 	const [painBefore, setPainBefore] = useState<number | null>(null);
 	const [isPainAsked, setPainAsked] = useState(false);
 	const [latestStep, setLatestStep] = useState<NextStep | null>(null);
-	const start = useAction("startExercise");
+	const start = useStartAtRest("startExercise", ({ itemIndex }) =>
+		setStage({ at: "coach", index: itemIndex }),
+	);
 	const leave = useAction("leaveExercise");
 	const worn = setup.person?.id === personId ? setup.limb.side : null;
 
@@ -64,14 +67,8 @@ export function Sitting(props: SittingProps) {
 		if (stage.at === "finished" && own !== null) void leave.run(null);
 	}, [stage.at]);
 
-	async function begin(index: number): Promise<void> {
-		const outcome = await start.run({
-			personId,
-			planVersion: version.version,
-			itemIndex: index,
-			painBefore,
-		});
-		if (outcome.ok) setStage({ at: "coach", index });
+	function begin(index: number): void {
+		start.start({ personId, planVersion: version.version, itemIndex: index, painBefore });
 	}
 
 	if (stage.at === "coach" && own !== null) return <Coach exercise={own} />;
@@ -97,7 +94,8 @@ export function Sitting(props: SittingProps) {
 				{...props}
 				stage={stage.at === "coach" ? { at: "intro", index: stage.index } : stage}
 				step={latestStep}
-				isBusy={start.isBusy}
+				isBusy={start.isWaiting}
+				restSeconds={start.secondsLeft}
 				fault={start.fault}
 				isMove={worn !== null && latestStep !== null}
 				onBandOn={(index) => setStage({ at: isPainAsked ? "intro" : "pain", index })}
@@ -106,7 +104,7 @@ export function Sitting(props: SittingProps) {
 					setPainAsked(true);
 					setStage({ at: "intro", index });
 				}}
-				onBegin={(index) => void begin(index)}
+				onBegin={begin}
 				onBandAgain={(index) => {
 					start.clearFault();
 					setStage({ at: "band", index });
@@ -121,6 +119,7 @@ interface StageProps extends SittingProps {
 	readonly stage: Exclude<Stage, { at: "coach" }>;
 	readonly step: NextStep | null;
 	readonly isBusy: boolean;
+	readonly restSeconds: number | null;
 	readonly fault: Parameters<typeof ExerciseIntro>[0]["fault"];
 	/** Whether the band comes from the other leg. */
 	readonly isMove: boolean;
@@ -158,6 +157,7 @@ function StageView(props: StageProps) {
 					of={version.items.length}
 					startsItself={props.startsItself}
 					isBusy={props.isBusy}
+					restSeconds={props.restSeconds}
 					fault={props.fault}
 					onStart={() => props.onBegin(stage.index)}
 					onBandAgain={() => props.onBandAgain(stage.index)}

@@ -10,6 +10,7 @@ import { EmptyNote, FaultNote, LoadingNote } from "../parts/notes.tsx";
 import { ReferenceTable } from "../parts/reference-table.tsx";
 import { SimulatedTag } from "../parts/simulated-tag.tsx";
 import { useAction, useLoaded } from "../parts/use-request.ts";
+import { useStartAtRest } from "../parts/use-start-at-rest.ts";
 import { hashOf } from "../route.ts";
 import { referenceWords as text } from "../text/coach-words.ts";
 
@@ -48,9 +49,9 @@ function Prepare({ record: { person, limbs } }: { readonly record: PersonRecord 
 	const [contractions, setContractions] = useState(usualReference.contractions);
 	const [pauseSeconds, setPauseSeconds] = useState(usualReference.pauseSeconds);
 	const wear = useAction("wearBand");
-	const start = useAction("startReference");
+	const start = useStartAtRest("startReference", () => {});
 	const fault = wear.fault ?? start.fault;
-	const isBusy = wear.isBusy || start.isBusy;
+	const isBusy = wear.isBusy || start.isWaiting;
 	const isMeasured = limbs.some(({ setup: limb }) => limb.side === side);
 	const { restSeconds, contractionSeconds } = usualReference;
 	const seconds = restSeconds + contractions * contractionSeconds + (contractions - 1) * pauseSeconds + 6;
@@ -60,7 +61,7 @@ function Prepare({ record: { person, limbs } }: { readonly record: PersonRecord 
 			const worn = await wear.run({ personId: person.id, side });
 			if (!worn.ok) return;
 		}
-		await start.run({ effort, contractions, pauseSeconds });
+		start.start({ effort, contractions, pauseSeconds });
 	}
 
 	return (
@@ -118,7 +119,11 @@ function Prepare({ record: { person, limbs } }: { readonly record: PersonRecord 
 					<div class="button-row">
 						<button type="button" class="button button-primary" disabled={isBusy} onClick={() => void run()}>
 							<Icon name="play" />
-							{isBusy ? text.starting : text.start}
+							{!isBusy
+								? text.start
+								: start.secondsLeft === null
+									? text.starting
+									: text.keepStill(start.secondsLeft)}
 						</button>
 					</div>
 				) : (

@@ -6,7 +6,7 @@ import { Icon } from "../parts/icon.tsx";
 import { LimbPreview } from "../parts/limb-preview.tsx";
 import { Modal } from "../parts/modal.tsx";
 import { useAppState } from "../parts/model-context.ts";
-import { FaultNote } from "../parts/notes.tsx";
+import { FaultNote, LoadingNote } from "../parts/notes.tsx";
 import { PersonForm } from "../parts/person-form.tsx";
 import { isSimulated } from "../parts/simulated.ts";
 import { useAction, useLoaded } from "../parts/use-request.ts";
@@ -27,11 +27,26 @@ const NEW = "new";
 
 /** @param personId whom to enter measures for; null for whom the set-up names already */
 export function SetUpScreen({ personId }: { readonly personId: number | null }) {
+	const { person, limb, band } = useAppState().setup;
+	if (personId !== null && personId !== person?.id) return <SetUpFor personId={personId} />;
+	return <SetUpEditor start={formFromSetUp(person?.id ?? null, limb, band)} />;
+}
+
+/** Starts from the person's newest measures, else from the affected side and the measures in use. */
+function SetUpFor({ personId }: { readonly personId: number }) {
+	const { limb, band } = useAppState().setup;
+	const record = useLoaded("getPerson", { personId }, `person ${personId}`);
+	if (record.state === "loading") return <LoadingNote text={words.loading} />;
+	if (record.state === "failed") return <FaultNote fault={record.fault} />;
+	const { person, limbs } = record.value;
+	const side = person.affectedSide === "right" ? "right" : "left";
+	return <SetUpEditor start={formFromSetUp(personId, limbs[0]?.setup ?? { ...limb, side }, band)} />;
+}
+
+function SetUpEditor({ start }: { readonly start: SetUpForm }) {
 	const state = useAppState();
 	const { person, limb, band } = state.setup;
-	const [form, setForm] = useState<SetUpForm>(() =>
-		formFromSetUp(personId ?? person?.id ?? null, limb, band),
-	);
+	const [form, setForm] = useState(start);
 	const [isAdding, setAdding] = useState(false);
 	const [isConfirming, setConfirming] = useState(false);
 	const [showsAll, setShowsAll] = useState(false);

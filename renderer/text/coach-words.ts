@@ -180,6 +180,7 @@ export const referenceWords = {
 	measure: "Measure the thigh",
 	start: "Start",
 	starting: "Getting ready …",
+	keepStill: (seconds: number) => `Keep still … ${Math.max(1, Math.ceil(seconds))} s`,
 	stop: "Stop",
 	steps: {
 		rest: "Keep still and relax",
