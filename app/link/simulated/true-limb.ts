@@ -95,7 +95,7 @@ export class TrueLimb {
 		this.#models = Array.from({ length: slipSteps + 1 }, (_, step) => {
 			const electrodes = place(outline, band, positions, step * slipStepMetre);
 			const targetTriangles = Math.round(trianglesFor16 * Math.sqrt(electrodeCount / 16));
-			const mesh = meshLimb({ outline, electrodes, regions: limb.regions, targetTriangles });
+			const mesh = meshLimb({ outline, electrodes, regions: limb.regions, targetTriangles, variant: 1 });
 			return new VoltageModel({
 				mesh,
 				// What lies in no region can only be a sliver at the skin.
