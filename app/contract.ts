@@ -343,7 +343,8 @@ export const requestSchemas = {
 		/** Ids of `redFlags` (`core/exercise/stop-rules.ts`) that apply. */
 		symptoms: z.array(z.enum(redFlags.map(({ id: flag }) => flag))).max(redFlags.length),
 	}),
-	/** Ends the sitting: an exercise that runs is stopped as it is, and the recording is closed. */
+	/** Ends the sitting: an exercise that runs is stopped as it is, and the recording is closed. When the last sets cannot be
+	 *  stored it says so and keeps them for one more try: leaving again. */
 	leaveExercise: z.null(),
 
 	/** `day`: today where the person is. */

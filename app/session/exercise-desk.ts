@@ -24,7 +24,8 @@ export interface ExerciseDesk {
 	breakOff(): void;
 	/** The board's clock begins anew: what runs is stopped, and its questions are asked. */
 	stopTime(): void;
-	/** Stops what runs as it is and forgets the sitting. @returns the fault of sets that could not be stored */
+	/** Stops what runs as it is and forgets the sitting. Sets that could not be stored are kept for one more try.
+	 *  @returns their fault */
 	leave(): Result<null, Fault>;
 }
 
@@ -74,6 +75,8 @@ export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
 	let current: Running | null = null;
 	let nextStep: NextStep | null = null;
 	let stopTicking: (() => void) | null = null;
+	/** Leaving was tried, and the records refused the last sets. */
+	let isLeaving = false;
 	/** What the counter has learned in this sitting, by the region that was counted in. */
 	const learned = new Map<string, CounterLearning>();
 
@@ -181,6 +184,10 @@ export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
 			return nextStep;
 		},
 		start(order) {
+			if (current !== null) keep(current);
+			// the sets of the exercise before must not be lost for this one
+			if (current !== null && current.fault !== null) return failure(current.fault);
+			isLeaving = false;
 			const { work, item, painBefore, hadToStop, reference } = order;
 			const { regions } = work.measuring.model;
 			const regionIds = regions.map(({ id }) => id);
@@ -276,14 +283,17 @@ export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
 			const running = current;
 			stopTicking?.();
 			stopTicking = null;
-			current = null;
 			nextStep = null;
 			learned.clear();
 			onChange();
 			if (running === null) return success(null);
 			running.run.stop();
 			keep(running);
-			return running.fault === null ? success(null) : failure(running.fault);
+			const { fault } = running;
+			const isLastTry = isLeaving;
+			isLeaving = fault !== null && !isLastTry;
+			if (!isLeaving) current = null;
+			return fault === null ? success(null) : failure(fault);
 		},
 	};
 }

@@ -84,6 +84,7 @@ export function createExerciseHandlers(parts: HandlerParts): Pick<RequestHandler
 			return home.enter(moved.value, pin);
 		},
 		async leaveHome({ pin }) {
+			if (home.state === null) return success(null);
 			const left = await home.leave(pin);
 			return left.ok ? place.leave() : left;
 		},

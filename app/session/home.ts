@@ -57,7 +57,9 @@ export function createHome({ store, clock, dataFolder, onChange }: HomeParts): H
 		const stored = store?.setting(key);
 		if (stored === undefined || !stored.ok || stored.value === undefined || stored.value === null)
 			return null;
-		return schema.parse(stored.value);
+		// what an older version kept and this one does not understand counts as never set
+		const parsed = schema.safeParse(stored.value);
+		return parsed.success ? parsed.data : null;
 	}
 
 	function save(key: string, value: unknown): Result<null, Fault> {
@@ -106,7 +108,6 @@ export function createHome({ store, clock, dataFolder, onChange }: HomeParts): H
 			return success(null);
 		},
 		async leave(tried) {
-			if (person === null) return success(null);
 			if (pin !== null) {
 				const waitSeconds = Math.max(0, (waitUntil - clock.now()) / 1000);
 				if (waitSeconds > 0) return failure({ kind: "wrong-pin", waitSeconds });

@@ -36,7 +36,8 @@ export interface WorkPlace extends LiveFollower {
 	startExercise(wanted: RequestArgument<"startExercise">): Promise<Result<null, Fault>>;
 	controlExercise(wanted: RequestArgument<"controlExercise">): Result<null, Fault>;
 	answerSet(answer: RequestArgument<"answerSet">): Result<NextStep, Fault>;
-	/** Ends whatever goes on as it is and closes the recording that was begun for it. */
+	/** Ends whatever goes on as it is and closes the recording that was begun for it. Sets that the records refuse are kept
+	 *  until the next try: leaving again, which then lets go of them whatever comes. */
 	leave(): Promise<Result<null, Fault>>;
 }
 
@@ -170,6 +171,7 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 			const session = record("Reference contraction");
 			if (!session.ok) return session;
 			follow(work.value);
+			onActivity();
 			return references.start(work.value, wanted);
 		},
 		stopReference: () => references.stop(),

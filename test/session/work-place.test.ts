@@ -1,3 +1,5 @@
+import { join } from "node:path";
+import Database from "better-sqlite3";
 import { afterAll, afterEach, beforeAll, describe, expect, test } from "vitest";
 import type { AppState } from "../../app/contract.ts";
 import {
@@ -323,6 +325,29 @@ describe("stop rules", () => {
 describe("a restart in the middle of a sitting", () => {
 	useScene(takeReference);
 
+	test("is not needed when the records refuse a set: it is kept, and stored with the next try", async () => {
+		const outside = new Database(join(scene.folder, "tautline.sqlite"));
+		try {
+			await start(1);
+			const { sessionId } = scene.backend.state().exercise!;
+			// another program holds the file
+			outside.exec("BEGIN IMMEDIATE");
+			await scene.work(followHold, atQuestions);
+			expect(scene.backend.state().exercise?.fault).toMatchObject({ kind: "store-busy" });
+			await scene.ask("answerSet", well);
+			expect(await scene.faultOf("leaveExercise", null)).toMatchObject({ kind: "store-busy" });
+			expect(scene.backend.state().exercise?.results).toHaveLength(1);
+			outside.exec("ROLLBACK");
+			await scene.ask("leaveExercise", null);
+			expect(scene.backend.state().exercise).toBeNull();
+			expect(await scene.ask("listSets", { sessionId: sessionId! })).toMatchObject([
+				{ countThatHolds: { full: 2, partial: 0 }, answer: well },
+			]);
+		} finally {
+			outside.close();
+		}
+	});
+
 	test("loses nothing that was stored: sets before their answers, answers, frames", async () => {
 		await start(0);
 		await scene.work(createRepetitions([0.8, 0.8, 0.8]), atQuestions);
@@ -342,8 +367,8 @@ describe("a restart in the middle of a sitting", () => {
 			expect(session.closedCleanly).toBe(true);
 			expect(session.durationSeconds).toBeGreaterThan(sets[1]!.endSeconds - 0.1);
 			const today = await again.ask("getToday", { personId: again.person.id, day: "2026-03-01" });
-			expect(today).toMatchObject({ setsDone: [2, 0], streak: 1, over: null });
-			expect(today.plan).toMatchObject({ timesDue: 1, timesDone: 0 });
+			expect(today).toMatchObject({ setsDone: [2, 1], streak: 1, over: null });
+			expect(today.plan).toMatchObject({ timesDue: 1, timesDone: 1 });
 			await again.ask("startExercise", {
 				personId: again.person.id,
 				planVersion: 1,
