@@ -1,4 +1,3 @@
-import { readFile } from "node:fs/promises";
 import { sentenceOf } from "../../core/invalid-input.ts";
 import type { PriorName } from "../../core/picture/prior.ts";
 import { parseRecording } from "../../core/picture/recording-file.ts";
@@ -8,6 +7,7 @@ import {
 	picturesOf,
 } from "../../core/picture/recording-pictures.ts";
 import type { StrengthRule } from "../../core/picture/strength.ts";
+import { readJsonFile } from "./read-json-file.ts";
 import type { Outcome, Verb } from "./verb.ts";
 
 const priors: readonly PriorName[] = ["diagonal", "laplace"];
@@ -22,27 +22,15 @@ export const picture: Verb = {
 		rule: { type: "string", default: "noise-figure" },
 	},
 	async run(values, positionals): Promise<Outcome> {
-		const [path, ...more] = positionals;
-		if (path === undefined || more.length > 0)
-			return { exitCode: 2, message: `expected one recording file, got ${positionals.length}` };
 		const prior = priors.find((name) => name === values.prior);
 		if (prior === undefined)
 			return { exitCode: 2, message: `--prior: expected ${priors.join(" or ")}, got '${values.prior}'` };
 		const rule = rules.find((name) => name === values.rule);
 		if (rule === undefined)
 			return { exitCode: 2, message: `--rule: expected ${rules.join(" or ")}, got '${values.rule}'` };
-		let text: string;
-		try {
-			text = await readFile(path, "utf8");
-		} catch (error) {
-			return { exitCode: 1, message: `${path} cannot be read (${(error as NodeJS.ErrnoException).code})` };
-		}
-		let input: unknown;
-		try {
-			input = JSON.parse(text);
-		} catch (error) {
-			return { exitCode: 1, message: `${path}: expected JSON, got ${(error as Error).message}` };
-		}
+		const file = await readJsonFile(positionals, "recording");
+		if (!file.ok) return file.error;
+		const { path, input } = file.value;
 		const recording = parseRecording(input);
 		if (!recording.ok) return { exitCode: 1, message: `${path}: ${sentenceOf(recording.error)}` };
 		let groups: PictureGroup[];

@@ -1,6 +1,7 @@
 /** `npm run bench [-- PART …]`: prints one JSON object on stdout. Ratios are the figures to compare; times depend on
  *  the machine and on what else it does. */
 import { benchFrame } from "./frame.ts";
+import { benchHistory } from "./history.ts";
 import { benchLatency } from "./latency.ts";
 import { benchParser } from "./parser.ts";
 import { benchSetup } from "./setup.ts";
@@ -11,6 +12,7 @@ const parts: Record<string, () => unknown> = {
 	frame: benchFrame,
 	parser: benchParser,
 	store: benchStore,
+	history: benchHistory,
 	latency: benchLatency,
 };
 
