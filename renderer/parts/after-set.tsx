@@ -6,6 +6,7 @@ import { coachWords, effortAnchors } from "../text/coach-words.ts";
 import { AnswerScale } from "./answer-scale.tsx";
 import { FaultNote } from "./notes.tsx";
 import { PainQuestion } from "./pain-question.tsx";
+import { Question } from "./question.tsx";
 import { useAction } from "./use-request.ts";
 
 type Symptom = RequestArgument<"answerSet">["symptoms"][number];
@@ -30,14 +31,13 @@ export function AfterSet() {
 					{pain === null ? (
 						<PainQuestion key="pain" title={coachWords.painTitle} onAnswer={setPain} />
 					) : (
-						<section key="effort" class="question" aria-label={coachWords.effortTitle}>
-							<h2>{coachWords.effortTitle}</h2>
+						<Question key="effort" title={coachWords.effortTitle}>
 							<AnswerScale
 								label={coachWords.effortTitle}
 								steps={efforts}
 								onAnswer={(effort) => void answer.run({ pain, effort, symptoms: [] })}
 							/>
-						</section>
+						</Question>
 					)}
 					<button type="button" class="button coach-button" onClick={() => setTelling(true)}>
 						{coachWords.symptoms}
@@ -59,8 +59,7 @@ function Symptoms({
 }) {
 	const [chosen, setChosen] = useState<readonly string[]>([]);
 	return (
-		<section class="question" aria-label={coachWords.symptomsTitle}>
-			<h2>{coachWords.symptomsTitle}</h2>
+		<Question title={coachWords.symptomsTitle}>
 			<ul class="symptoms">
 				{redFlags.map(({ id, text }) => (
 					<li key={id}>
@@ -92,6 +91,6 @@ function Symptoms({
 					{coachWords.symptomsNone}
 				</button>
 			</div>
-		</section>
+		</Question>
 	);
 }

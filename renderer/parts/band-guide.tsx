@@ -4,6 +4,7 @@ import type { AppState } from "../../app/contract.ts";
 import { bandGuideNames } from "../draw/band-guide.ts";
 import { homeWords } from "../text/home-words.ts";
 import { Icon } from "./icon.tsx";
+import { MainButton } from "./main-button.tsx";
 import { useAppState } from "./model-context.ts";
 import { FaultNote } from "./notes.tsx";
 import { BandGuidePictogram } from "./pictogram.tsx";
@@ -40,17 +41,14 @@ export function BandGuide({
 			<ContactCheck />
 			{wear.fault !== null && <FaultNote fault={wear.fault} />}
 			<div class="guide-foot">
-				<button
-					type="button"
-					class="button button-primary button-large"
-					disabled={wear.isBusy}
-					onClick={async () => {
+				<MainButton
+					text={wear.isBusy ? words.working : words.ready}
+					isDisabled={wear.isBusy}
+					onPress={async () => {
 						const outcome = await wear.run({ personId, side });
 						if (outcome.ok) onReady();
 					}}
-				>
-					{wear.isBusy ? words.working : words.ready}
-				</button>
+				/>
 				<p class="guide-note">{words.sitStill}</p>
 			</div>
 		</section>

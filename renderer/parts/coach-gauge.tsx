@@ -37,7 +37,7 @@ export function CoachGauge({ view }: { readonly view: CoachView }) {
 					width={WIDTH - 2 * PADDING}
 					height={fill * inside}
 				/>
-				{level !== null && level > 0 && (
+				{level !== null && (
 					<rect class="gauge-level" x={PADDING} y={yAt(fill) - 5} width={WIDTH - 2 * PADDING} height="10" />
 				)}
 			</g>

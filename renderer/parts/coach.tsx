@@ -1,14 +1,16 @@
 /** One exercise while it is done: filling the window, read from three metres, pause and stop always in reach. */
 import { useEffect } from "preact/hooks";
 import type { ExerciseState, RequestArgument } from "../../app/contract.ts";
+import type { CoachView } from "../../core/exercise/coach-view.ts";
 import { adviceWords, coachWords, cueWords, hintWords, nextWords } from "../text/coach-words.ts";
-import { formatChange } from "../text/quantity.ts";
+import { formatChange, type Unit } from "../text/quantity.ts";
 import { AfterSet } from "./after-set.tsx";
 import { CoachGauge } from "./coach-gauge.tsx";
 import { CountdownRing } from "./countdown-ring.tsx";
 import { Icon } from "./icon.tsx";
 import { useModel } from "./model-context.ts";
 import { FaultNote } from "./notes.tsx";
+import { ExercisePictogram } from "./pictogram.tsx";
 import { SimulatedTag } from "./simulated-tag.tsx";
 import { useAction } from "./use-request.ts";
 import { useTones } from "./use-tones.ts";
@@ -83,18 +85,16 @@ function CoachBody({
 	const isHold = item.exercise.kind === "hold";
 	const advice = view.phase === "rest" || view.phase === "get-ready" ? adviceWords(view.advice) : null;
 	return (
-		<div class={isMeasured ? "coach-body" : "coach-body coach-unmeasured"}>
+		<div class="coach-body">
+			{!isMeasured && (
+				<div class="coach-left coach-picture">
+					<ExercisePictogram drawing={item.exercise.drawing} />
+				</div>
+			)}
 			{isMeasured && (
 				<div class="coach-left">
 					<CoachGauge view={view} />
-					<p class="coach-gauge-words">
-						{view.live.kind === "raw"
-							? `${coachWords.noReference}, ${formatChange(view.live.change, feed.geometry?.unit ?? "S/m", { digits: 1 })}`
-							: (view.live.kind === "percent" &&
-									view.live.place !== null &&
-									coachWords.places[view.live.place]) ||
-								(view.live.kind === "none" ? " " : coachWords.aim)}
-					</p>
+					<p class="coach-gauge-words">{gaugeWords(view, feed.geometry?.unit ?? "S/m")}</p>
 				</div>
 			)}
 			<div class="coach-main">
@@ -128,6 +128,18 @@ function CoachBody({
 			</div>
 		</div>
 	);
+}
+
+/** What the gauge's level means just now, in words. */
+function gaugeWords({ live, phase }: CoachView, unit: Unit): string {
+	switch (live.kind) {
+		case "none":
+			return "";
+		case "raw":
+			return `${coachWords.noReference}, ${formatChange(live.change, unit, { digits: 1 })}`;
+		case "percent":
+			return phase === "work" && live.place !== null ? coachWords.places[live.place] : coachWords.aim;
+	}
 }
 
 function hintOf({ view, pausedBy, countedIn, item }: ExerciseState): string | null {

@@ -4,6 +4,7 @@ import type { RequestFault } from "../bridge.ts";
 import { coachWords } from "../text/coach-words.ts";
 import { homeWords } from "../text/home-words.ts";
 import { doseWords } from "../text/plan-words.ts";
+import { MainButton } from "./main-button.tsx";
 import { FaultNote } from "./notes.tsx";
 import { ExercisePictogram } from "./pictogram.tsx";
 
@@ -69,22 +70,21 @@ export function ExerciseIntro({
 				)}
 				{fault !== null && <FaultNote fault={fault} />}
 				<div class="button-row question-row">
-					<button
-						type="button"
-						class="button button-primary button-large"
-						disabled={isBusy}
-						onClick={onStart}
-					>
-						{isBusy
-							? restSeconds === null
-								? homeWords.band.working
-								: homeWords.band.keepStill(restSeconds)
-							: fault !== null
-								? coachWords.tryAgain
-								: secondsLeft === null
-									? coachWords.start
-									: coachWords.startNow}
-					</button>
+					<MainButton
+						text={
+							isBusy
+								? restSeconds === null
+									? homeWords.band.working
+									: homeWords.band.keepStill(restSeconds)
+								: fault !== null
+									? coachWords.tryAgain
+									: secondsLeft === null
+										? coachWords.start
+										: coachWords.startNow
+						}
+						isDisabled={isBusy}
+						onPress={onStart}
+					/>
 					{secondsLeft !== null && fault === null && (
 						<button type="button" class="button coach-button" onClick={() => setSecondsLeft(null)}>
 							{coachWords.wait}

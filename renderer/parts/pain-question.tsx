@@ -1,5 +1,6 @@
 import { painAnchors } from "../text/coach-words.ts";
 import { AnswerScale } from "./answer-scale.tsx";
+import { Question } from "./question.tsx";
 
 const steps = Array.from({ length: 11 }, (_, value) => ({ value, words: painAnchors[value] ?? null }));
 
@@ -12,9 +13,8 @@ export function PainQuestion({
 	readonly onAnswer: (pain: number) => void;
 }) {
 	return (
-		<section class="question" aria-label={title}>
-			<h2>{title}</h2>
+		<Question title={title}>
 			<AnswerScale label={title} steps={steps} onAnswer={onAnswer} />
-		</section>
+		</Question>
 	);
 }

@@ -10,6 +10,7 @@ import { Advice } from "./advice.tsx";
 import { BandGuide } from "./band-guide.tsx";
 import { Coach } from "./coach.tsx";
 import { ExerciseIntro } from "./exercise-intro.tsx";
+import { MainButton } from "./main-button.tsx";
 import { useAppState } from "./model-context.ts";
 import { FaultNote } from "./notes.tsx";
 import { PainQuestion } from "./pain-question.tsx";
@@ -167,26 +168,23 @@ function StageView(props: StageProps) {
 			const { next } = stage;
 			return (
 				<section class="closing">
-					<h2 class="guide-title">{coachWords.stopped}</h2>
-					<p class="closing-text">{coachWords.stoppedText}</p>
-					<Advice step={step} />
+					{step?.action === "stop-exercise" ? (
+						<Advice step={step} />
+					) : (
+						<>
+							<h2 class="guide-title">{coachWords.stopped}</h2>
+							<p class="closing-text">{coachWords.stoppedText}</p>
+						</>
+					)}
 					<div class="button-row question-row">
-						{next !== null && (
-							<button
-								type="button"
-								class="button button-primary button-large"
-								onClick={() => props.onGoOn(next)}
-							>
-								{coachWords.goOn}
+						{next !== null && <MainButton text={coachWords.goOn} onPress={() => props.onGoOn(next)} />}
+						{next === null ? (
+							<MainButton text={coachWords.enough} onPress={() => props.onGoOn(null)} />
+						) : (
+							<button type="button" class="button coach-button" onClick={() => props.onGoOn(null)}>
+								{coachWords.enough}
 							</button>
 						)}
-						<button
-							type="button"
-							class={next === null ? "button button-primary button-large" : "button coach-button"}
-							onClick={() => props.onGoOn(null)}
-						>
-							{coachWords.enough}
-						</button>
 					</div>
 				</section>
 			);
@@ -211,9 +209,7 @@ function Finished({ step, onLeave }: { readonly step: NextStep | null; readonly 
 			{asksTomorrow && <p class="closing-text">{homeWords.finished.tomorrow}</p>}
 			<p class="closing-text">{homeWords.finished.takeOff}</p>
 			<div class="button-row question-row">
-				<button type="button" class="button button-primary button-large" onClick={onLeave}>
-					{homeWords.finished.close}
-				</button>
+				<MainButton text={homeWords.finished.close} onPress={onLeave} />
 			</div>
 		</section>
 	);

@@ -5,6 +5,7 @@ import type { PlanVersion } from "../../core/exercise/plan.ts";
 import { Advice } from "../parts/advice.tsx";
 import { Icon } from "../parts/icon.tsx";
 import { LeaveHome } from "../parts/leave-home.tsx";
+import { MainButton } from "../parts/main-button.tsx";
 import { useAppState } from "../parts/model-context.ts";
 import { EmptyNote, FaultNote, LoadingNote } from "../parts/notes.tsx";
 import { ExercisePictogram } from "../parts/pictogram.tsx";
@@ -115,10 +116,7 @@ function TodayView({
 			</div>
 			<PlanCards version={plan.version} setsDone={today.setsDone} round={round} />
 			<div class="guide-foot">
-				<button type="button" class="button button-primary button-huge" onClick={onStart}>
-					<Icon name="play" />
-					{isBegun ? homeWords.goOn : homeWords.start}
-				</button>
+				<MainButton text={isBegun ? homeWords.goOn : homeWords.start} icon="play" isHuge onPress={onStart} />
 				<p class="guide-note">{homeWords.minutes(minutesFor(plan.version, today.setsDone, round))}</p>
 			</div>
 		</section>

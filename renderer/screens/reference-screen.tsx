@@ -188,7 +188,9 @@ function Guide({ reference: { view } }: { readonly reference: ReferenceState }) 
 									class={
 										i + 1 < view.contraction || (i + 1 === view.contraction && view.step === "pause")
 											? "dot dot-done"
-											: "dot"
+											: i + 1 === view.contraction
+												? "dot dot-now"
+												: "dot"
 									}
 								/>
 							))}

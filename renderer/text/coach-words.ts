@@ -83,9 +83,9 @@ export const nextWords: Record<NonNullable<CoachView["next"]>, string> = {
 export const painAnchors: Readonly<Record<number, string>> = {
 	0: "No pain",
 	3: "Some",
-	5: "A lot",
+	5: "Quite a lot",
 	8: "Very bad",
-	10: "The worst",
+	10: "The worst you can think of",
 };
 
 /** Borg's CR10 in everyday words, by its values. */
@@ -190,7 +190,7 @@ export const referenceWords = {
 	},
 	stepHints: {
 		rest: "The first effort comes next.",
-		contract: "Knee down, breathe on.",
+		contract: "Keep breathing.",
 		pause: "The next effort comes after this rest.",
 		last: "Nearly done. Stay relaxed.",
 	},
@@ -198,7 +198,8 @@ export const referenceWords = {
 	doneTitle: "Reference taken",
 	doneText: "It is stored with this person.",
 	notStored: "It could not be stored.",
-	nothing: "No muscle rose above its rest noise. Check the band’s contact and place, and take it again.",
+	nothing:
+		"No muscle answered clearly and the same way each time. Check the band’s contact and place, and take it again.",
 	stoppedTitle: "Stopped",
 	stoppedText: "Nothing was stored.",
 	again: "Take it again",

@@ -45,7 +45,7 @@ export const planWords = {
 	schedule: "Schedule",
 	weekdays: "Days",
 	timesPerDay: "Times a day",
-	from: "Holds from",
+	from: "Valid from",
 	reason: "Reason for this version",
 	reasonHint: "For the clinic, such as “pain settled, more repetitions”.",
 	save: "Save the plan",

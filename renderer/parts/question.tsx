@@ -1,0 +1,22 @@
+import type { ComponentChildren } from "preact";
+import { useFirstFocus } from "./use-first-focus.ts";
+
+/** One question at a time. Its words take the focus, so that Tab leads to the first answer and none is given by an
+ *  Enter that was meant for the screen before. */
+export function Question({
+	title,
+	children,
+}: {
+	readonly title: string;
+	readonly children: ComponentChildren;
+}) {
+	const heading = useFirstFocus<HTMLHeadingElement>();
+	return (
+		<section class="question" aria-label={title}>
+			<h2 ref={heading} tabIndex={-1}>
+				{title}
+			</h2>
+			{children}
+		</section>
+	);
+}
