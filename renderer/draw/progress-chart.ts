@@ -40,7 +40,7 @@ const ALONE_HALF_WIDTH = 5;
 const Y_TICKS = 4;
 const PIXELS_PER_WEEK_TICK = 54;
 
-/** `ends`: values that the axis must hold besides the data, such as 0 and 10 of a scale. @throws RangeError without
+/** `ends`: both ends of a scale, such as 0 and 10, which the axis then shows. @throws RangeError without
  *  points. */
 export function layOutProgress(
 	points: readonly ProgressPoint[],
@@ -51,7 +51,7 @@ export function layOutProgress(
 	if (points.length === 0) throw new RangeError("progress chart: no points");
 	const { width, height, left, right, top, bottom } = size;
 	const values = points.flatMap((point) => [point.value, ...(point.band ?? [])]).concat(ends);
-	const [low, high] = spreadOf(values);
+	const [low, high] = ends.length > 0 ? [Math.min(...values), Math.max(...values)] : spreadOf(values);
 	const ticks = axisTicks(low, high, Y_TICKS);
 	const bottomValue = ticks[0]!;
 	const topValue = ticks.at(-1)!;

@@ -57,7 +57,7 @@ export function ExerciseReview({
 			</header>
 			<div class="set-table-space">
 				<table class="set-table">
-					<thead>
+					<thead class="set-head">
 						<tr>
 							<th scope="col">
 								<span class="visually-hidden">{reviewWords.review.row}</span>

@@ -4,7 +4,13 @@ import type { MeasureProgress } from "../../app/contract.ts";
 import { layOutProgress, nearestPoint } from "../draw/progress-chart.ts";
 import { hashOf } from "../route.ts";
 import { verdictWords } from "../text/comparison.ts";
-import { formatMeasure, formatTick, measureUnitText } from "../text/measure.ts";
+import {
+	formatDifference,
+	formatMeasure,
+	formatSpread,
+	formatTick,
+	measureUnitText,
+} from "../text/measure.ts";
 import type { ProgressDays } from "../text/progress-days.ts";
 import { reviewWords } from "../text/review-words.ts";
 import { ChartFrame } from "./chart-frame.tsx";
@@ -66,8 +72,8 @@ export function ProgressCard({
 				{error === null
 					? reviewWords.progress.errorUnknown
 					: reviewWords.progress.error(
-							formatMeasure(error.sem, unit),
-							formatMeasure(error.minimalDetectableChange, unit),
+							formatSpread(error.sem, unit),
+							formatSpread(error.minimalDetectableChange, unit),
 							error.pairs,
 						)}
 			</p>
@@ -80,6 +86,6 @@ export function verdictLine(measure: MeasureProgress, index: number, days: Progr
 	const point = measure.points[index]!;
 	if (point.change === null || point.verdict === null) return reviewWords.progress.onlyOne;
 	const start = measure.points.findLast((candidate, i) => i <= index && candidate.change === null)!;
-	const change = formatMeasure(point.change, measure.unit, true);
+	const change = formatDifference(point.change, measure.unit);
 	return `${change} ${reviewWords.progress.sinceStart(days.text(start.day))}: ${verdictWords(point.verdict)}`;
 }

@@ -1,5 +1,6 @@
 /** What belongs to a person's progress besides the measures: pain, effort, how the plan was kept, and both sides. */
 import type { ComponentChildren } from "preact";
+import { useState } from "preact/hooks";
 import type { Progress } from "../../app/contract.ts";
 import type { Share } from "../../core/exercise/adherence.ts";
 import type { ProgressPoint } from "../../core/exercise/progress.ts";
@@ -14,6 +15,8 @@ import { ChartFrame } from "./chart-frame.tsx";
 
 const SIZE = { left: 44, right: 8, top: 10, bottom: 24 };
 const SCALE_ENDS = [0, 10];
+/** The newest weeks come first to mind; the others are a button away. */
+const WEEKS_SHOWN = 10;
 
 interface Place {
 	readonly progress: Progress;
@@ -142,7 +145,9 @@ function KeyLine({ isSecond = false }: { readonly isSecond?: boolean }) {
 /** What the plan asked for and what was done, week by week. */
 export function AdherencePanel({ progress }: { readonly progress: Progress }) {
 	const { adherence, adherenceOverall } = progress;
-	const rows = [...adherence.map((week) => ({ name: weekWords(week.from), week }))];
+	const [isAll, setAll] = useState(false);
+	const shown = isAll ? adherence : adherence.slice(-WEEKS_SHOWN);
+	const rows = shown.map((week) => ({ name: formatDay(week.from), week }));
 	return (
 		<section class="panel form-section" aria-label={reviewWords.progress.adherence}>
 			<h2>{reviewWords.progress.adherence}</h2>
@@ -150,7 +155,7 @@ export function AdherencePanel({ progress }: { readonly progress: Progress }) {
 				<p class="lead">{reviewWords.progress.adherenceNone}</p>
 			) : (
 				<table class="adherence">
-					<thead>
+					<thead class="adherence-head">
 						<tr>
 							<th scope="col">{reviewWords.progress.week}</th>
 							<th scope="col">{reviewWords.progress.sessionsShare}</th>
@@ -176,6 +181,11 @@ export function AdherencePanel({ progress }: { readonly progress: Progress }) {
 						))}
 					</tbody>
 				</table>
+			)}
+			{shown.length < adherence.length && (
+				<button type="button" class="button button-quiet button-small" onClick={() => setAll(true)}>
+					{reviewWords.progress.allWeeks(adherence.length)}
+				</button>
 			)}
 		</section>
 	);
@@ -258,10 +268,6 @@ function scorePoints(
 	return values.flatMap(({ day, value }) =>
 		value === null ? [] : [{ day, value, band: null, brokenBy: [], change: null, verdict: null }],
 	);
-}
-
-function weekWords(from: string): string {
-	return reviewWords.progress.weekFrom(formatDay(from));
 }
 
 function percentWords(percent: number | null): string {

@@ -7,7 +7,7 @@ import { verdictLine } from "../parts/progress-card.tsx";
 import { StillPicture } from "../parts/still-picture.tsx";
 import type { AveragePictures } from "../parts/use-average-pictures.ts";
 import type { Fact } from "../text/how-measured.ts";
-import { formatMeasure, formatTick, measureUnitText } from "../text/measure.ts";
+import { formatSpread, formatTick, measureUnitText } from "../text/measure.ts";
 import type { ProgressDays } from "../text/progress-days.ts";
 import { formatChange } from "../text/quantity.ts";
 import { reviewWords } from "../text/review-words.ts";
@@ -327,8 +327,8 @@ function trendBlocks({ model, days }: ReportParts): readonly ReportBlock[] {
 							{error === null
 								? reviewWords.progress.errorUnknown
 								: reviewWords.progress.error(
-										formatMeasure(error.sem, unit),
-										formatMeasure(error.minimalDetectableChange, unit),
+										formatSpread(error.sem, unit),
+										formatSpread(error.minimalDetectableChange, unit),
 										error.pairs,
 									)}
 						</p>

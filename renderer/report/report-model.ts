@@ -9,7 +9,7 @@ import type {
 import { cautions } from "../../core/safety/cautions.ts";
 import { unsafeWords, verdictWords } from "../text/comparison.ts";
 import { type Fact, howMeasured, qualityFacts } from "../text/how-measured.ts";
-import { formatMeasure, formatScore } from "../text/measure.ts";
+import { formatDifference, formatMeasure, formatScore } from "../text/measure.ts";
 import { setsByExercise } from "../text/objective.ts";
 import { formatClock, formatDateTime, formatDay, type Unit } from "../text/quantity.ts";
 import { reviewWords } from "../text/review-words.ts";
@@ -160,7 +160,7 @@ function summaryRow(
 		change:
 			point?.change == null || engagement === undefined
 				? "–"
-				: formatMeasure(point.change, engagement.unit, true),
+				: formatDifference(point.change, engagement.unit),
 		verdict: point?.verdict == null ? "nothing to compare with" : verdictWords(point.verdict),
 		pain: pains.length === 0 ? "–" : formatScore(Math.max(...pains)),
 		effort: efforts.length === 0 ? "–" : formatScore(Math.max(...efforts)),

@@ -12,7 +12,7 @@ import { useAveragePictures } from "../parts/use-average-pictures.ts";
 import { useLoaded } from "../parts/use-request.ts";
 import { hashOf } from "../route.ts";
 import { verdictWords } from "../text/comparison.ts";
-import { formatMeasure, measureUnitText } from "../text/measure.ts";
+import { formatDifference, formatMeasure, formatSpread, measureUnitText } from "../text/measure.ts";
 import { type MeasurePair, marksBetween, measurePairs } from "../text/measure-pairs.ts";
 import { formatDateTime } from "../text/quantity.ts";
 import { reviewWords } from "../text/review-words.ts";
@@ -376,7 +376,7 @@ function MeasuresOf({
 						</th>
 						<td class="number figures">{formatMeasure(pair.first, pair.unit)}</td>
 						<td class="number figures">{formatMeasure(pair.second, pair.unit)}</td>
-						<td class="number figures">{formatMeasure(pair.difference, pair.unit, true)}</td>
+						<td class="number figures">{formatDifference(pair.difference, pair.unit)}</td>
 						<td>{pairVerdict(pair)}</td>
 					</tr>
 				))}
@@ -390,6 +390,6 @@ function pairVerdict({ verdict, minimalDetectableChange, unit }: MeasurePair): s
 	const detail =
 		minimalDetectableChange === null
 			? reviewWords.compare.noError
-			: reviewWords.compare.expected(formatMeasure(minimalDetectableChange, unit));
+			: reviewWords.compare.expected(formatSpread(minimalDetectableChange, unit));
 	return `${verdictWords(verdict)} (${detail})`;
 }

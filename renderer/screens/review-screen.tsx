@@ -85,16 +85,18 @@ export function ReviewScreen({ sessionId }: { readonly sessionId: number }) {
 				</div>
 			) : (
 				<>
-					{groups.map((group) => (
-						<ExerciseReview
-							key={group.key}
-							group={group}
-							review={review}
-							pictures={pictures}
-							onGoTo={goTo}
-							onCorrected={() => setRevision((before) => before + 1)}
-						/>
-					))}
+					<div class="exercise-list">
+						{groups.map((group) => (
+							<ExerciseReview
+								key={group.key}
+								group={group}
+								review={review}
+								pictures={pictures}
+								onGoTo={goTo}
+								onCorrected={() => setRevision((before) => before + 1)}
+							/>
+						))}
+					</div>
 					<SameScaleNote />
 				</>
 			)}

@@ -1,6 +1,13 @@
 /** How a session was measured and how good its readings were, row by row in words: on the review and on paper. */
 import type { SessionReview } from "../../app/contract.ts";
-import { formatCount, formatDateTime, formatFrequency, formatQuantity, unitText } from "./quantity.ts";
+import {
+	formatCount,
+	formatDateTime,
+	formatDay,
+	formatFrequency,
+	formatQuantity,
+	unitText,
+} from "./quantity.ts";
 import { words } from "./words.ts";
 
 export interface Fact {
@@ -8,7 +15,7 @@ export interface Fact {
 	readonly value: string;
 }
 
-export function howMeasured({ measured, conditions }: SessionReview): readonly Fact[] {
+export function howMeasured({ measured, conditions, references }: SessionReview): readonly Fact[] {
 	const facts: Fact[] = [];
 	const add = (name: string, value: string | null): void => {
 		if (value !== null) facts.push({ name, value });
@@ -16,7 +23,13 @@ export function howMeasured({ measured, conditions }: SessionReview): readonly F
 	const { limb, band } = measured;
 	add("Thigh", limb === null ? null : limbWords(limb.side, conditions?.circumferenceMetre ?? null));
 	add("Fat under the skin", limb === null ? null : formatQuantity(1000 * limb.fatThickness, 0, "mm"));
-	add("Band", band === null ? null : `${band.name}, ${band.electrodeCount} electrodes`);
+	add("Band", band === null ? null : band.name);
+	add(
+		"Electrodes",
+		band === null
+			? null
+			: `${band.electrodeCount}, ${formatQuantity(1000 * band.electrodeWidth, 1, "mm")} wide`,
+	);
 	add(
 		"Band’s place",
 		limb === null || band === null
@@ -55,7 +68,7 @@ export function howMeasured({ measured, conditions }: SessionReview): readonly F
 			? null
 			: conditions.referenceId === null
 				? "none: engagement is the plain change"
-				: "taken; see engagement",
+				: references.map(referenceWords).join("; "),
 	);
 	add("Software", softwareWords(measured));
 	return facts;
@@ -100,6 +113,14 @@ function baselineWords(baselines: SessionReview["measured"]["baselines"]): strin
 	if (last === undefined) return "none in this recording";
 	const more = baselines.length > 1 ? `, the last of ${baselines.length}` : "";
 	return `${formatQuantity(last.seconds, 0, "s")}, ${formatDateTime(last.takenAt)}${last.automatic ? ", automatic" : ""}${more}`;
+}
+
+function referenceWords({ takenAt, protocol }: SessionReview["references"][number]): string {
+	return `${formatDay(takenAt)}, ${protocol.contractions} ${protocol.effort} contractions of ${formatQuantity(
+		protocol.contractionSeconds,
+		0,
+		"s",
+	)}`;
 }
 
 function softwareWords({ appVersion, pictures }: SessionReview["measured"]): string {

@@ -6,22 +6,54 @@ export type MeasureUnit = MeasureProgress["unit"];
 
 const NO_BREAK = "\u00a0";
 
-/** `isChange`: a difference, with its sign. Null is a dash. */
-export function formatMeasure(value: number | null, unit: MeasureUnit, isChange = false): string {
+/** A value. Null is a dash. */
+export function formatMeasure(value: number | null, unit: MeasureUnit): string {
 	if (value === null || !Number.isFinite(value)) return "–";
-	const plus = isChange && Number(value.toFixed(decimalsOf(unit))) > 0 ? "+" : "";
 	switch (unit) {
 		case "S/m":
-			return isChange ? formatChange(value, "S/m") : formatChange(value, "S/m").replace("+", "");
+			return formatChange(value, "S/m").replace("+", "");
 		case "%":
 		case "s":
-			return plus + formatQuantity(value, decimalsOf(unit), unit);
+			return formatQuantity(value, decimalsOf(unit), unit);
 		case "repetitions":
 		case "ratio":
-			return plus + formatQuantity(value, decimalsOf(unit), "").trimEnd();
+			return bare(value, decimalsOf(unit));
 		case "% per repetition":
-			return (value > 0 ? "+" : "") + formatQuantity(value, 1, `%${NO_BREAK}per repetition`);
+			return `${bare(value, 1)}${NO_BREAK}%`;
 	}
+}
+
+/** A difference of two values, with its sign: of percentages in points. */
+export function formatDifference(value: number | null, unit: MeasureUnit): string {
+	if (value === null || !Number.isFinite(value)) return "–";
+	if (unit === "S/m") return formatChange(value, "S/m");
+	const plus = Number(value.toFixed(decimalsOf(unit))) > 0 ? "+" : "";
+	return plus + withDifferenceUnit(bare(value, decimalsOf(unit)), unit);
+}
+
+/** How large an error or an expected variation is: one digit more than values have, for it is smaller. */
+export function formatSpread(value: number, unit: MeasureUnit): string {
+	if (unit === "S/m") return formatChange(value, "S/m").replace("+", "");
+	return withDifferenceUnit(bare(value, decimalsOf(unit) + 1), unit);
+}
+
+function withDifferenceUnit(digits: string, unit: MeasureUnit): string {
+	switch (unit) {
+		case "%":
+		case "% per repetition":
+			return `${digits}${NO_BREAK}points`;
+		case "s":
+			return `${digits}${NO_BREAK}s`;
+		case "S/m":
+			return `${digits}${NO_BREAK}mS/m`;
+		case "repetitions":
+		case "ratio":
+			return digits;
+	}
+}
+
+function bare(value: number, decimals: number): string {
+	return formatQuantity(value, decimals, "").trimEnd();
 }
 
 /** The unit as it stands beside an axis or a heading. */

@@ -121,7 +121,7 @@ export const reviewWords = {
 		title: "Progress",
 		of: (name: string) => `Progress of ${name}`,
 		week: "Week",
-		weekFrom: (day: string) => `from ${day}`,
+		allWeeks: (count: number) => `Show all ${count} weeks`,
 		overall: "Overall",
 		effortMean: "mean",
 		effortHighest: "highest",
@@ -157,9 +157,9 @@ export const reviewWords = {
 			"slightly-worse": "slightly worse than at the start",
 			"much-worse": "much worse than at the start",
 		},
-		painScale: "0 none to 10 worst imaginable",
+		painScale: "0 none to 10 worst",
 		effort: "Effort",
-		effortScale: "Borg CR10, mean and highest of each session",
+		effortScale: "Borg CR10, 0 to 10",
 		adherence: "Plan kept, by week",
 		adherenceNone: "No plan, so nothing was asked for.",
 		adherenceShare: (done: number, prescribed: number) => `${done} of ${prescribed}`,
@@ -228,7 +228,7 @@ export const reviewWords = {
 			"Worst pain",
 			"Effort",
 		],
-		leftOut: (groups: string) => `Left out for want of room: ${groups}. The full report holds it.`,
+		leftOut: (groups: string) => `Left out for want of room, and in the full report: ${groups}.`,
 		groupNames: (group: string): string =>
 			group === "pictures"
 				? "averaged pictures"

@@ -77,7 +77,8 @@ export function setMeasures(set: SetRecord, unit: Unit): readonly SetMeasure[] {
 	];
 	if (summary === null) return [...counts, ...answers];
 	const full = set.repetitions.flatMap((repetition, i) => (repetition.kind === "full" ? [i] : []));
-	const peaks = full.map((i) => set.peaks[i]!);
+	// Empty where they cannot be told in the summary's unit.
+	const peaks = set.peaks.length === 0 ? [] : full.map((i) => set.peaks[i]!);
 	const holds = full.map((i) => set.repetitions[i]!.holdTime);
 	const times = full.map((i) => set.repetitions[i]!.timeToPeak);
 	return [
