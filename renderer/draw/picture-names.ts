@@ -14,8 +14,8 @@ interface Name {
 
 /** Writes each region's name inside it where it fits (on one line or two), else beside the limb with a leader. */
 export function paintNames(context: CanvasRenderingContext2D, options: OverlayOptions): void {
-	const { geometry, view, colours, fieldIsLight, isLarge } = options;
-	const size = isLarge ? 17 : 13;
+	const { geometry, view, colours, fieldIsLight, isLarge, isSmall = false } = options;
+	const size = isLarge ? 17 : isSmall ? 10.5 : 13;
 	const lineHeight = size * 1.2;
 	context.font = `600 ${size}px ${canvasFont}`;
 	const ink = fieldIsLight ? "#1b2429" : "#f2f5f7";
@@ -36,12 +36,13 @@ export function paintNames(context: CanvasRenderingContext2D, options: OverlayOp
 					? regionInk(region.trendIndex).onDark
 					: regionInk(region.trendIndex).onLight;
 		let placed = false;
-		const tries = [
+		const everywhere = [
 			{ lines: [region.name], place: placeInside },
 			{ lines: splitInTwo(region.name), place: placeInside },
 			{ lines: splitInTwo(region.name), place: placeOverEdge },
 			{ lines: [region.name], place: placeOverEdge },
 		];
+		const tries = isSmall ? everywhere.filter(({ place }) => place === placeInside) : everywhere;
 		for (const { lines, place } of tries) {
 			const width = Math.max(...lines.map((line) => context.measureText(line).width)) + 6;
 			const height = lines.length * lineHeight + 2;
@@ -70,7 +71,7 @@ export function paintNames(context: CanvasRenderingContext2D, options: OverlayOp
 			outside.push({ lines: [region.name], outline, colour, width, height: lineHeight });
 		}
 	}
-	paintOutside(context, outside, options, lineHeight, view.originX);
+	if (!isSmall) paintOutside(context, outside, options, lineHeight, view.originX);
 }
 
 function paintOutside(

@@ -21,6 +21,8 @@ export interface OverlayOptions {
 	readonly fieldIsLight: boolean;
 	/** Larger type, for reading from afar. */
 	readonly isLarge: boolean;
+	/** One of several side by side: names only where they fit inside, no numbers, directions close to the skin. */
+	readonly isSmall?: boolean;
 }
 
 /** Distances outward from the skin line, CSS px. */
@@ -29,6 +31,8 @@ const BAR_WIDTH = 7;
 const NUMBER_AT = 24;
 /** Room that electrodes and words need around the skin line. */
 export const OVERLAY_MARGIN = 58;
+/** The same for a small picture. */
+export const SMALL_OVERLAY_MARGIN = 32;
 
 /** Draws all but the field: skin, region outlines and names, electrodes with their contact, directions. */
 export function paintOverlay(context: CanvasRenderingContext2D, options: OverlayOptions): void {
@@ -40,7 +44,8 @@ export function paintOverlay(context: CanvasRenderingContext2D, options: Overlay
 	paintElectrodes(context, options);
 	paintDirections(context, options);
 	paintNames(context, options);
-	paintConvention(context, options);
+	// Beside a small picture the caption says it.
+	if (options.isSmall !== true) paintConvention(context, options);
 }
 
 export function trace(context: CanvasRenderingContext2D, points: readonly Point[], view: LimbView): void {
@@ -112,7 +117,7 @@ function paintElectrodes(context: CanvasRenderingContext2D, options: OverlayOpti
 			context.stroke();
 		}
 
-		if (!isTroubled && (electrode.number - 1) % every !== 0) continue;
+		if (options.isSmall === true || (!isTroubled && (electrode.number - 1) % every !== 0)) continue;
 		const middle = electrode.arc[electrode.arc.length >> 1]!;
 		const [dx, dy] = outward(view, middle, centreX, centreY);
 		const x = toCanvasX(view, middle[0]) + dx * NUMBER_AT;
@@ -138,30 +143,32 @@ function paintElectrodes(context: CanvasRenderingContext2D, options: OverlayOpti
 }
 
 function paintDirections(context: CanvasRenderingContext2D, options: OverlayOptions): void {
-	const { geometry, view, width, height, colours, isLarge } = options;
+	const { geometry, view, width, height, colours, isLarge, isSmall = false } = options;
 	if (geometry.side === null) return;
-	context.font = `600 ${isLarge ? 15 : 12}px ${canvasFont}`;
+	context.font = `600 ${isLarge ? 15 : isSmall ? 11 : 12}px ${canvasFont}`;
 	context.fillStyle = colours.inkSoft;
 	context.textAlign = "center";
+	const away = isSmall ? 22 : 46;
+	const aside = isSmall ? 22 : 50;
 	const top = Math.min(...geometry.skin.map(([, y]) => toCanvasY(view, y)));
 	const bottom = Math.max(...geometry.skin.map(([, y]) => toCanvasY(view, y)));
 	const left = Math.min(...geometry.skin.map(([x]) => toCanvasX(view, x)));
 	const right = Math.max(...geometry.skin.map(([x]) => toCanvasX(view, x)));
-	context.fillText(words.picture.anterior, view.originX, Math.max(8, top - 46));
-	context.fillText(words.picture.posterior, view.originX, Math.min(height - 8, bottom + 46));
+	context.fillText(words.picture.anterior, view.originX, Math.max(8, top - away));
+	context.fillText(words.picture.posterior, view.originX, Math.min(height - 8, bottom + away));
 	// +x is the person's left: lateral for a left limb. Mirroring exchanges the two sides of the drawing.
 	const lateralIsRight = (geometry.side === "left") !== view.mirrored;
 	context.save();
 	paintTurned(
 		context,
 		lateralIsRight ? words.picture.medial : words.picture.lateral,
-		Math.max(8, left - 50),
+		Math.max(8, left - aside),
 		view.originY,
 	);
 	paintTurned(
 		context,
 		lateralIsRight ? words.picture.lateral : words.picture.medial,
-		Math.min(width - 8, right + 50),
+		Math.min(width - 8, right + aside),
 		view.originY,
 	);
 	context.restore();

@@ -177,6 +177,8 @@ export function SetPictureBox({
 			/>
 			<figcaption>
 				{reviewWords.review.pictureMean(picture.frames, formatQuantity(picture.seconds, 1, "s"))}
+				{picture.geometry.side !== null &&
+					`; ${(mirrored ? words.picture.fromHip : words.picture.fromFoot).toLowerCase()}`}
 			</figcaption>
 		</figure>
 	);

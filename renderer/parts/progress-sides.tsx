@@ -183,7 +183,7 @@ export function AdherencePanel({ progress }: { readonly progress: Progress }) {
 				</table>
 			)}
 			{shown.length < adherence.length && (
-				<button type="button" class="button button-quiet button-small" onClick={() => setAll(true)}>
+				<button type="button" class="button button-quiet button-small all-weeks" onClick={() => setAll(true)}>
 					{reviewWords.progress.allWeeks(adherence.length)}
 				</button>
 			)}

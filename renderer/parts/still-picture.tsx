@@ -5,7 +5,7 @@ import { createCanvasSurface } from "../draw/canvas-surface.ts";
 import { createColourRamp } from "../draw/colour-ramp.ts";
 import { fitView } from "../draw/limb-view.ts";
 import { createPictureField } from "../draw/picture-field.ts";
-import { OVERLAY_MARGIN, paintOverlay } from "../draw/picture-overlay.ts";
+import { OVERLAY_MARGIN, paintOverlay, SMALL_OVERLAY_MARGIN } from "../draw/picture-overlay.ts";
 import { watchSize } from "../draw/picture-view.ts";
 import { paperColours } from "../theme.ts";
 import { useModel, useSubscription } from "./model-context.ts";
@@ -13,6 +13,8 @@ import { useModel, useSubscription } from "./model-context.ts";
 const LARGEST_SIDE = 2048;
 /** Printers have more dots than screens have pixels. */
 const PAPER_RATIO = 3;
+/** CSS px; below, names and numbers would cover the picture. */
+const SMALL_BELOW = 320;
 const ramp = createColourRamp("change");
 
 export function StillPicture({
@@ -44,14 +46,16 @@ export function StillPicture({
 		const field = createCanvasSurface("picture-field", LARGEST_SIDE);
 		const overlay = createCanvasSurface("picture-overlay", LARGEST_SIDE);
 		const picture = createPictureField(field);
-		host.current!.append(field.canvas, overlay.canvas);
+		const element = host.current!;
+		element.append(field.canvas, overlay.canvas);
 		paint.current = () => {
-			const { clientWidth: width, clientHeight: height } = host.current!;
+			const { clientWidth: width, clientHeight: height } = element;
 			if (width < 80 || height < 80) return;
 			const ratio = isOnPaper ? PAPER_RATIO : devicePixelRatio;
 			field.resize(width, height, ratio);
 			overlay.resize(width, height, ratio);
-			const margin = OVERLAY_MARGIN;
+			const isSmall = Math.min(width, height) < SMALL_BELOW;
+			const margin = isSmall ? SMALL_OVERLAY_MARGIN : OVERLAY_MARGIN;
 			const box = { left: margin, top: margin, right: width - margin, bottom: height - margin };
 			const view = fitView(geometry.skin, box, mirrored && geometry.side !== null);
 			picture.fit(geometry, view);
@@ -66,6 +70,7 @@ export function StillPicture({
 				colours,
 				fieldIsLight: true,
 				isLarge: false,
+				isSmall,
 			});
 		};
 		paint.current();

@@ -11,6 +11,7 @@ import { formatSpread, formatTick, measureUnitText } from "../text/measure.ts";
 import type { ProgressDays } from "../text/progress-days.ts";
 import { formatChange } from "../text/quantity.ts";
 import { reviewWords } from "../text/review-words.ts";
+import { words } from "../text/words.ts";
 import type { ReportModel, SetTable } from "./report-model.ts";
 
 export interface ReportBlock {
@@ -19,8 +20,8 @@ export interface ReportBlock {
 	/** For a report of one page: what is most needed has the lowest; 0 always stays. Blocks of a group share it. */
 	readonly group: string;
 	readonly rank: number;
-	/** `isMeasured`: only its size is wanted, so pictures are left empty. */
-	readonly draw: (isMeasured: boolean) => ComponentChildren;
+	/** `isMeasured`: only its size is wanted, so pictures are left empty. `startsPage`: a table says its columns again. */
+	readonly draw: (isMeasured: boolean, startsPage: boolean) => ComponentChildren;
 }
 
 export interface ReportParts {
@@ -43,7 +44,12 @@ export function fullBlocks(parts: ReportParts): readonly ReportBlock[] {
 		...model.tables.flatMap((table) =>
 			section(`table ${table.key}`, `${table.title}: ${table.prescribed}`, 0, [
 				(isMeasured) => <TablePictures table={table} parts={parts} isMeasured={isMeasured} />,
-				() => <TableOf table={table} />,
+				() => <TableRows table={table} from={0} to={2} hasHead />,
+				...table.rows
+					.slice(2)
+					.map((_, i) => (_isMeasured: boolean, startsPage: boolean) => (
+						<TableRows table={table} from={i + 2} to={i + 3} hasHead={startsPage} />
+					)),
 			]),
 		),
 		...section("scale", "", 0, [() => <Scale parts={parts} />]).filter(() => model.tables.length > 0),
@@ -179,21 +185,34 @@ function Summary({ model }: { readonly model: ReportModel }) {
 	);
 }
 
-function TableOf({ table }: { readonly table: SetTable }) {
+/** Rows are blocks of their own, so that a long table goes on overleaf; their columns line up by fixed widths. */
+function TableRows({
+	table,
+	from,
+	to,
+	hasHead,
+}: {
+	readonly table: SetTable;
+	readonly from: number;
+	readonly to: number;
+	readonly hasHead: boolean;
+}) {
 	return (
 		<table class="report-table">
-			<thead>
-				<tr>
-					<th scope="col">{reviewWords.review.row}</th>
-					{table.columns.map((name) => (
-						<th key={name} scope="col">
-							{name}
-						</th>
-					))}
-				</tr>
-			</thead>
+			{hasHead && (
+				<thead>
+					<tr>
+						<th scope="col">{reviewWords.review.row}</th>
+						{table.columns.map((name) => (
+							<th key={name} scope="col">
+								{name}
+							</th>
+						))}
+					</tr>
+				</thead>
+			)}
 			<tbody>
-				{table.rows.map((row) => (
+				{table.rows.slice(from, to).map((row) => (
 					<tr key={row.name}>
 						<th scope="row">
 							{row.name} <span class="report-note">{row.note}</span>
@@ -280,7 +299,12 @@ function ReportPicture({
 				)}
 				{picture.state === "failed" && <p class="report-note">{reviewWords.report.noPicture}</p>}
 			</div>
-			<figcaption>{name}</figcaption>
+			<figcaption>
+				{name}
+				{picture.state === "ready" && picture.geometry.side !== null && (
+					<span class="report-detail">, {words.picture.fromFoot.toLowerCase()}</span>
+				)}
+			</figcaption>
 		</figure>
 	);
 }

@@ -109,9 +109,9 @@ function ReportOf({
 				>
 					<PageHead isSimulated={model.isSimulated} />
 					<div class="report-body">
-						{page.map((block) => (
+						{page.map((block, k) => (
 							<div key={block.id} class="report-block">
-								{block.draw(false)}
+								{block.draw(false, k === 0)}
 							</div>
 						))}
 						{leftOut.length > 0 && (
@@ -141,7 +141,7 @@ function ReportOf({
 				<div class="report-body report-blocks">
 					{blocks.map((block) => (
 						<div key={block.id} class="report-block">
-							{block.draw(true)}
+							{block.draw(true, false)}
 						</div>
 					))}
 				</div>
@@ -159,8 +159,9 @@ function PageHead({ isSimulated }: { readonly isSimulated: boolean }) {
 	);
 }
 
-/** Room kept for saying what a single page left out, CSS px. */
+/** Room kept for saying what a single page left out, and for a table's columns at the top of a page, CSS px. */
 const LEFT_OUT_ROOM = 22;
+const TABLE_HEAD_ROOM = 26;
 
 /** Measures the blocks where they stand unseen, and shares them out over pages before anything is painted. */
 function usePages(blocks: readonly ReportBlock[], form: Form, paper: Paper) {
@@ -174,7 +175,7 @@ function usePages(blocks: readonly ReportBlock[], form: Form, paper: Paper) {
 		const heights = elements.map((element) => element.getBoundingClientRect().height);
 		if (form === "full") {
 			const sized = blocks.map(({ keepWithNext }, i) => ({ keepWithNext, height: heights[i]! }));
-			setPages(paginate(sized, room).map(([from, to]) => blocks.slice(from, to)));
+			setPages(paginate(sized, room - TABLE_HEAD_ROOM).map(([from, to]) => blocks.slice(from, to)));
 			setLeftOut([]);
 			return;
 		}

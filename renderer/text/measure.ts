@@ -70,7 +70,7 @@ export function measureUnitText(unit: MeasureUnit, kind: MeasureProgress["kind"]
 		case "ratio":
 			return "ratio";
 		case "% per repetition":
-			return "% per repetition";
+			return "%";
 	}
 }
 

@@ -140,6 +140,7 @@ export function createInventedHistory(folder: string, options: HistoryOptions): 
 		);
 		made.push({ id, side });
 	}
+	unwrap(store.endPlan(person.id, "2026-04-13"));
 	store.dispose();
 	return { personId: person.id, sessions: made };
 }
