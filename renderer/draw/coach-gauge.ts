@@ -6,6 +6,7 @@ export interface GaugeShape {
 	readonly level: number | null;
 	/** Where to aim; null without a reference. */
 	readonly target: { readonly low: number; readonly high: number } | null;
+	/** Null while nothing is to be reached: at rest, in a pause, on letting go. */
 	readonly place: "below" | "within" | "above" | null;
 }
 
@@ -15,7 +16,10 @@ export function topPercent(high: number): number {
 }
 
 /** @param rawTop the change at the top where there is no reference, from `rawTopAfter` */
-export function gaugeOf({ live, target }: Pick<CoachView, "live" | "target">, rawTop: number): GaugeShape {
+export function gaugeOf(
+	{ live, target, cue }: Pick<CoachView, "live" | "target" | "cue">,
+	rawTop: number,
+): GaugeShape {
 	switch (live.kind) {
 		case "none":
 			return { level: null, target: null, place: null };
@@ -27,7 +31,7 @@ export function gaugeOf({ live, target }: Pick<CoachView, "live" | "target">, ra
 			return {
 				level: share(live.percent, top),
 				target: { low: target.low / top, high: target.high / top },
-				place: live.place,
+				place: cue === "work" || cue === "hold" ? live.place : null,
 			};
 		}
 	}

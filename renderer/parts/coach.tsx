@@ -1,9 +1,7 @@
 /** One exercise while it is done: filling the window, read from three metres, pause and stop always in reach. */
 import { useEffect } from "preact/hooks";
 import type { ExerciseState, RequestArgument } from "../../app/contract.ts";
-import type { CoachView } from "../../core/exercise/coach-view.ts";
 import { adviceWords, coachWords, cueWords, hintWords, nextWords } from "../text/coach-words.ts";
-import { formatChange, type Unit } from "../text/quantity.ts";
 import { AfterSet } from "./after-set.tsx";
 import { CoachGauge } from "./coach-gauge.tsx";
 import { CountdownRing } from "./countdown-ring.tsx";
@@ -93,8 +91,7 @@ function CoachBody({
 			)}
 			{isMeasured && (
 				<div class="coach-left">
-					<CoachGauge view={view} />
-					<p class="coach-gauge-words">{gaugeWords(view, feed.geometry?.unit ?? "S/m")}</p>
+					<CoachGauge view={view} unit={feed.geometry?.unit ?? "S/m"} />
 				</div>
 			)}
 			<div class="coach-main">
@@ -105,11 +102,13 @@ function CoachBody({
 					{view.secondsLeft !== null && view.secondsOf !== null && (
 						<CountdownRing secondsLeft={view.secondsLeft} secondsOf={view.secondsOf} />
 					)}
-					<div class="coach-count">
-						<p class="coach-count-number figures">{coachWords.count(view.count, view.goal)}</p>
-						<p class="coach-count-label">{coachWords.countLabel[isHold ? "hold" : "repetition"]}</p>
-						<RepetitionDots count={view.count} goal={view.goal} />
-					</div>
+					{view.phase !== "rest" && (
+						<div class="coach-count">
+							<p class="coach-count-number figures">{coachWords.count(view.count, view.goal)}</p>
+							<p class="coach-count-label">{coachWords.countLabel[isHold ? "hold" : "repetition"]}</p>
+							<RepetitionDots count={view.count} goal={view.goal} />
+						</div>
+					)}
 				</div>
 				{onTap !== null && (
 					<button type="button" class="button button-primary coach-tap" onClick={onTap}>
@@ -121,25 +120,14 @@ function CoachBody({
 				</p>
 				{view.next !== null && (
 					<p class="coach-next">
-						{coachWords.next}: {nextWords[view.next]}
+						{coachWords.next}:{" "}
+						{view.phase === "rest" ? coachWords.nextSet(view.set, view.sets) : nextWords[view.next]}
 					</p>
 				)}
 				<p class="coach-keys">{onTap === null ? coachWords.keys : coachWords.keysTap}</p>
 			</div>
 		</div>
 	);
-}
-
-/** What the gauge's level means just now, in words. */
-function gaugeWords({ live, phase }: CoachView, unit: Unit): string {
-	switch (live.kind) {
-		case "none":
-			return "";
-		case "raw":
-			return `${coachWords.noReference}, ${formatChange(live.change, unit, { digits: 1 })}`;
-		case "percent":
-			return phase === "work" && live.place !== null ? coachWords.places[live.place] : coachWords.aim;
-	}
 }
 
 function hintOf({ view, pausedBy, countedIn, item }: ExerciseState): string | null {

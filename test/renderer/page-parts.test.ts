@@ -120,10 +120,25 @@ describe("routes", () => {
 		});
 	});
 
-	test.each(["", "#", "#/nowhere", "#/sessions/0", "#/sessions/1x", "#/sessions/99999999999999999999"])(
-		"%j is the live screen",
-		(hash) => {
-			expect(readRoute(hash)).toEqual({ screen: "live" });
+	test.each(["person", "plan", "reference", "exercise", "set-up"] as const)(
+		"%s names its person",
+		(screen) => {
+			const hash = hashOf({ screen, personId: 7 });
+			expect(hash).toBe(`#/${screen}/7`);
+			expect(readRoute(hash)).toEqual({ screen, personId: 7 });
 		},
 	);
+
+	test.each([
+		"",
+		"#",
+		"#/nowhere",
+		"#/sessions/0",
+		"#/sessions/1x",
+		"#/sessions/99999999999999999999",
+		"#/person",
+		"#/live/3",
+	])("%j is the live screen", (hash) => {
+		expect(readRoute(hash)).toEqual({ screen: "live" });
+	});
 });

@@ -1,0 +1,28 @@
+/** Whether the band sits well, and what to do about it, in everyday words. */
+import type { AppState } from "../../app/contract.ts";
+import { homeWords } from "./home-words.ts";
+
+/** From so many bad pads on the band as a whole sits badly (our own bound). */
+const MANY = 5;
+
+export function contactAdvice({ link, contacts }: Pick<AppState, "link" | "contacts">): {
+	readonly text: string;
+	readonly isGood: boolean;
+} {
+	const words = homeWords.contact;
+	if (link.state === "reconnecting" || link.state === "failed") return { text: words.lost, isGood: false };
+	if (link.state !== "streaming") return { text: words.waiting, isGood: false };
+	const numbers = (verdicts: readonly string[]) =>
+		contacts.flatMap(({ verdict }, i) => (verdicts.includes(verdict) ? [i + 1] : []));
+	const bad = numbers(["off", "poor"]);
+	if (bad.length >= MANY) return { text: words.many, isGood: false };
+	if (bad.length > 0) return { text: words.bad(bad.join(", ")), isGood: false };
+	if (contacts.length === 0 || contacts.every(({ verdict }) => verdict === "unknown")) {
+		return { text: words.unknown, isGood: false };
+	}
+	const fair = numbers(["fair"]);
+	if (fair.length >= MANY) return { text: words.many, isGood: false };
+	return fair.length > 0
+		? { text: words.fair(fair.join(", ")), isGood: true }
+		: { text: words.good, isGood: true };
+}
