@@ -57,9 +57,10 @@ export function trace(context: CanvasRenderingContext2D, points: readonly Point[
 /** Muscles share their borders: each line is drawn inside its own region only, so that both colours show side by side,
  *  on a casing of the field's neutral tone that keeps them readable over any colour of the scale. */
 function paintRegions(context: CanvasRenderingContext2D, options: OverlayOptions): void {
-	const { geometry, view, fieldIsLight } = options;
+	const { geometry, view, fieldIsLight, isSmall = false } = options;
+	const thin = isSmall ? 0.55 : 1;
 	context.strokeStyle = fieldIsLight ? "rgba(255, 255, 255, 0.75)" : "rgba(0, 20, 50, 0.65)";
-	context.lineWidth = 6;
+	context.lineWidth = 6 * thin;
 	for (const region of geometry.regions) {
 		trace(context, region.outline, view);
 		context.stroke();
@@ -70,7 +71,7 @@ function paintRegions(context: CanvasRenderingContext2D, options: OverlayOptions
 		trace(context, region.outline, view);
 		context.clip();
 		// Half of it falls outside and is cut off.
-		context.lineWidth = ink === null ? 2.5 : 4;
+		context.lineWidth = (ink === null ? 2.5 : 4) * thin;
 		context.strokeStyle =
 			ink === null
 				? fieldIsLight
@@ -84,9 +85,10 @@ function paintRegions(context: CanvasRenderingContext2D, options: OverlayOptions
 	}
 }
 
-function paintSkin(context: CanvasRenderingContext2D, { geometry, view, colours }: OverlayOptions): void {
+function paintSkin(context: CanvasRenderingContext2D, options: OverlayOptions): void {
+	const { geometry, view, colours, isSmall = false } = options;
 	trace(context, geometry.skin, view);
-	context.lineWidth = 2.5;
+	context.lineWidth = isSmall ? 1.5 : 2.5;
 	context.strokeStyle = colours.inkSoft;
 	context.stroke();
 }

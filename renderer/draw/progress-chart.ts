@@ -34,7 +34,9 @@ export interface ProgressChart {
 	readonly zeroY: number | null;
 }
 
-const DOT_RADIUS = 3.2;
+/** Dots that would touch each other hide the line. */
+const LARGEST_DOT = 3.2;
+const SMALLEST_DOT = 1.4;
 /** Half the width of the error of a point that stands alone. */
 const ALONE_HALF_WIDTH = 5;
 const Y_TICKS = 4;
@@ -62,6 +64,9 @@ export function layOutProgress(
 		top + ((height - top - bottom) * (topValue - value)) / (topValue - bottomValue);
 	const at = points.map((point) => ({ x: x(point.day), y: y(point.value) }));
 
+	const between = at.length > 1 ? (at.at(-1)!.x - at[0]!.x) / (at.length - 1) : width;
+	const radius = Math.max(SMALLEST_DOT, Math.min(LARGEST_DOT, 0.32 * between));
+
 	const starts = points.flatMap((point, i) => (i === 0 || point.brokenBy.length > 0 ? [i] : []));
 	const stretches = starts.map((start, k) => [start, starts[k + 1] ?? points.length] as const);
 	return {
@@ -72,7 +77,7 @@ export function layOutProgress(
 		})),
 		lines: stretches.map(([from, to]) => polyline(at.slice(from, to))).join(""),
 		band: stretches.map(([from, to]) => ribbon(points.slice(from, to), x, y)).join(""),
-		dots: at.map(({ x: cx, y: cy }) => dot(cx, cy)).join(""),
+		dots: at.map(({ x: cx, y: cy }) => dot(cx, cy, radius)).join(""),
 		points: at,
 		breaks: starts.slice(1).map((index) => ({
 			x: (at[index - 1]!.x + at[index]!.x) / 2,
@@ -129,8 +134,8 @@ function ribbon(
 	return `M${[...upper, ...lower].join("L")}Z`;
 }
 
-function dot(x: number, y: number): string {
-	const r = DOT_RADIUS;
+function dot(x: number, y: number, radius: number): string {
+	const r = short(radius);
 	return `M${short(x - r)} ${short(y)}a${r} ${r} 0 1 0 ${2 * r} 0a${r} ${r} 0 1 0 ${-2 * r} 0`;
 }
 

@@ -1,5 +1,5 @@
 /** What belongs to a person's progress besides the measures: pain, effort, how the plan was kept, and both sides. */
-import type { ComponentChildren } from "preact";
+import { type ComponentChildren, Fragment } from "preact";
 import { useState } from "preact/hooks";
 import type { Progress } from "../../app/contract.ts";
 import type { Share } from "../../core/exercise/adherence.ts";
@@ -243,12 +243,12 @@ export function SymmetryPanel({ progress }: { readonly progress: Progress }) {
 				<>
 					<dl class="facts">
 						{symmetry.map(({ kind, exerciseId, exerciseName, index }) => (
-							<>
-								<dt key={`${exerciseId} ${kind} name`}>
+							<Fragment key={`${exerciseId} ${kind}`}>
+								<dt>
 									{exerciseName}, {measureKindWords[kind].toLowerCase()}
 								</dt>
-								<dd key={`${exerciseId} ${kind}`}>{symmetryWords(index)}</dd>
-							</>
+								<dd>{symmetryWords(index)}</dd>
+							</Fragment>
 						))}
 					</dl>
 					<ul class="caveats">

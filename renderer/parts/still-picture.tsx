@@ -47,11 +47,16 @@ export function StillPicture({
 		const overlay = createCanvasSurface("picture-overlay", LARGEST_SIDE);
 		const picture = createPictureField(field);
 		const element = host.current!;
-		element.append(field.canvas, overlay.canvas);
+		element.append(overlay.canvas);
+		let painted = "";
 		paint.current = () => {
 			const { clientWidth: width, clientHeight: height } = element;
 			if (width < 80 || height < 80) return;
 			const ratio = isOnPaper ? PAPER_RATIO : devicePixelRatio;
+			// Printing tells of a new size that is none, and what is painted then may miss the paper.
+			const size = `${width} ${height} ${ratio}`;
+			if (size === painted) return;
+			painted = size;
 			field.resize(width, height, ratio);
 			overlay.resize(width, height, ratio);
 			const isSmall = Math.min(width, height) < SMALL_BELOW;
@@ -72,10 +77,14 @@ export function StillPicture({
 				isLarge: false,
 				isSmall,
 			});
+			// Into one canvas, beneath the outlines: raw pixels alone do not reach the printer.
+			overlay.context.setTransform(1, 0, 0, 1, 0, 0);
+			overlay.context.globalCompositeOperation = "destination-over";
+			overlay.context.drawImage(field.canvas, 0, 0, overlay.canvas.width, overlay.canvas.height);
+			overlay.context.globalCompositeOperation = "source-over";
 		};
 		paint.current();
 		return () => {
-			field.canvas.remove();
 			overlay.canvas.remove();
 		};
 	}, [geometry, values, range, mirrored, colours, isOnPaper]);

@@ -1,7 +1,7 @@
 import { useEffect, useMemo, useState } from "preact/hooks";
 import type { PictureGeometry, SetRecord } from "../../app/contract.ts";
 import type { RequestFault } from "../bridge.ts";
-import { stepAtLeast } from "../draw/auto-range.ts";
+import { fineSteps, stepAtLeast } from "../draw/auto-range.ts";
 import { magnitudeBelow } from "../draw/magnitude.ts";
 import { SMALLEST_RANGE } from "../draw/picture-view.ts";
 import { useModel, useSubscription } from "./model-context.ts";
@@ -90,5 +90,5 @@ export function useAveragePictures(sets: readonly Pick<SetRecord, "id" | "sessio
 
 function sharedRange(pictures: readonly ReadyPicture[]): number {
 	const peak = Math.max(...pictures.map(({ values }) => magnitudeBelow(values, BEYOND)));
-	return stepAtLeast(Math.max(peak, SMALLEST_RANGE[pictures[0]!.geometry.unit]));
+	return stepAtLeast(Math.max(peak, SMALLEST_RANGE[pictures[0]!.geometry.unit]), fineSteps);
 }

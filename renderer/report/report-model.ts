@@ -161,10 +161,19 @@ function summaryRow(
 			point?.change == null || engagement === undefined
 				? "–"
 				: formatDifference(point.change, engagement.unit),
-		verdict: point?.verdict == null ? "nothing to compare with" : verdictWords(point.verdict),
+		verdict: point === undefined || engagement === undefined ? "" : sinceWords(engagement, point),
 		pain: pains.length === 0 ? "–" : formatScore(Math.max(...pains)),
 		effort: efforts.length === 0 ? "–" : formatScore(Math.max(...efforts)),
 	};
+}
+
+/** Against the first session of the stretch that was measured the same way. */
+function sinceWords(measure: MeasureProgress, point: MeasureProgress["points"][number]): string {
+	if (point.verdict === null) return reviewWords.report.nothingBefore;
+	const start = measure.points.findLast(({ day, change }) => day <= point.day && change === null);
+	return start === undefined
+		? verdictWords(point.verdict)
+		: reviewWords.report.since(formatDay(start.startedAt), verdictWords(point.verdict));
 }
 
 function setTables(key: string, sets: readonly SetRecord[], unit: Unit): SetTable[] {
