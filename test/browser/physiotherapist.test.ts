@@ -76,7 +76,7 @@ test("finds the session again after the app was killed, replays and exports it",
 	await page.getByRole("row", { name: /First visit \(invented\)/ }).waitFor();
 	expect(await page.getByRole("row", { name: /First visit/ }).textContent()).toContain("T-017");
 	await screenshot(page, "sessions-one");
-	await page.getByRole("link", { name: "First visit (invented)" }).click();
+	await page.getByRole("link", { name: "First visit (invented)", exact: true }).click();
 	await page.getByRole("button", { name: "Play" }).waitFor();
 
 	await page.getByRole("img", { name: /^Tomogram .*Rectus femoris/ }).waitFor();

@@ -55,7 +55,10 @@ const one: { [K in Fault["kind"]]: Extract<Fault, { kind: K }> } = {
 /** The facts that a person needs to act, which the sentence must therefore name. */
 function factsOf(fault: Fault): string[] {
 	return Object.entries(fault).flatMap(([key, value]) =>
-		key === "kind" || value === null ? [] : [key === "driftPercent" ? "7.3" : String(value)],
+		// A claim chooses the words; it is not named itself.
+		key === "kind" || value === null || typeof value === "boolean"
+			? []
+			: [key === "driftPercent" ? "7.3" : String(value)],
 	);
 }
 
