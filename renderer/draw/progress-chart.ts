@@ -102,7 +102,7 @@ function spreadOf(values: readonly number[]): [low: number, high: number] {
 	let low = Math.min(...values);
 	let high = Math.max(...values);
 	if (high - low < 1e-12 * Math.max(1, Math.abs(high))) {
-		const room = Math.abs(high) > 0 ? 0.2 * Math.abs(high) : 1;
+		const room = Math.abs(high) > 1e-9 ? 0.2 * Math.abs(high) : 1;
 		low -= room;
 		high += room;
 	}

@@ -23,13 +23,16 @@ export function paginate(
 		const block = blocks[i]!;
 		if (used + block.height > pageHeight && i > start) {
 			let end = i;
-			while (end > start && blocks[end - 1]!.keepWithNext) end--;
-			// A page of nothing but headings would come again and again.
-			if (end === start) end = i;
+			let carried = 0;
+			while (end > start && blocks[end - 1]!.keepWithNext) carried += blocks[--end]!.height;
+			// Not when that would fill a page with headings alone, or they and the block do not fit together anyway.
+			if (end === start || carried + block.height > pageHeight) {
+				end = i;
+				carried = 0;
+			}
 			pages.push([start, end]);
 			start = end;
-			used = 0;
-			for (let k = start; k < i; k++) used += blocks[k]!.height;
+			used = carried;
 		}
 		used += block.height;
 	}
