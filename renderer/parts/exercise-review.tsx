@@ -70,7 +70,7 @@ export function ExerciseReview({
 										title={reviewWords.review.goTo(reviewWords.review.set(set.set))}
 										onClick={() => onGoTo(set.startSeconds)}
 									>
-										{reviewWords.review.set(set.set)}
+										{reviewWords.review.set(set.set)}{" "}
 										<span class="fact-note figures">
 											{formatClock(set.startSeconds)} to {formatClock(set.endSeconds)}
 										</span>

@@ -79,7 +79,6 @@ export function onePageBlocks(parts: ReportParts): readonly ReportBlock[] {
 		...section("results", reviewWords.report.results, 0, [() => <Summary model={model} />]),
 		...section("pictures", reviewWords.report.pictures, 2, [
 			(isMeasured) => <LastPictures parts={parts} isMeasured={isMeasured} />,
-			() => <Scale parts={parts} />,
 		]).filter(() => model.tables.length > 0),
 		...section("comparability", reviewWords.report.comparability, 1, [
 			() => <Lines lines={model.comparability.slice(0, 1)} />,
@@ -259,7 +258,7 @@ function LastPictures({ parts, isMeasured }: { readonly parts: ReportParts; read
 		parts.model.tables.map((table) => [table.title, { title: table.title, set: table.sets.at(-1)! }]),
 	);
 	return (
-		<div class="report-pictures">
+		<div class="report-pictures report-pictures-one-page">
 			{[...byExercise.values()].slice(0, PICTURES_IN_A_ROW).map(({ title, set }) => (
 				<ReportPicture
 					key={set.id}
@@ -269,6 +268,7 @@ function LastPictures({ parts, isMeasured }: { readonly parts: ReportParts; read
 					isMeasured={isMeasured}
 				/>
 			))}
+			<Scale parts={parts} />
 		</div>
 	);
 }
