@@ -29,7 +29,7 @@ export function ProgressCard({
 	readonly height: number;
 }) {
 	const [looked, setLooked] = useState<number | null>(null);
-	const { points, unit, error } = measure;
+	const { points, unit } = measure;
 	const chart = layOutProgress(points, { ...SIZE, width, height }, days.last);
 	const index = looked ?? points.length - 1;
 	const point = points[index]!;
@@ -68,16 +68,19 @@ export function ProgressCard({
 				}}
 				onKeyDown={onKeyDown}
 			/>
-			<p class="progress-error">
-				{error === null
-					? reviewWords.progress.errorUnknown
-					: reviewWords.progress.error(
-							formatSpread(error.sem, unit),
-							formatSpread(error.minimalDetectableChange, unit),
-							error.pairs,
-						)}
-			</p>
+			<p class="progress-error">{errorWords(measure)}</p>
 		</section>
+	);
+}
+
+/** How much the measure moves by itself, as far as that is known. */
+export function errorWords({ error, unit }: MeasureProgress): string {
+	if (error === null) return reviewWords.progress.errorUnknown;
+	if (error.sem === 0) return reviewWords.progress.errorNone;
+	return reviewWords.progress.error(
+		formatSpread(error.sem, unit),
+		formatSpread(error.minimalDetectableChange, unit),
+		error.pairs,
 	);
 }
 

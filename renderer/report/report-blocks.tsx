@@ -3,11 +3,11 @@ import type { ComponentChildren } from "preact";
 import { layOutProgress } from "../draw/progress-chart.ts";
 import { ChartFrame } from "../parts/chart-frame.tsx";
 import { Legend } from "../parts/legend.tsx";
-import { verdictLine } from "../parts/progress-card.tsx";
+import { errorWords, verdictLine } from "../parts/progress-card.tsx";
 import { StillPicture } from "../parts/still-picture.tsx";
 import type { AveragePictures } from "../parts/use-average-pictures.ts";
 import type { Fact } from "../text/how-measured.ts";
-import { formatSpread, formatTick, measureUnitText } from "../text/measure.ts";
+import { formatTick, measureUnitText } from "../text/measure.ts";
 import type { ProgressDays } from "../text/progress-days.ts";
 import { formatChange } from "../text/quantity.ts";
 import { reviewWords } from "../text/review-words.ts";
@@ -328,7 +328,7 @@ function trendBlocks({ model, days }: ReportParts): readonly ReportBlock[] {
 		reviewWords.report.progress,
 		0,
 		model.trends.map((measure) => () => {
-			const { error, unit } = measure;
+			const { unit } = measure;
 			return (
 				<div class="report-trend">
 					<ChartFrame
@@ -347,15 +347,7 @@ function trendBlocks({ model, days }: ReportParts): readonly ReportBlock[] {
 							({measureUnitText(unit, measure.kind)})
 						</p>
 						<p>{verdictLine(measure, measure.points.length - 1, days)}</p>
-						<p class="report-note">
-							{error === null
-								? reviewWords.progress.errorUnknown
-								: reviewWords.progress.error(
-										formatSpread(error.sem, unit),
-										formatSpread(error.minimalDetectableChange, unit),
-										error.pairs,
-									)}
-						</p>
+						<p class="report-note">{errorWords(measure)}</p>
 					</div>
 				</div>
 			);

@@ -70,7 +70,8 @@ export function measureUnitText(unit: MeasureUnit, kind: MeasureProgress["kind"]
 		case "ratio":
 			return "ratio";
 		case "% per repetition":
-			return "%";
+			// Its name and its value say it.
+			return "";
 	}
 }
 

@@ -139,6 +139,7 @@ export const reviewWords = {
 		onlyOne: "first of its stretch: nothing to compare with yet",
 		error: (sem: string, mdc: string, pairs: number) =>
 			`Error of measurement ±\u00a0${sem}, from ${pairs} pairs of neighbouring sessions. A change below ${mdc} is expected variation.`,
+		errorNone: "It did not move at all between neighbouring sessions.",
 		errorUnknown: "Error of measurement unknown: too few neighbouring sessions to tell noise from progress.",
 		bandKey: "error band, 95 %",
 		breakKey: "conditions changed: the line breaks",
