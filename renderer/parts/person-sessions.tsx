@@ -2,6 +2,7 @@ import { hashOf } from "../route.ts";
 import { titleOf } from "../screens/sessions-screen.tsx";
 import { personWords } from "../text/people-words.ts";
 import { formatClock, formatDateTime } from "../text/quantity.ts";
+import { reviewWords } from "../text/review-words.ts";
 import { FaultNote } from "./notes.tsx";
 import { useLoaded } from "./use-request.ts";
 
@@ -18,7 +19,14 @@ export function PersonSessions({ personId, count }: { readonly personId: number;
 		<section class="panel form-section" aria-label={personWords.sessions}>
 			<div class="panel-line">
 				<h2>{personWords.sessions}</h2>
-				{count > 0 && <p class="panel-sub">{personWords.sessionCount(count)}</p>}
+				{count > 0 && (
+					<div class="button-row">
+						<p class="panel-sub">{personWords.sessionCount(count)}</p>
+						<a class="button button-small" href={hashOf({ screen: "progress", personId })}>
+							{reviewWords.review.toProgress}
+						</a>
+					</div>
+				)}
 			</div>
 			{count === 0 && <p class="lead">{personWords.noSessions}</p>}
 			{list.state === "failed" && <FaultNote fault={list.fault} />}
@@ -26,11 +34,18 @@ export function PersonSessions({ personId, count }: { readonly personId: number;
 				<ul class="person-sessions">
 					{list.value.sessions.map((session) => (
 						<li key={session.id}>
-							<a href={hashOf({ screen: "replay", sessionId: session.id })}>{titleOf(session)}</a>
+							<a href={hashOf({ screen: "review", sessionId: session.id })}>{titleOf(session)}</a>
 							<span class="fact-note">
 								{formatDateTime(session.startedAt)}, {formatClock(session.durationSeconds)}
 							</span>
 							{session.simulated && <span class="tag tag-simulated tag-after">{personWords.simulated}</span>}
+							<a
+								class="session-report"
+								href={hashOf({ screen: "report", sessionId: session.id })}
+								aria-label={reviewWords.report.of(formatDateTime(session.startedAt))}
+							>
+								{reviewWords.review.toReport}
+							</a>
 						</li>
 					))}
 				</ul>

@@ -180,6 +180,7 @@ export const reviewWords = {
 	},
 	report: {
 		title: "Report",
+		of: (at: string) => `Report of ${at}`,
 		loading: "Loading the report …",
 		form: "Length",
 		onePage: "One page",
