@@ -593,7 +593,8 @@ export interface Progress {
 			/** The highest that was told after a set. */
 			readonly worst: number | null;
 		}[];
-		/** Of the worst pain, last session against first; null with fewer than two. */
+		/** Of the worst pain, the mean of the last three sessions against the first three (of fewer sessions, the halves);
+		 *  null with fewer than two. */
 		readonly verdict: PainVerdict | null;
 	};
 	/** Borg CR10, per session. */

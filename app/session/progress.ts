@@ -24,6 +24,8 @@ import { type ExerciseHistory, historiesOf, type Measure, meanOf, measures } fro
 /** More sessions than anybody has. */
 const ALL_SESSIONS = 1_000_000;
 const DAYS_IN_WEEK = 7;
+/** One bad day makes no course: the first sessions are compared with the last ones (our own choice). */
+const PAIN_SESSIONS = 3;
 
 export function progressOfPerson(
 	store: Store,
@@ -157,7 +159,9 @@ function painOf(sessions: readonly DoneOn[]): Progress["pain"] {
 		};
 	});
 	const told = points.map(({ worst }) => worst).filter((worst) => worst !== null);
-	return { points, verdict: told.length < 2 ? null : painChange(told[0]!, told.at(-1)!) };
+	if (told.length < 2) return { points, verdict: null };
+	const some = Math.min(PAIN_SESSIONS, told.length >> 1);
+	return { points, verdict: painChange(meanOf(told.slice(0, some))!, meanOf(told.slice(-some))!) };
 }
 
 /** Measures of which an index can be made: not of a share of each side's own reference. */
