@@ -1,4 +1,4 @@
-import { useMemo, useState } from "preact/hooks";
+import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 import type { SessionReview } from "../../app/contract.ts";
 import type { SetSpan } from "../draw/set-spans.ts";
 import { ExerciseReview, SameScaleNote } from "../parts/exercise-review.tsx";
@@ -33,6 +33,16 @@ export function ReviewScreen({ sessionId }: { readonly sessionId: number }) {
 	const pictures = useAveragePictures(sets);
 	const spans = useMemo(() => spansOf(sets), [sets]);
 	const groups = useMemo(() => setsByExercise(sets), [sets]);
+
+	// The first thing to see is a muscle at work, not the noise of rest.
+	const opening = firstWork(sets);
+	const isOpen = replay !== null;
+	const isMoved = useRef(false);
+	useEffect(() => {
+		if (!isOpen || opening === null || isMoved.current) return;
+		isMoved.current = true;
+		void bridge.request("controlReplay", { playing: false, speed: null, seekSeconds: opening });
+	}, [bridge, isOpen, opening]);
 
 	if (loaded.state !== "ready") {
 		return (
@@ -179,6 +189,12 @@ function ReviewHead({ review }: { readonly review: SessionReview }) {
 			</nav>
 		</header>
 	);
+}
+
+/** The middle of the first full repetition, s; null without one. */
+function firstWork(sets: SessionReview["sets"]): number | null {
+	const first = sets.flatMap(({ repetitions }) => repetitions).find(({ kind }) => kind === "full");
+	return first === undefined ? null : Math.max(0, (first.onset + first.offset) / 2);
 }
 
 function Since({ review }: { readonly review: SessionReview }) {
