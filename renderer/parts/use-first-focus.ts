@@ -1,9 +1,9 @@
 import type { RefObject } from "preact";
-import { useEffect, useRef } from "preact/hooks";
+import { useLayoutEffect, useRef } from "preact/hooks";
 
 /** Takes the focus when it is shown, so that a whole sitting goes by keyboard without searching. */
 export function useFirstFocus<E extends HTMLElement>(): RefObject<E | null> {
 	const element = useRef<E>(null);
-	useEffect(() => element.current?.focus(), []);
+	useLayoutEffect(() => element.current?.focus(), []);
 	return element;
 }
