@@ -34,11 +34,15 @@ export function PersonSessions({ personId, count }: { readonly personId: number;
 				<ul class="person-sessions">
 					{list.value.sessions.map((session) => (
 						<li key={session.id}>
-							<a href={hashOf({ screen: "review", sessionId: session.id })}>{titleOf(session)}</a>
-							<span class="fact-note">
+							<a class="person-session-title" href={hashOf({ screen: "review", sessionId: session.id })}>
+								{titleOf(session)}
+							</a>
+							<p class="panel-sub">
 								{formatDateTime(session.startedAt)}, {formatClock(session.durationSeconds)}
-							</span>
-							{session.simulated && <span class="tag tag-simulated tag-after">{personWords.simulated}</span>}
+								{session.simulated && (
+									<span class="tag tag-simulated tag-after">{personWords.simulated}</span>
+								)}
+							</p>
 							<a
 								class="session-report"
 								href={hashOf({ screen: "report", sessionId: session.id })}

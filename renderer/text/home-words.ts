@@ -27,7 +27,7 @@ export const homeWords = {
 		days === 0
 			? "Today is a good day to begin."
 			: days === 1
-				? "You did your exercises on your last day. Nice."
+				? "You did your exercises last time. Nice."
 				: `You did your exercises ${days} days in a row. Nice.`,
 	lately: (days: number) =>
 		days === 1 ? "In the last 4 weeks: 1 day." : `In the last 4 weeks: ${days} days.`,

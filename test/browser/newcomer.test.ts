@@ -58,7 +58,7 @@ const views = [
 test.each(views)("every screen fits $width×$height, $colorScheme", async ({ colorScheme, width, height }) => {
 	const { page, complaints } = await openPage(browser, app, { viewport: { width, height }, colorScheme });
 	await waitForPictures(page, 30);
-	for (const screen of ["Live", "Sessions", "Set-up", "Connect", "About"]) {
+	for (const screen of ["Live", "People", "Sessions", "Set-up", "Connect", "About"]) {
 		await goTo(page, screen);
 		await page.getByRole("heading", { level: 1 }).waitFor({ state: "attached" });
 		if (screen === "Live") await waitForPictures(page, 30);
