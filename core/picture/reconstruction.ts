@@ -1,11 +1,12 @@
 import type { ReadingPattern } from "../band/band.ts";
 import type { Mesh } from "../mesh/mesh.ts";
 import type { ForwardField } from "../physics/forward.ts";
-import { multiplyTransposed, symmetricEigen } from "./dense.ts";
+import { symmetricEigen } from "./eigen.ts";
 import { foldInto, foldReadings } from "./fold.ts";
 import type { FoldedReadings } from "./folded-readings.ts";
 import { cellAreas, cellCentres, type ImageRows } from "./image-rows.ts";
 import { MatrixProducts, RowCombiner } from "./kernel/matrix-products.ts";
+import { rowProducts } from "./kernel/row-products.ts";
 import { applyPrior, type PriorName } from "./prior.ts";
 import { chooseStrength, type Strength, type StrengthProblem, type StrengthRule } from "./strength.ts";
 import { whitenedSensitivities } from "./whitened-sensitivities.ts";
@@ -163,7 +164,8 @@ function imageGram(
 
 /** V·S·Vᵀ for symmetric S and rows V. */
 function similar(symmetric: Float64Array, vectors: Float64Array, n: number): Float64Array {
-	return multiplyTransposed(vectors, multiplyTransposed(vectors, symmetric, n), n);
+	const half = rowProducts(vectors, n, symmetric, n, n);
+	return rowProducts(vectors, n, half, n, n);
 }
 
 function dataEnergies(
@@ -225,7 +227,7 @@ function dampedInverse(
 			right[k * n + i] = v;
 		}
 	}
-	return multiplyTransposed(left, right, n);
+	return rowProducts(left, n, right, n, n);
 }
 
 /** Each wanted row's mean of P·Aᵀ, as rows over the wanted ones. */

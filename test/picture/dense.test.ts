@@ -1,5 +1,6 @@
 import { expect, test } from "vitest";
-import { choleskyInPlace, symmetricEigen } from "../../core/picture/dense.ts";
+import { choleskyInPlace } from "../../core/picture/dense.ts";
+import { symmetricEigen } from "../../core/picture/eigen.ts";
 import { createRandom, multiply, relativeDifference, transpose } from "./plain-algebra.ts";
 
 function createSymmetric(n: number, seed: number): Float64Array {

@@ -5,6 +5,15 @@ interface KernelFunctions {
 	product(matrix: number, x: number, y: number, panels: number, columns: number): void;
 	dots(a: number, strideA: number, b: number, length: number, out: number): void;
 	combine(w: number, pairs: number, k: number, b: number, strideB: number, c: number, strideC: number): void;
+	addTwo(target: number, u: number, v: number, length: number, a: number, b: number): void;
+	rotate(
+		panel: number,
+		panels: number,
+		strideP: number,
+		last: number,
+		rotations: number,
+		count: number,
+	): void;
 }
 
 /** What `core` needs of the WebAssembly interface, which every host has but the ES library does not declare. */

@@ -1,5 +1,5 @@
-;; The inner loops of a picture: one product per frame (single precision) and the two matrix products of the
-;; set-up (double precision). Plain 128-bit SIMD, no fused multiply-add: the same numbers on every machine.
+;; The inner loops of a picture: one product per frame (single precision), and the matrix products, row sums and
+;; rotations of the set-up (double precision). Plain 128-bit SIMD, no fused multiply-add: the same numbers on every machine.
 ;; All pointers and strides are bytes; all data lie in the memory that the caller passes in.
 (module
   (memory (import "env" "memory") 1)
@@ -131,4 +131,69 @@
       (v128.store offset=16 (local.get $c) (i8x16.shuffle 0 1 2 3 4 5 6 7 16 17 18 19 20 21 22 23 (f32x4.demote_f64x2_zero (local.get $s6)) (f32x4.demote_f64x2_zero (local.get $s7))))
       (local.set $c (i32.add (local.get $c) (local.get $strideC)))
       (br_if $nextPair (local.tee $pairs (i32.sub (local.get $pairs) (i32.const 1))))))
+
+  ;; target += a·u + b·v over `length` values (a multiple of 4), double precision.
+  (func (export "addTwo")
+    (param $target i32) (param $u i32) (param $v i32) (param $length i32) (param $a f64) (param $b f64)
+    (local $end i32) (local $x v128) (local $y v128)
+    (local.set $x (f64x2.splat (local.get $a)))
+    (local.set $y (f64x2.splat (local.get $b)))
+    (local.set $end (i32.add (local.get $u) (i32.shl (local.get $length) (i32.const 3))))
+    (block $done
+      (br_if $done (i32.eqz (local.get $length)))
+      (loop $next
+        (v128.store (local.get $target) (f64x2.add (v128.load (local.get $target)) (f64x2.add
+          (f64x2.mul (local.get $x) (v128.load (local.get $u)))
+          (f64x2.mul (local.get $y) (v128.load (local.get $v))))))
+        (v128.store offset=16 (local.get $target) (f64x2.add (v128.load offset=16 (local.get $target)) (f64x2.add
+          (f64x2.mul (local.get $x) (v128.load offset=16 (local.get $u)))
+          (f64x2.mul (local.get $y) (v128.load offset=16 (local.get $v))))))
+        (local.set $target (i32.add (local.get $target) (i32.const 32)))
+        (local.set $v (i32.add (local.get $v) (i32.const 32)))
+        (local.set $u (i32.add (local.get $u) (i32.const 32)))
+        (br_if $next (i32.lt_u (local.get $u) (local.get $end))))))
+
+  ;; A run of plane rotations on the rows of a matrix that is stored in panels of 8 columns. Rotation i (pairs of c, s
+  ;; in memory) turns row `last − i − 1` against the one above it, which a register carries from the rotation before:
+  ;; g = row, f = carried: row + 1 ← s·g + c·f, carried ← c·g − s·f.
+  (func (export "rotate")
+    (param $panel i32) (param $panels i32) (param $strideP i32) (param $last i32) (param $rotations i32) (param $count i32)
+    (local $row i32) (local $r i32) (local $left i32) (local $c v128) (local $s v128)
+    (local $f0 v128) (local $f1 v128) (local $f2 v128) (local $f3 v128)
+    (local $g0 v128) (local $g1 v128) (local $g2 v128) (local $g3 v128)
+    (local.set $panel (i32.add (local.get $panel) (i32.shl (local.get $last) (i32.const 6))))
+    (block $done
+      (br_if $done (i32.eqz (local.get $count)))
+      (loop $nextPanel
+        (local.set $row (local.get $panel))
+        (local.set $r (local.get $rotations))
+        (local.set $left (local.get $count))
+        (local.set $f0 (v128.load (local.get $row)))
+        (local.set $f1 (v128.load offset=16 (local.get $row)))
+        (local.set $f2 (v128.load offset=32 (local.get $row)))
+        (local.set $f3 (v128.load offset=48 (local.get $row)))
+        (loop $nextRow
+          (local.set $c (v128.load64_splat (local.get $r)))
+          (local.set $s (v128.load64_splat offset=8 (local.get $r)))
+          (local.set $row (i32.sub (local.get $row) (i32.const 64)))
+          (local.set $g0 (v128.load offset=0 (local.get $row)))
+          (v128.store offset=64 (local.get $row) (f64x2.add (f64x2.mul (local.get $s) (local.get $g0)) (f64x2.mul (local.get $c) (local.get $f0))))
+          (local.set $f0 (f64x2.sub (f64x2.mul (local.get $c) (local.get $g0)) (f64x2.mul (local.get $s) (local.get $f0))))
+          (local.set $g1 (v128.load offset=16 (local.get $row)))
+          (v128.store offset=80 (local.get $row) (f64x2.add (f64x2.mul (local.get $s) (local.get $g1)) (f64x2.mul (local.get $c) (local.get $f1))))
+          (local.set $f1 (f64x2.sub (f64x2.mul (local.get $c) (local.get $g1)) (f64x2.mul (local.get $s) (local.get $f1))))
+          (local.set $g2 (v128.load offset=32 (local.get $row)))
+          (v128.store offset=96 (local.get $row) (f64x2.add (f64x2.mul (local.get $s) (local.get $g2)) (f64x2.mul (local.get $c) (local.get $f2))))
+          (local.set $f2 (f64x2.sub (f64x2.mul (local.get $c) (local.get $g2)) (f64x2.mul (local.get $s) (local.get $f2))))
+          (local.set $g3 (v128.load offset=48 (local.get $row)))
+          (v128.store offset=112 (local.get $row) (f64x2.add (f64x2.mul (local.get $s) (local.get $g3)) (f64x2.mul (local.get $c) (local.get $f3))))
+          (local.set $f3 (f64x2.sub (f64x2.mul (local.get $c) (local.get $g3)) (f64x2.mul (local.get $s) (local.get $f3))))
+          (local.set $r (i32.add (local.get $r) (i32.const 16)))
+          (br_if $nextRow (local.tee $left (i32.sub (local.get $left) (i32.const 1)))))
+        (v128.store (local.get $row) (local.get $f0))
+        (v128.store offset=16 (local.get $row) (local.get $f1))
+        (v128.store offset=32 (local.get $row) (local.get $f2))
+        (v128.store offset=48 (local.get $row) (local.get $f3))
+        (local.set $panel (i32.add (local.get $panel) (local.get $strideP)))
+        (br_if $nextPanel (local.tee $panels (i32.sub (local.get $panels) (i32.const 1)))))))
 )
