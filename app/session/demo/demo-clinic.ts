@@ -169,7 +169,9 @@ async function fillPerson(
 		if (notes !== null) unwrap(store.saveSoap({ sessionId, ...notes }));
 		if (session === 2) correctOne(store, sessionId, sitting.startMs);
 		if (other !== null && bothSidesOn.some((wanted) => wanted === nearest(planned, wanted, day))) {
-			const sound = { ...sit(other, day, 0.5, null), day: dayOf("recovery", 0.9, random.normal()) };
+			const able = dayOf("recovery", 0.9, random.normal());
+			const { painBefore, painAfter, toldEffort } = sitting.day;
+			const sound = { ...sit(other, day, 0.5, null), day: { ...able, painBefore, painAfter, toldEffort } };
 			const item = { ...items[0]!, side: other.worn.limb.side };
 			exercise(sound, other.model!, other.reference!, [{ item, plan: null }]);
 		}

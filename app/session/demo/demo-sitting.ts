@@ -418,7 +418,7 @@ function createObedience(
 			const within = since % round;
 			return within >= 0.5 && within < 0.5 + PUSH_SECONDS ? day.effort * tired : 0;
 		}
-		const held = day.held * item.dose.holdSeconds;
+		const held = Math.min(1, day.held * strength) * item.dose.holdSeconds;
 		if (since < held) return day.effort * tired;
 		// Let go too early: a breath, then again.
 		if (since > held + LET_GO_SECONDS) pushSince = time;
