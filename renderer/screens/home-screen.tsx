@@ -37,8 +37,8 @@ export function HomeScreen({ home }: { readonly home: Home }) {
 	const day = dayToday();
 	const { personId } = home;
 	const today = useLoaded("getToday", { personId, day }, `today ${personId} ${day} ${visit}`);
-	// A page that was reloaded in the middle of an exercise goes on with it.
-	const [isSitting, setSitting] = useState(exercise !== null);
+	// A page that was reloaded in the middle of an exercise goes on with it; one that is over may still be closing.
+	const [isSitting, setSitting] = useState(exercise !== null && exercise.view.phase !== "done");
 	if (today.state === "failed") return <FaultNote fault={today.fault} />;
 	if (today.state === "loading") return <LoadingNote text={homeWords.loading} />;
 	const { plan, setsDone } = today.value;
