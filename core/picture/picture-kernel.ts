@@ -3,7 +3,7 @@ import { createStreamingProduct } from "./kernel/streaming-product.ts";
 import type { PictureModel } from "./picture-model.ts";
 import { createRestReadings, differenceInto, setRestReadings } from "./reading-difference.ts";
 
-/** Turns frames into pictures: one matrix product each, nothing allocated. */
+/** Turns frames into pictures: one matrix product each (two small ones with many electrodes), nothing allocated. */
 export interface PictureKernel {
 	/** [nNodes] or [nCells] of the model, in its unit: conductivity change of the last frame. */
 	readonly values: Float32Array;
@@ -20,7 +20,7 @@ export interface PictureKernel {
 }
 
 export function createPictureKernel(model: PictureModel): PictureKernel {
-	const { matrix, fold, readingCount, ohmMetrePerUnit } = model;
+	const { matrix, fold, projection, readingCount, ohmMetrePerUnit } = model;
 	const { rowCount, columnCount, rowStride } = matrix;
 	const regionCount = model.trendRegions.length;
 	const imageCount = rowCount - regionCount;
@@ -33,7 +33,8 @@ export function createPictureKernel(model: PictureModel): PictureKernel {
 	const regionProduct = createStreamingProduct(regions, regionCount, columnCount);
 	const rest = createRestReadings(new Float64Array(readingCount));
 	const change = new Float64Array(readingCount);
-	const whitened = new Float64Array(columnCount);
+	const whitened = new Float64Array(fold.count);
+	const projected = projection && createStreamingProduct(projection.values, projection.rowCount, fold.count);
 	const regionMeans = product.output.subarray(imageCount);
 
 	function whiten(readings: Float64Array): void {
@@ -45,6 +46,17 @@ export function createPictureKernel(model: PictureModel): PictureKernel {
 		foldInto(fold, change, whitened);
 	}
 
+	function whitenInto(input: Float32Array, readings: Float64Array): void {
+		whiten(readings);
+		if (projected === null) {
+			input.set(whitened);
+			return;
+		}
+		projected.input.set(whitened);
+		projected.run();
+		input.set(projected.output);
+	}
+
 	return {
 		values: product.output.subarray(0, imageCount),
 		regionMeans,
@@ -52,13 +64,11 @@ export function createPictureKernel(model: PictureModel): PictureKernel {
 			setRestReadings(rest, readings);
 		},
 		apply(readings) {
-			whiten(readings);
-			product.input.set(whitened);
+			whitenInto(product.input, readings);
 			product.run();
 		},
 		applyToRegions(readings) {
-			whiten(readings);
-			regionProduct.input.set(whitened);
+			whitenInto(regionProduct.input, readings);
 			regionProduct.run();
 			regionMeans.set(regionProduct.output);
 		},

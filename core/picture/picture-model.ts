@@ -55,6 +55,9 @@ export interface PictureModel {
 	readonly trendRegions: readonly { readonly id: string; readonly name: string }[];
 	readonly ohmMetrePerUnit: Float64Array;
 	readonly fold: FoldedReadings;
+	/** From whitened readings to the fewer values that `matrix` takes, see `Reconstruction`; null where it takes the
+	 *  whitened readings themselves. */
+	readonly projection: TransposedMatrix | null;
 	/** Rows: image values, then trend regions. */
 	readonly matrix: TransposedMatrix;
 	readonly unit: "S/m" | "relative";
@@ -141,6 +144,7 @@ export function buildPictureModel(options: PictureModelOptions): PictureModel {
 		trendRegions: trends.map(({ id, name }) => ({ id, name })),
 		ohmMetrePerUnit,
 		fold: reconstruction.fold,
+		projection: reconstruction.projection,
 		matrix: { ...matrix, values: matrix.values.slice() },
 		unit: subject.unit,
 		prior,

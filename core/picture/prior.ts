@@ -28,33 +28,69 @@ export interface PriorRows {
 	readonly right: Float64Array;
 }
 
-export function applyPrior(prior: PriorName, rows: PriorRows, mesh: Mesh, areas: Float64Array): void {
-	switch (prior) {
+export interface Prior {
+	/** right = left·P */
+	apply(rows: PriorRows): void;
+	/** Values of a row of A·P^½. */
+	readonly rootLength: number;
+	/** root[rowCount × rootLength] = left·P^½, for some root with P^½·P^½ᵀ = P. */
+	rootInto(rows: Omit<PriorRows, "right">, root: Float64Array): void;
+}
+
+/** @param squares [nCells] sum of squares of all whitened sensitivities to each cell */
+export function createPrior(name: PriorName, mesh: Mesh, areas: Float64Array, squares: Float64Array): Prior {
+	switch (name) {
 		case "diagonal":
-			applyDiagonal(rows, areas.length);
-			break;
+			return createDiagonal(squares);
 		case "laplace":
-			applyLaplace(rows, mesh, areas);
-			break;
+			return createLaplace(mesh, areas);
 	}
 }
 
-function applyDiagonal({ rowCount, stride, left, right }: PriorRows, cellCount: number): void {
-	const variance = new Float64Array(cellCount);
+/** Adds the squares of rows over cells. */
+export function addSquares(
+	{ rowCount, stride, left }: Omit<PriorRows, "right">,
+	squares: Float64Array,
+): void {
+	const cellCount = squares.length;
 	for (let i = 0; i < rowCount; i++) {
 		const row = i * stride;
-		for (let k = 0; k < cellCount; k++) variance[k]! += left[row + k]! ** 2;
+		for (let k = 0; k < cellCount; k++) squares[k]! += left[row + k]! ** 2;
 	}
-	for (let k = 0; k < cellCount; k++) variance[k] = 1 / Math.sqrt(variance[k]!);
+}
+
+function createDiagonal(squares: Float64Array): Prior {
+	const cellCount = squares.length;
+	const variance = squares.map((square) => 1 / Math.sqrt(square));
+	const deviation = variance.map(Math.sqrt);
+	return {
+		apply({ rowCount, stride, left, right }) {
+			scaleRows(left, stride, variance, right, stride, rowCount);
+		},
+		rootLength: cellCount,
+		rootInto({ rowCount, stride, left }, root) {
+			scaleRows(left, stride, deviation, root, cellCount, rowCount);
+		},
+	};
+}
+
+function scaleRows(
+	source: Float64Array,
+	sourceStride: number,
+	factor: Float64Array,
+	target: Float64Array,
+	targetStride: number,
+	rowCount: number,
+): void {
 	for (let i = 0; i < rowCount; i++) {
-		const row = i * stride;
-		for (let k = 0; k < cellCount; k++) right[row + k] = left[row + k]! * variance[k]!;
+		const from = i * sourceStride;
+		const to = i * targetStride;
+		for (let k = 0; k < factor.length; k++) target[to + k] = source[from + k]! * factor[k]!;
 	}
 }
 
 /** P = C·L⁻¹·M·L⁻¹·Cᵀ: M is the lumped mass of the nodes, L = M/ℓ² + stiffness, C the mean of a cell's corners. */
-function applyLaplace(rows: PriorRows, mesh: Mesh, areas: Float64Array): void {
-	const { rowCount, stride, left, right } = rows;
+function createLaplace(mesh: Mesh, areas: Float64Array): Prior {
 	const { nodes, triangles } = mesh;
 	const nodeCount = nodes.length / 2;
 	const cellCount = areas.length;
@@ -74,27 +110,48 @@ function applyLaplace(rows: PriorRows, mesh: Mesh, areas: Float64Array): void {
 		addCell(mesh, k, areas[k]!, perLength2, workspace.panels, entryPosition);
 	if (!factorise(workspace)) throw new RangeError("laplace prior: the mesh has a triangle without area");
 
-	const field = new Float64Array(nodeCount * rowCount);
-	for (let k = 0; k < cellCount; k++) {
-		for (let c = 3 * k; c < 3 * k + 3; c++) {
-			const at = placeOf[triangles[c]!]! * rowCount;
-			for (let i = 0; i < rowCount; i++) field[at + i]! += left[i * stride + k]! / 3;
+	/** [nodes at their places × rowCount] L⁻¹·Cᵀ·Aᵀ */
+	function halfWay({ rowCount, stride, left }: Omit<PriorRows, "right">): Float64Array {
+		const field = new Float64Array(nodeCount * rowCount);
+		for (let k = 0; k < cellCount; k++) {
+			for (let c = 3 * k; c < 3 * k + 3; c++) {
+				const at = placeOf[triangles[c]!]! * rowCount;
+				for (let i = 0; i < rowCount; i++) field[at + i]! += left[i * stride + k]! / 3;
+			}
 		}
+		solveFactored(workspace, field, rowCount);
+		return field;
 	}
-	solveFactored(workspace, field, rowCount);
-	for (let v = 0; v < nodeCount; v++) {
-		const at = placeOf[v]! * rowCount;
-		for (let i = 0; i < rowCount; i++) field[at + i]! *= mass[v]!;
-	}
-	solveFactored(workspace, field, rowCount);
-	for (let k = 0; k < cellCount; k++) {
-		const a = placeOf[triangles[3 * k]!]! * rowCount;
-		const b = placeOf[triangles[3 * k + 1]!]! * rowCount;
-		const c = placeOf[triangles[3 * k + 2]!]! * rowCount;
-		for (let i = 0; i < rowCount; i++) {
-			right[i * stride + k] = (field[a + i]! + field[b + i]! + field[c + i]!) / 3;
-		}
-	}
+
+	return {
+		apply(rows) {
+			const { rowCount, stride, right } = rows;
+			const field = halfWay(rows);
+			for (let v = 0; v < nodeCount; v++) {
+				const at = placeOf[v]! * rowCount;
+				for (let i = 0; i < rowCount; i++) field[at + i]! *= mass[v]!;
+			}
+			solveFactored(workspace, field, rowCount);
+			for (let k = 0; k < cellCount; k++) {
+				const a = placeOf[triangles[3 * k]!]! * rowCount;
+				const b = placeOf[triangles[3 * k + 1]!]! * rowCount;
+				const c = placeOf[triangles[3 * k + 2]!]! * rowCount;
+				for (let i = 0; i < rowCount; i++) {
+					right[i * stride + k] = (field[a + i]! + field[b + i]! + field[c + i]!) / 3;
+				}
+			}
+		},
+		rootLength: nodeCount,
+		rootInto(rows, root) {
+			const { rowCount } = rows;
+			const field = halfWay(rows);
+			for (let v = 0; v < nodeCount; v++) {
+				const at = placeOf[v]! * rowCount;
+				const scale = Math.sqrt(mass[v]!);
+				for (let i = 0; i < rowCount; i++) root[i * nodeCount + v] = scale * field[at + i]!;
+			}
+		},
+	};
 }
 
 /** Adds mass/ℓ² + stiffness of one triangle, a packed lower triangle of its three corners. */

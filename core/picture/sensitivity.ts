@@ -24,14 +24,17 @@ export function sensitivityInto(
 	field: ForwardField,
 	terminals: Uint16Array,
 ): void {
+	createSensitivityRows(mesh, field)(target, terminals);
+}
+
+/** Rows of sensitivities, as many calls as one likes: fields of pairs are kept from call to call. */
+export type SensitivityRows = (target: RowTarget, terminals: Uint16Array) => void;
+
+/** As `sensitivityInto`. @throws RangeError when the field is of another mesh */
+export function createSensitivityRows(mesh: Mesh, field: ForwardField): SensitivityRows {
 	const triangleCount = mesh.triangles.length / 3;
-	const rowCount = terminals.length / 4;
-	const { values, stride } = target;
 	if (field.nodePotentials.length !== (field.electrodeCount * mesh.nodes.length) / 2) {
 		throw new RangeError("sensitivity: the field belongs to another mesh");
-	}
-	if (stride < triangleCount || values.length < rowCount * stride) {
-		throw new RangeError(`sensitivity: ${values.length} values cannot take ${rowCount} × ${triangleCount}`);
 	}
 	const pairs = new Map<number, Float64Array>();
 	const gradientsOf = (a: number, b: number): Float64Array => {
@@ -43,13 +46,28 @@ export function sensitivityInto(
 		}
 		return found;
 	};
-	for (let row = 0; row < rowCount; row++) {
-		const drive = gradientsOf(terminals[4 * row]!, terminals[4 * row + 1]!);
-		const read = gradientsOf(terminals[4 * row + 2]!, terminals[4 * row + 3]!);
-		const start = row * stride;
-		for (let k = 0; k < triangleCount; k++) {
-			values[start + k] = -(drive[k]! * read[k]! + drive[triangleCount + k]! * read[triangleCount + k]!);
+	return ({ values, stride }, terminals) => {
+		const rowCount = terminals.length / 4;
+		if (stride < triangleCount || values.length < rowCount * stride) {
+			throw new RangeError(`sensitivity: ${values.length} values cannot take ${rowCount} × ${triangleCount}`);
 		}
+		for (let row = 0; row < rowCount; row++) {
+			const drive = gradientsOf(terminals[4 * row]!, terminals[4 * row + 1]!);
+			const read = gradientsOf(terminals[4 * row + 2]!, terminals[4 * row + 3]!);
+			negativeProduct(values, row * stride, drive, read, triangleCount);
+		}
+	};
+}
+
+function negativeProduct(
+	values: Float64Array,
+	start: number,
+	drive: Float64Array,
+	read: Float64Array,
+	count: number,
+): void {
+	for (let k = 0; k < count; k++) {
+		values[start + k] = -(drive[k]! * read[k]! + drive[count + k]! * read[count + k]!);
 	}
 }
 

@@ -20,6 +20,8 @@ export const NOISE_FIGURE_TARGET = 1.5;
 
 /** What the rules look at, in the eigenbasis. n components. */
 export interface StrengthProblem {
+	/** Whitened readings: n, or more where what lies outside of the n components is nothing but noise. */
+	readonly readingCount: number;
 	/** [n] μ ascending, mean 1. */
 	readonly eigenvalues: Float64Array;
 	/** [n] the readings' answer to a small change at the section's centre. */
@@ -138,21 +140,21 @@ function goldenSection(f: (x: number) => number, from: number, to: number): numb
  * it unchanged; a reconstruction that hands the readings through has NF = 1.
  */
 export function noiseFigure(problem: StrengthProblem, lambda: number): number {
-	const { eigenvalues, central, imageGram } = problem;
+	const { eigenvalues, central, imageGram, readingCount } = problem;
 	const n = eigenvalues.length;
 	const lambda2 = lambda * lambda;
 	let reading = 0;
 	let noise = 0;
 	let signal = 0;
+	const damped = central.map((c, i) => c / (eigenvalues[i]! + lambda2));
 	for (let i = 0; i < n; i++) {
-		const damping = 1 / (eigenvalues[i]! + lambda2);
 		reading += central[i]! ** 2;
-		noise += imageGram[i * n + i]! * damping * damping;
+		noise += imageGram[i * n + i]! / (eigenvalues[i]! + lambda2) ** 2;
 		let row = 0;
-		for (let j = 0; j < n; j++) row += (imageGram[i * n + j]! * central[j]!) / (eigenvalues[j]! + lambda2);
-		signal += central[i]! * damping * row;
+		for (let j = 0; j < n; j++) row += imageGram[i * n + j]! * damped[j]!;
+		signal += damped[i]! * row;
 	}
-	return Math.sqrt((reading / n) * (noise / signal));
+	return Math.sqrt((reading / readingCount) * (noise / signal));
 }
 
 /** V(λ) = N·‖(I − H)y‖² / tr(I − H)², over all readings: those folded away add their mismatch and their count. */

@@ -1,58 +1,73 @@
 import type { Mesh } from "../mesh/mesh.ts";
 import type { ForwardField } from "../physics/forward.ts";
 import type { FoldedReadings } from "./folded-readings.ts";
-import { type RowTarget, sensitivityInto } from "./sensitivity.ts";
+import { rowProducts } from "./kernel/row-products.ts";
+import { createSensitivityRows, type RowTarget } from "./sensitivity.ts";
 
-/** Sensitivities of folded, whitened readings. @param target `fold.count` rows of nTriangles, zero, overwritten */
-export function whitenedSensitivities(
-	{ values, stride }: RowTarget,
-	{ count, probes, mix }: FoldedReadings,
-	mesh: Mesh,
-	field: ForwardField,
-): void {
-	if (mix.kind === "reciprocal") {
-		sensitivityInto({ values, stride }, mesh, field, probes);
-		for (let i = 0; i < count; i++) {
-			const scale = mix.scale[i]!;
-			for (let k = i * stride; k < (i + 1) * stride; k++) values[k]! *= scale;
-		}
-		return;
-	}
-	const probeCount = probes.length / 4;
+/** Of folded readings, what their sensitivities follow from. */
+export type WhitenedPart = Pick<FoldedReadings, "count" | "probes" | "mix">;
+
+/** Writes the sensitivities of folded, whitened readings: `count` rows of nTriangles, overwritten. */
+export type WhitenedRows = (target: RowTarget, part: WhitenedPart) => void;
+
+/** @throws RangeError when the field is of another mesh */
+export function createWhitenedRows(mesh: Mesh, field: ForwardField): WhitenedRows {
 	const cells = mesh.triangles.length / 3;
-	// three rows more, so that four can always be read
-	const rows = new Float64Array((probeCount + 3) * cells);
-	sensitivityInto({ values: rows, stride: cells }, mesh, field, probes);
-	const { factor } = mix;
-	for (let i = 0; i < count; i++) {
-		// the factor is zero above its diagonal; four probes at a time pass over the row less often
-		for (let p = i; p < probeCount; p += 4) {
-			const share = (q: number) => (p + q < probeCount ? factor[(p + q) * count + i]! : 0);
-			addRows(values, i * stride, rows, p * cells, cells, share(0), share(1), share(2), share(3));
+	const rowsInto = createSensitivityRows(mesh, field);
+	return ({ values, stride }, { count, probes, mix }) => {
+		if (mix.kind === "reciprocal") {
+			rowsInto({ values, stride }, probes);
+			for (let i = 0; i < count; i++) {
+				const scale = mix.scale[i]!;
+				for (let k = i * stride; k < i * stride + cells; k++) values[k]! *= scale;
+			}
+			return;
 		}
-	}
+		mixInto({ values, stride }, count, probes, mix.factor, cells, rowsInto);
+	};
 }
 
-function addRows(
-	target: Float64Array,
-	to: number,
-	rows: Float64Array,
-	from: number,
-	cells: number,
-	a: number,
-	b: number,
-	c: number,
-	d: number,
-): void {
-	if (d === 0 && c === 0 && b === 0) {
-		if (a === 0) return;
-		for (let k = 0; k < cells; k++) target[to + k]! += a * rows[from + k]!;
-		return;
+/** Those of `fold`'s rows that are picked; of reciprocal folds only. */
+export function partOf({ probes, mix }: FoldedReadings, picks: Uint32Array): WhitenedPart {
+	if (mix.kind !== "reciprocal") throw new RangeError("part of a fold: its rows hang together");
+	const part = new Uint16Array(4 * picks.length);
+	const scale = new Float64Array(picks.length);
+	for (const [i, pick] of picks.entries()) {
+		part.set(probes.subarray(4 * pick, 4 * pick + 4), 4 * i);
+		scale[i] = mix.scale[pick]!;
 	}
-	let at = from;
-	for (let k = to; k < to + cells; k++) {
-		target[k]! +=
-			a * rows[at]! + b * rows[at + cells]! + c * rows[at + 2 * cells]! + d * rows[at + 3 * cells]!;
-		at++;
+	return { count: picks.length, probes: part, mix: { kind: "reciprocal", scale } };
+}
+
+/** Cells that are mixed at a time. */
+const STRIP = 1024;
+
+/** factorᵀ · rows of the probes. */
+function mixInto(
+	{ values, stride }: RowTarget,
+	count: number,
+	probes: Uint16Array,
+	factor: Float64Array,
+	cells: number,
+	rowsInto: (target: RowTarget, terminals: Uint16Array) => void,
+): void {
+	const probeCount = probes.length / 4;
+	const rows = new Float64Array(probeCount * cells);
+	rowsInto({ values: rows, stride: cells }, probes);
+	const shares = new Float64Array(count * probeCount);
+	for (let p = 0; p < probeCount; p++) {
+		for (let i = 0; i < count; i++) shares[i * probeCount + p] = factor[p * count + i]!;
+	}
+	// products take rows against rows, so the probes' are turned around
+	const turned = new Float64Array(STRIP * probeCount);
+	for (let start = 0; start < cells; start += STRIP) {
+		const width = Math.min(STRIP, cells - start);
+		for (let p = 0; p < probeCount; p++) {
+			for (let k = 0; k < width; k++) turned[k * probeCount + p] = rows[p * cells + start + k]!;
+		}
+		const mixed = rowProducts(shares, count, turned, width, probeCount);
+		for (let i = 0; i < count; i++) {
+			values.set(mixed.subarray(i * width, (i + 1) * width), i * stride + start);
+		}
 	}
 }

@@ -10,7 +10,7 @@ import {
 	nodeRows,
 	stackRows,
 } from "../../core/picture/image-rows.ts";
-import { applyPrior, type PriorName } from "../../core/picture/prior.ts";
+import { addSquares, createPrior, type PriorName } from "../../core/picture/prior.ts";
 import { createReconstruction, type Reconstruction } from "../../core/picture/reconstruction.ts";
 import { sensitivity } from "../../core/picture/sensitivity.ts";
 import { createDiscMesh, createDiscSubject, trianglesOf } from "./create-disc.ts";
@@ -137,7 +137,10 @@ test("the diagonal prior is the sensitivities' column norm, inverted", () => {
 	const cells = areas.length;
 	const left = Float64Array.from({ length: 3 * cells }, createRandom(2));
 	const right = new Float64Array(3 * cells);
-	applyPrior("diagonal", { rowCount: 3, stride: cells, left, right }, mesh, areas);
+	const rows = { rowCount: 3, stride: cells, left, right };
+	const squares = new Float64Array(cells);
+	addSquares(rows, squares);
+	createPrior("diagonal", mesh, areas, squares).apply(rows);
 	for (const k of [0, 100, cells - 1]) {
 		const norm = Math.hypot(left[k]!, left[cells + k]!, left[2 * cells + k]!);
 		for (let i = 0; i < 3; i++)
@@ -155,7 +158,7 @@ test("the Laplace prior turns an even change into ℓ⁴ times itself, and is sy
 	left[cells + 20] = 1;
 	left[2 * cells + 200] = 1;
 	const right = new Float64Array(3 * cells);
-	applyPrior("laplace", { rowCount: 3, stride: cells, left, right }, mesh, areas);
+	createPrior("laplace", mesh, areas, areas).apply({ rowCount: 3, stride: cells, left, right });
 	const total = areas.reduce((sum, a) => sum + a, 0);
 	const length4 = 0.3 ** 4 * (total / Math.PI) ** 2;
 	for (const k of [0, 20, 200, cells - 1]) expect(right[k]! / length4).toBeCloseTo(1, 8);

@@ -22,6 +22,7 @@ function createIllPosed(n = 60, noise = 1e-3): StrengthProblem & { readonly trut
 	const gaussian = () => Array.from({ length: 12 }, random).reduce((a, b) => a + b) / 2;
 	const truth = eigenvalues.map((mu) => Math.sqrt(mu) * gaussian());
 	return {
+		readingCount: n,
 		eigenvalues,
 		central: eigenvalues.map(Math.sqrt),
 		imageGram,
@@ -35,6 +36,7 @@ function createIllPosed(n = 60, noise = 1e-3): StrengthProblem & { readonly trut
 // Scalar Tikhonov: J = 2, y = 5: x = J·y/(J² + λ²) is 2 at λ = 1 and 2.5 at λ = 0. Worked by hand.
 test("the scalar case damps as worked by hand", () => {
 	const problem: StrengthProblem = {
+		readingCount: 1,
 		eigenvalues: Float64Array.of(4),
 		central: Float64Array.of(2),
 		imageGram: Float64Array.of(4),
@@ -51,6 +53,7 @@ test("the scalar case damps as worked by hand", () => {
 // A reconstruction that hands the readings through has noise figure 1; one number cannot change its ratio to noise.
 test("the noise figure of a single reading is one at any strength", () => {
 	const problem: StrengthProblem = {
+		readingCount: 1,
 		eigenvalues: Float64Array.of(1),
 		central: Float64Array.of(3),
 		imageGram: Float64Array.of(7),
@@ -66,6 +69,7 @@ test("a reconstruction that is the identity has noise figure one", () => {
 	const imageGram = new Float64Array(n * n);
 	for (let i = 0; i < n; i++) imageGram[i * n + i] = 1;
 	const problem: StrengthProblem = {
+		readingCount: n,
 		eigenvalues: new Float64Array(n).fill(1),
 		central: Float64Array.from({ length: n }, createRandom(1)),
 		imageGram,

@@ -3,6 +3,9 @@ import { Kernel } from "./kernel.ts";
 /** Columns taken at a time, so that four rows of `x` and one of `y` stay in the first-level cache. */
 const STRIP = 512;
 
+/** What is known of X·Yᵀ beforehand. */
+export type ProductShape = "full" | "symmetric";
+
 /** X·Yᵀ of two row-major matrices with rows of `length` values. @returns [xCount × yCount] row-major */
 export function rowProducts(
 	x: Float64Array,
@@ -10,6 +13,7 @@ export function rowProducts(
 	y: Float64Array,
 	yCount: number,
 	length: number,
+	shape: ProductShape = "full",
 ): Float64Array {
 	const stride = Math.ceil(length / 4) * 4;
 	const xRows = Math.ceil(xCount / 4) * 4;
@@ -26,10 +30,16 @@ export function rowProducts(
 		for (let i = 0; i < xCount; i += 4) {
 			const rows = xs.byteOffset + (i * stride + start) * 8;
 			const last = Math.min(xCount, i + 4);
-			for (let j = 0; j < yCount; j++) {
+			const end = shape === "symmetric" ? last : yCount;
+			for (let j = 0; j < end; j++) {
 				dots(rows, stride * 8, ys.byteOffset + (j * stride + start) * 8, strip, sums.byteOffset);
 				for (let k = i; k < last; k++) result[k * yCount + j]! += sums[k - i]!;
 			}
+		}
+	}
+	if (shape === "symmetric") {
+		for (let i = 0; i < xCount; i++) {
+			for (let j = i + 1; j < yCount; j++) result[i * yCount + j] = result[j * yCount + i]!;
 		}
 	}
 	return result;
