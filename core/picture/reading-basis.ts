@@ -1,6 +1,6 @@
 import { choleskyInPlace, invertedTransposed } from "./dense.ts";
 import { Kernel } from "./kernel/kernel.ts";
-import { MatrixProducts } from "./kernel/matrix-products.ts";
+import type { MatrixProducts } from "./kernel/matrix-products.ts";
 import { rowProducts } from "./kernel/row-products.ts";
 
 /**
@@ -22,8 +22,8 @@ export interface ReadingBasis {
 	readonly lost: number;
 }
 
-/** What is left of ‖F‖² when no more rows are taken: round-off, with pivots squared. */
-const NEGLIGIBLE = 5e-17;
+/** What may be left of ‖F‖²: about the round-off of F·Fᵀ itself in double precision. */
+const NEGLIGIBLE = 1e-16;
 
 /**
  * @param sketch [n × length] F·Ω with Ωᵀ·Ω ≈ I, which keeps the inner products of rows; wider than the basis gets
@@ -33,20 +33,25 @@ export function createReadingBasis(sketch: MatrixProducts): ReadingBasis | null 
 	const n = sketch.rowCount;
 	const most = Math.min(Math.floor(0.9 * n), Math.floor(0.9 * sketch.stride));
 	sketch.right.set(sketch.left);
-	const found = pivotedCholesky(sketch.symmetricProduct(), n, most);
+	const found = pivotedCholesky(sketch.symmetricProduct(), n, most, sketch.stride);
 	if (found === null) return null;
 	const { rows, factor, lost } = found;
 	const r = rows.length;
 	const lower = new Float64Array(r * r);
 	for (const [i, row] of rows.entries()) lower.set(factor.subarray(row * r, (row + 1) * r), i * r);
 	const inverse = invertedTransposed(lower, r);
-	const weights = rowProducts(inverse, r, factor, n, r);
-	const normal = new MatrixProducts(r, n);
+	// Tᵀ: the rows taken stand for themselves, only the others need computing
+	const others = Uint32Array.from(Array(n).keys()).filter((i) => !rows.includes(i));
+	const rest = new Float64Array(others.length * r);
+	for (const [i, row] of others.entries()) rest.set(factor.subarray(row * r, (row + 1) * r), i * r);
+	const shares = rowProducts(inverse, r, rest, others.length, r);
+	const mix = rowProducts(shares, r, shares, r, others.length, "symmetric");
+	const weights = new Float64Array(r * n);
 	for (let i = 0; i < r; i++) {
-		normal.left.set(weights.subarray(i * n, (i + 1) * n), i * normal.stride);
-		normal.right.set(weights.subarray(i * n, (i + 1) * n), i * normal.stride);
+		mix[i * r + i]! += 1;
+		weights[i * n + rows[i]!] = 1;
+		for (const [j, row] of others.entries()) weights[i * n + row] = shares[i * others.length + j]!;
 	}
-	const mix = normal.symmetricProduct();
 	choleskyInPlace(mix, r);
 	for (let i = 0; i < r; i++) mix.fill(0, i * r + i + 1, (i + 1) * r);
 	return { rows, projection: orthonormal(weights, n, mix, r), mix, lost };
@@ -58,6 +63,7 @@ function pivotedCholesky(
 	gram: Float64Array,
 	n: number,
 	most: number,
+	width: number,
 ): { rows: Uint32Array; factor: Float64Array; lost: number } | null {
 	const stride = Math.ceil(most / 4) * 4;
 	const paddedRows = Math.ceil(n / 4) * 4;
@@ -76,10 +82,13 @@ function pivotedCholesky(
 			if (left[i]! > left[pivot]!) pivot = i;
 		}
 		const r = rows.length;
-		if (lost <= NEGLIGIBLE * total) {
+		// T fits this very sketch: of the matrix itself more is lost, as with any least-squares fit (of variance σ² a fit
+		// of r values to `width` leaves σ²(1 − r/width) in the sample and σ²/(1 − r/width) outside of it)
+		lost /= (1 - r / width) ** 2 * total;
+		if (lost <= NEGLIGIBLE) {
 			const tight = new Float64Array(n * r);
 			for (let i = 0; i < n; i++) tight.set(factor.subarray(i * stride, i * stride + r), i * r);
-			return { rows: Uint32Array.from(rows), factor: tight, lost: NEGLIGIBLE };
+			return { rows: Uint32Array.from(rows), factor: tight, lost };
 		}
 		if (r === most) return null;
 		const own = factor.byteOffset + pivot * stride * 8;
