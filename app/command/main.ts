@@ -14,7 +14,7 @@ const verbs: Record<string, () => Promise<Verb>> = {
 
 async function main(argv: readonly string[]): Promise<number> {
 	const [name, ...rest] = argv;
-	const load = name === undefined ? undefined : verbs[name];
+	const load = name !== undefined && Object.hasOwn(verbs, name) ? verbs[name] : undefined;
 	if (load === undefined) {
 		const wanted = name === undefined || name === "help" || name === "--help";
 		if (!wanted) process.stderr.write(`tautline: there is no verb '${name}'\n`);
@@ -43,8 +43,9 @@ async function main(argv: readonly string[]): Promise<number> {
 
 // Whoever reads our output may stop early, as `head` does: that is no failure.
 process.stdout.on("error", (error: NodeJS.ErrnoException) => {
-	if (error.code !== "EPIPE") throw error;
-	process.exit(0);
+	if (error.code === "EPIPE") process.exit(0);
+	process.stderr.write(`tautline: the output cannot be written (${error.code}): send it to another place.\n`);
+	process.exit(1);
 });
 
 process.exitCode = await main(process.argv.slice(2));

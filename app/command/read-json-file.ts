@@ -15,10 +15,14 @@ export async function readJsonFile(
 		text = await readFile(path, "utf8");
 	} catch (error) {
 		const { code } = error as NodeJS.ErrnoException;
-		return failure({ exitCode: 1, message: `${path} cannot be read (${code})` });
+		return failure({
+			exitCode: 1,
+			message: `${path} cannot be read (${code ?? "it is too large"}): check the path.`,
+		});
 	}
 	try {
-		return success({ path, input: JSON.parse(text) as unknown });
+		// Some editors begin a text with a byte order mark, which JSON does not know.
+		return success({ path, input: JSON.parse(text.replace(/^\uFEFF/, "")) as unknown });
 	} catch (error) {
 		return failure({ exitCode: 1, message: `${path}: expected JSON, got ${(error as Error).message}` });
 	}

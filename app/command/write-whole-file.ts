@@ -1,5 +1,14 @@
 /** Writes a file so that it is there whole or not at all. */
-import { closeSync, fsyncSync, openSync, renameSync, rmSync, statSync, writeSync } from "node:fs";
+import {
+	closeSync,
+	fsyncSync,
+	openSync,
+	realpathSync,
+	renameSync,
+	rmSync,
+	statSync,
+	writeSync,
+} from "node:fs";
 import { basename, dirname, join } from "node:path";
 import { failure, type Result, success } from "../../core/result.ts";
 import type { Fault } from "../contract.ts";
@@ -33,33 +42,56 @@ function writeErrorOf(error: unknown): WriteError {
 	}
 }
 
-/** `writeSync` may write less than it was given. */
-function writeAll(file: number, text: string): void {
-	const bytes = Buffer.from(text, "utf8");
-	for (let at = 0; at < bytes.length; ) at += writeSync(file, bytes, at);
+/** @returns the number of bytes, or the fault of a piece. */
+function writePieces(file: number, pieces: Iterable<Result<string, Fault>>): Result<number, Fault> {
+	let count = 0;
+	for (const piece of pieces) {
+		if (!piece.ok) return piece;
+		const bytes = Buffer.from(piece.value, "utf8");
+		// `writeSync` may write less than it was given.
+		for (let at = 0; at < bytes.length; ) at += writeSync(file, bytes, at);
+		count += bytes.length;
+	}
+	return success(count);
+}
+
+function writeToDevice(
+	path: string,
+	pieces: Iterable<Result<string, Fault>>,
+): Result<number, Fault | WriteError> {
+	let file: number | null = null;
+	try {
+		file = openSync(path, "w");
+		return writePieces(file, pieces);
+	} catch (error) {
+		return failure(writeErrorOf(error));
+	} finally {
+		if (file !== null) closeSync(file);
+	}
 }
 
 /** Writes the pieces beside `path` under another name, then renames; after a failure nothing of it is left, and an
- *  older file of this name is as it was. @returns the number of bytes, or the fault of a piece. */
+ *  older file of this name is as it was. Links are followed. A device or a pipe is written to and stays what it is.
+ *  @returns the number of bytes, or the fault of a piece. */
 export function writeWholeFile(
 	path: string,
 	pieces: Iterable<Result<string, Fault>>,
 ): Result<number, Fault | WriteError> {
-	if (statSync(path, { throwIfNoEntry: false })?.isDirectory() === true)
-		return failure({ kind: "is-folder" });
-	const unfinished = join(dirname(path), `.${basename(path)}.${process.pid}.part`);
+	const there = statSync(path, { throwIfNoEntry: false });
+	if (there?.isDirectory() === true) return failure({ kind: "is-folder" });
+	if (there !== undefined && !there.isFile()) return writeToDevice(path, pieces);
+	const whole = there === undefined ? path : realpathSync(path);
+	const unfinished = join(dirname(whole), `.${basename(whole)}.${process.pid}.part`);
 	let file: number | null = null;
 	try {
 		file = openSync(unfinished, "wx");
-		for (const piece of pieces) {
-			if (!piece.ok) return piece;
-			writeAll(file, piece.value);
-		}
+		const written = writePieces(file, pieces);
+		if (!written.ok) return written;
 		fsyncSync(file);
 		closeSync(file);
 		file = null;
-		renameSync(unfinished, path);
-		return success(statSync(path).size);
+		renameSync(unfinished, whole);
+		return written;
 	} catch (error) {
 		return failure(writeErrorOf(error));
 	} finally {

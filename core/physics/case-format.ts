@@ -68,7 +68,7 @@ export const setupSchema = z.object(
 			.array(
 				z.object(
 					{
-						shape: z.literal("circle", '"circle"'),
+						shape: z.literal("circle", '"circle"').default("circle"),
 						name: z.string("a text").max(200, "a text of at most 200 characters").optional(),
 						center: point,
 						radius: metres(1e-6, 10),

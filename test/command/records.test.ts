@@ -1,11 +1,13 @@
-import { spawnSync } from "node:child_process";
+import { spawn, spawnSync } from "node:child_process";
 import {
 	existsSync,
+	lstatSync,
 	mkdirSync,
 	mkdtempSync,
 	readdirSync,
 	readFileSync,
 	rmSync,
+	symlinkSync,
 	truncateSync,
 	writeFileSync,
 } from "node:fs";
@@ -147,6 +149,29 @@ describe.concurrent("export", () => {
 		const { exitCode, stdout } = await runCommand("export", ...call);
 		expect(exitCode).toBe(0);
 		expect(JSON.parse(stdout)).toMatchObject({ simulated: true, session: { id: 1, frameCount: 40 } });
+	});
+
+	test("follows a link and leaves it a link", async () => {
+		const target = join(folder, "linked.csv");
+		const link = join(folder, "link.csv");
+		writeFileSync(target, "old");
+		symlinkSync(target, link);
+		const call = { session: "1", format: "csv", out: link };
+		expect(await exportSession.run({ db, ...call }, [])).toEqual({ exitCode: 0 });
+		expect(lstatSync(link).isSymbolicLink()).toBe(true);
+		expect(parseCsv(readFileSync(target, "utf8"))).toHaveLength(41);
+	});
+
+	// A file put in the place of a pipe or a device would destroy it.
+	test.runIf(existsSync("/usr/bin/mkfifo"))("writes into a pipe and leaves it a pipe", async () => {
+		const pipe = join(folder, "pipe");
+		spawnSync("/usr/bin/mkfifo", [pipe]);
+		const reader = spawn("cat", [pipe], { stdio: ["ignore", "pipe", "ignore"] });
+		const read = reader.stdout.setEncoding("utf8").reduce((text, piece) => text + piece, "");
+		const call = { session: "1", format: "csv", out: pipe };
+		expect(await exportSession.run({ db, ...call }, [])).toEqual({ exitCode: 0 });
+		expect(parseCsv(await read)).toHaveLength(41);
+		expect(lstatSync(pipe).isFIFO()).toBe(true);
 	});
 
 	test("writes raw readings with --frames", async () => {

@@ -41,6 +41,12 @@ describe("reading a case", () => {
 		expect(outline.pointAt(electrodes.start[1]! + 0.005)[1]).toBeCloseTo(0.08 * Math.sin(Math.PI / 8), 7);
 	});
 
+	test("takes a region for a circle where no shape is said", () => {
+		const region = { center: [0.03, 0.02], radius: 0.02, sigma: 0.7 };
+		const read = parseCase({ ...createCase(), regions: [region] });
+		expect(read.ok && read.value.regions).toEqual([{ name: null, ...region }]);
+	});
+
 	test("leaves the background open for a measured setup only", () => {
 		const setup = { ...createCase(), background: undefined };
 		const read = parseSetup(setup);

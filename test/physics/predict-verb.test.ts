@@ -1,5 +1,5 @@
 import { spawnSync } from "node:child_process";
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { closeSync, existsSync, mkdtempSync, openSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -34,6 +34,28 @@ describe("tautline predict", () => {
 		expect(relativeError(Float64Array.from(voltages), Float64Array.from(expected.voltages))).toBeLessThan(
 			1e-4,
 		);
+	});
+
+	test("reads past a byte order mark", () => {
+		const marked = caseFile("marked.json", `\uFEFF${readFileSync(reference, "utf8")}`);
+		expect(predict(marked).stdout).toBe(predict(reference).stdout);
+	});
+
+	test.runIf(existsSync("/dev/full"))("says in one sentence that its output cannot be written", () => {
+		const full = openSync("/dev/full", "w");
+		const { status, stderr } = spawnSync(process.execPath, [main, "predict", reference], {
+			encoding: "utf8",
+			stdio: ["ignore", full, "pipe"],
+		});
+		closeSync(full);
+		expect(status).toBe(1);
+		expect(stderr).toBe("tautline: the output cannot be written (ENOSPC): send it to another place.\n");
+	});
+
+	test.each(["constructor", "__proto__", "nothing"])("%s is no verb", (name) => {
+		const { status, stderr } = spawnSync(process.execPath, [main, name], { encoding: "utf8" });
+		expect(status).toBe(2);
+		expect(stderr.split("\n")[0]).toBe(`tautline: there is no verb '${name}'`);
 	});
 
 	test.each([
