@@ -66,8 +66,8 @@ function ontoNearestSegment(vertices: Float64Array): (middle: Float64Array, chor
 	return (middle, chord) => {
 		const x = middle[0]!;
 		const y = middle[1]!;
-		// farther off than a quarter of the chord the side would bend too much for a triangle
-		let nearest = chord / 4;
+		// A smooth skin lies far nearer. What is farther off is a corner that the mesh cut: bent there, a triangle folds.
+		let nearest = chord / 16;
 		const near = grid.collect(x - nearest, y - nearest, x + nearest, y + nearest);
 		for (let f = 0; f < near; f++) {
 			const i = grid.found[f]!;
