@@ -32,7 +32,7 @@ CREATE TABLE bands (
 	first_electrode_deg REAL NOT NULL,
 	direction TEXT NOT NULL CHECK (direction IN ('anticlockwise', 'clockwise')),
 	-- JSON list of fractions of the circumference; NULL for even spacing.
-	positions TEXT CHECK (json_valid(positions)),
+	positions TEXT CHECK (positions IS NULL OR json_valid(positions)),
 	created_ms INTEGER NOT NULL
 ) STRICT;
 CREATE INDEX bands_by_name ON bands (name);
@@ -51,11 +51,11 @@ CREATE TABLE sessions (
 	prior TEXT NOT NULL CHECK (prior IN ('diagonal', 'laplace')),
 	rule TEXT NOT NULL CHECK (rule IN ('noise-figure', 'gcv', 'l-curve')),
 	-- JSON of what the board said about itself; NULL for imported sessions.
-	board TEXT CHECK (json_valid(board)),
+	board TEXT CHECK (board IS NULL OR json_valid(board)),
 	-- r.m.s.
 	current_limit_ma REAL,
 	-- JSON of an imported file's own set-up; NULL for live sessions.
-	setup TEXT CHECK (json_valid(setup)),
+	setup TEXT CHECK (setup IS NULL OR json_valid(setup)),
 	started_at TEXT NOT NULL,
 	ended_at TEXT,
 	-- NULL while it is being recorded, 1 closed by the app, 0 found open after the app was killed.

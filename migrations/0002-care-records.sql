@@ -89,7 +89,7 @@ CREATE TABLE sets (
 	counted_in TEXT,
 	-- JSON, see core/exercise/repetition.ts and set-summary.ts; times on the board's clock.
 	repetitions TEXT NOT NULL CHECK (json_valid(repetitions)),
-	summary TEXT CHECK (json_valid(summary)),
+	summary TEXT CHECK (summary IS NULL OR json_valid(summary)),
 	-- Full and partial ones, by the counter and by the person during the set; NULL where unknown.
 	automatic_full INTEGER,
 	automatic_partial INTEGER,
@@ -98,7 +98,7 @@ CREATE TABLE sets (
 	-- 0 to 10, asked before the exercise; NULL where not answered.
 	pain_before REAL,
 	-- JSON of pain, effort and symptoms after it; NULL where the questions were left unanswered.
-	answer TEXT CHECK (json_valid(answer)),
+	answer TEXT CHECK (answer IS NULL OR json_valid(answer)),
 	-- What it was measured with.
 	band_id INTEGER NOT NULL REFERENCES bands (id),
 	reference_id INTEGER REFERENCES reference_contractions (id),
