@@ -9,6 +9,7 @@ import {
 } from "../contract.ts";
 import { inventedBand, inventedLimb } from "../link/simulated/invented-person.ts";
 import type { Store } from "../store/store.ts";
+import { impossibleSetUp } from "./possible-set-up.ts";
 
 export type LimbAndBand = Omit<RequestArgument<"setUp">, "personId">;
 export type PictureSettings = RequestArgument<"setPrior">;
@@ -37,7 +38,8 @@ const defaultSettings: PictureSettings = { prior: "diagonal", rule: "noise-figur
 
 /** `store` is null when it could not be opened: everything then holds until the app ends. */
 export function createSetUp(store: Store | null): SetUp {
-	let entered = restore(store, "setUp");
+	const restored = restore(store, "setUp");
+	let entered = restored === null || impossibleSetUp(restored) !== null ? null : restored;
 	let pictureSettings = restore(store, "setPrior") ?? defaultSettings;
 	let acknowledgedVersion = restore(store, "acknowledgeCautions")?.version ?? 0;
 	let person = findPerson(store, entered?.personId ?? null);
@@ -68,6 +70,8 @@ export function createSetUp(store: Store | null): SetUp {
 			if (next.personId !== null && found === null) {
 				return failure({ kind: "no-such-record", what: "person", id: next.personId });
 			}
+			const impossible = impossibleSetUp(next);
+			if (impossible !== null) return failure(impossible);
 			// measures are part of a person's record from when they are entered, not only once they are recorded with
 			const limb = next.personId === null ? null : (store?.saveLimb(next.personId, next.limb) ?? null);
 			if (limb !== null && !limb.ok) return limb;

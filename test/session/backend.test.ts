@@ -166,13 +166,13 @@ describe("set up and bands", () => {
 		expect((await scene.ask("getGeometry", { geometryId: next.geometryId })).side).toBe("left");
 	});
 
-	test("says in words what does not fit in a set-up that cannot be", async () => {
-		const { limb, band } = scene.backend.state().setup;
-		await scene.ask("setUp", { personId: null, limb, band: { ...band, electrodeWidth: 0.05 } });
-		scene.source.announce();
-		const { picture } = await scene.until((state) => state.picture.state === "failed");
-		expect(picture).toMatchObject({ fault: { kind: "invalid-argument", path: "setUp" } });
-		expect(JSON.stringify(picture)).toContain("overlap");
+	test("says in words what does not fit in a set-up that cannot be, and keeps the one before", async () => {
+		const before = scene.backend.state().setup;
+		const band = { ...before.band, electrodeWidth: 0.05 };
+		const reply = await scene.backend.request("setUp", { personId: null, limb: before.limb, band });
+		expect(reply).toMatchObject({ ok: false, error: { kind: "invalid-argument", path: "band" } });
+		expect(JSON.stringify(reply)).toContain("overlap");
+		expect(scene.backend.state().setup).toEqual(before);
 	});
 });
 
