@@ -83,6 +83,8 @@ export function parseRecording(input: unknown): Result<Recording, InvalidInput> 
 		const { path, expected, got } = setup.error;
 		return failure({ path: path === "" ? "setup" : `setup.${path}`, expected, got });
 	}
+	const regions = checkNamedRegions(setup.value);
+	if (!regions.ok) return regions;
 	const read = readAs(fileSchema, input);
 	if (!read.ok) return read;
 	const readingCount = setup.value.pattern.terminals.length / 4;
@@ -106,4 +108,24 @@ export function parseRecording(input: unknown): Result<Recording, InvalidInput> 
 
 function numbersOf(values: readonly (number | null)[]): Float64Array {
 	return Float64Array.from(values, (value) => value ?? Number.NaN);
+}
+
+/** A mean is told by its region's name, and needs cells that are the region's own. */
+function checkNamedRegions({ regions }: Setup): Result<null, InvalidInput> {
+	for (const [i, { name, center, radius }] of regions.entries()) {
+		if (name === null) continue;
+		const path = `setup.regions[${i}]`;
+		if (regions.findIndex((region) => region.name === name) < i) {
+			return invalid(`${path}.name`, "a name that no other region has", JSON.stringify(name));
+		}
+		const over = regions.findIndex(
+			(later, k) =>
+				k > i &&
+				Math.hypot(later.center[0] - center[0], later.center[1] - center[1]) + radius <= later.radius,
+		);
+		if (over >= 0) {
+			return invalid(path, "a named region that no later one covers", `one under setup.regions[${over}]`);
+		}
+	}
+	return success(null);
 }

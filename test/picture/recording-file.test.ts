@@ -91,3 +91,17 @@ test.each<[string, (file: ReturnType<typeof createFile>) => unknown, RegExp]>([
 	if (read.ok) throw new Error("was accepted");
 	expect(sentenceOf(read.error)).toMatch(sentence);
 });
+
+test.each([
+	["twice the same name", 0.03, "inner", /^setup\.regions\[1\]\.name: /],
+	["a region wholly under a later one", 0.01, "hidden", /^setup\.regions\[0\]: .*regions\[1\]/],
+])("refuses %s: its mean could not be told", (_, radius, name, sentence) => {
+	const file = createFile();
+	file.setup.regions = [
+		{ name, center: [0, 0], radius, sigma: 0.1 },
+		{ name: "inner", center: [0, 0.005], radius: 0.02, sigma: 0.2 },
+	];
+	const read = parseRecording(file);
+	expect(read.ok).toBe(false);
+	if (!read.ok) expect(sentenceOf(read.error)).toMatch(sentence);
+});
