@@ -1,6 +1,8 @@
 /** The set-up as people enter it (cm, mm, degrees, text) and as the app takes it (m); pure, so that it can be tested. */
+
 import type { BandSetup, LimbSetup, RequestArgument } from "../app/contract.ts";
 import { placeElectrodes } from "../core/band/electrodes.ts";
+import { bandOf } from "../core/band/measured-band.ts";
 import type { Limb, Point } from "../core/limb/limb.ts";
 import { createOutline, type Outline } from "../core/limb/outline.ts";
 import { circleFromCircumference, ellipseFromCircumference, ellipsePerimeter } from "../core/limb/tape.ts";
@@ -127,15 +129,7 @@ export function readSetUpForm(form: SetUpForm): ReadSetUp | FieldErrors {
 	const limb: LimbSetup = { side: form.side, outline: shape, fatThickness: fat / 1000, level: level / 100 };
 	const thigh = attempt(() => createThigh(limb));
 	if (thigh === null) return { fat: "That leaves no room for muscle in a thigh of this size: enter less." };
-	const electrodes = attempt(() =>
-		placeElectrodes(outline, {
-			electrodeCount,
-			electrodeWidth: band.electrodeWidth,
-			firstAngle: angleFromFront(firstElectrode),
-			direction: band.direction,
-			...(band.positions === null ? {} : { positions: band.positions }),
-		}),
-	);
+	const electrodes = attempt(() => placeElectrodes(outline, bandOf(band)));
 	if (electrodes === null) {
 		return { electrodeWidth: "The electrodes would overlap: enter a smaller width or fewer electrodes." };
 	}
@@ -150,11 +144,6 @@ export function readSetUpForm(form: SetUpForm): ReadSetUp | FieldErrors {
 
 export function isRead(result: ReadSetUp | FieldErrors): result is ReadSetUp {
 	return "argument" in result;
-}
-
-/** Degrees from the front (+y) towards the person's left (+x) as radians from +x, anticlockwise. */
-export function angleFromFront(degrees: number): number {
-	return ((90 - degrees) * Math.PI) / 180;
 }
 
 /** A decimal number with a point or a comma; null for anything else. */

@@ -1,5 +1,6 @@
 /** From a request for a picture model to the model and what pages draw it on. Runs in the model worker. */
 import { effectiveHeightMetre } from "../../core/band/effective-height.ts";
+import { bandOf } from "../../core/band/measured-band.ts";
 import type { InvalidInput } from "../../core/invalid-input.ts";
 import { createThigh } from "../../core/limb/thigh-atlas.ts";
 import { parseSetup } from "../../core/physics/case.ts";
@@ -53,19 +54,7 @@ function subjectOf({ body, frequencyHertz }: ModelRequest): Result<PictureSubjec
 }
 
 function layLimb(limb: LimbSetup, band: BandSetup, frequencyHertz: number): PictureSubject {
-	const { electrodeCount, electrodeWidth, firstElectrodeDegrees, direction, positions } = band;
-	return limbSubject(
-		createThigh(limb),
-		{
-			electrodeCount,
-			electrodeWidth,
-			// From the front (+y) towards the person's left (+x) is clockwise in the limb's axes.
-			firstAngle: Math.PI / 2 - (firstElectrodeDegrees * Math.PI) / 180,
-			direction,
-			...(positions !== null && { positions }),
-		},
-		frequencyHertz,
-	);
+	return limbSubject(createThigh(limb), bandOf(band), frequencyHertz);
 }
 
 function geometryOf(model: PictureModel, bandIndex: number): BuiltModel["geometry"] {

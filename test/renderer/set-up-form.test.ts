@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { bandSetupSchema, limbSetupSchema } from "../../app/contract.ts";
+import { angleFromFront } from "../../core/band/measured-band.ts";
 import {
-	angleFromFront,
 	formFromSetUp,
 	isRead,
 	parseNumber,

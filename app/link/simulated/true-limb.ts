@@ -1,4 +1,5 @@
 import { type PlacedElectrodes, placeElectrodes } from "../../../core/band/electrodes.ts";
+import { bandOf } from "../../../core/band/measured-band.ts";
 import type { OutlineShape } from "../../../core/limb/limb.ts";
 import { createOutline, type Outline } from "../../../core/limb/outline.ts";
 import { createThigh } from "../../../core/limb/thigh-atlas.ts";
@@ -156,15 +157,9 @@ function place(
 	positions: readonly number[],
 	slipMetre: number,
 ): PlacedElectrodes {
-	const first = Math.PI / 2 - (band.firstElectrodeDegrees * Math.PI) / 180;
-	const [x, y] = outline.pointAt(outline.arcAtAngle(first) + slipMetre);
-	return placeElectrodes(outline, {
-		electrodeCount: positions.length,
-		electrodeWidth: band.electrodeWidth,
-		firstAngle: Math.atan2(y, x),
-		direction: band.direction,
-		positions,
-	});
+	const worn = bandOf({ ...band, positions });
+	const [x, y] = outline.pointAt(outline.arcAtAngle(worn.firstAngle) + slipMetre);
+	return placeElectrodes(outline, { ...worn, firstAngle: Math.atan2(y, x) });
 }
 
 /** How muscles and contacts differ from those at `modelHertz`: muscles by S/m, contacts by a factor. Fat and bone
