@@ -1,4 +1,5 @@
 /** Everything live about one band of the board, from its configuration to its baseline. */
+
 import type { ReadingPattern } from "../../core/band/band.ts";
 import { createPattern, isPairRule } from "../../core/band/patterns.ts";
 import { findReciprocalPairs, type ReciprocalPairs } from "../../core/band/reciprocity.ts";
@@ -7,6 +8,7 @@ import type { RestBaseline } from "../../core/signal/baseline.ts";
 import { judgeContacts } from "../../core/signal/contact.ts";
 import { createRateMeter, type RateMeter } from "../../core/signal/rate.ts";
 import type { DriveConfiguration } from "../../core/wire/frame.ts";
+import { isSameDrive } from "../../core/wire/same-drive.ts";
 import type { AppState, Fault } from "../contract.ts";
 
 export interface LiveBaseline {
@@ -67,17 +69,7 @@ export function createLiveBand(
 
 /** Same drive, settings and readings: what was measured with one holds for the other. */
 export function isSameConfiguration(a: DriveConfiguration, b: DriveConfiguration): boolean {
-	return (
-		a.electrodeCount === b.electrodeCount &&
-		a.drive === b.drive &&
-		a.terminals === b.terminals &&
-		a.readingCount === b.readingCount &&
-		a.currentMilliamp === b.currentMilliamp &&
-		a.frequencyHertz === b.frequencyHertz &&
-		a.gain === b.gain &&
-		a.voltsPerUnit === b.voltsPerUnit &&
-		isSameList(a.listedTerminals, b.listedTerminals)
-	);
+	return isSameDrive(a, b) && isSameList(a.listedTerminals, b.listedTerminals);
 }
 
 function isSameList(a: Uint16Array | null, b: Uint16Array | null): boolean {

@@ -1,10 +1,11 @@
 /** The link to the board and what is known of the board: one source at a time, its bands, its quality. */
 import { failure, type Result } from "../../core/result.ts";
-import { checkCurrent, currentLimit } from "../../core/safety/current-limit.ts";
+import { currentLimit } from "../../core/safety/current-limit.ts";
 import { judgeQuality, saturatedShare, signalToNoiseDecibel } from "../../core/signal/quality.ts";
 import { reciprocityPercent } from "../../core/signal/reciprocity.ts";
 import type { BandStatus, BoardIdentity, DriveConfiguration, Frame } from "../../core/wire/frame.ts";
 import type { AppState, BoardState, Fault, LinkQuality, LinkState, SourceChoice } from "../contract.ts";
+import { currentFault, currentFaultAfter } from "../link/current-fault.ts";
 import type { BoardCommand, FrameSource, FrameSourceEvents, LinkCounters } from "../link/frame-source.ts";
 import type { Clock } from "./clock.ts";
 import { createLiveBand, isSameConfiguration, type LiveBand, setContacts } from "./live-band.ts";
@@ -73,7 +74,7 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 
 	/** The source checks this too. Twice is meant: the second check costs nothing and guards a person. */
 	function refuseOverCurrent(configuration: DriveConfiguration): boolean {
-		const fault = overCurrent(configuration.currentMilliamp, configuration.frequencyHertz);
+		const fault = currentFault(configuration.currentMilliamp, configuration.frequencyHertz);
 		if (fault === null) return false;
 		stoppedBy = { state: "failed", label: labelOf(state), fault };
 		setState(stoppedBy);
@@ -176,7 +177,7 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 		async send(command) {
 			if (source === null) return failure({ kind: "not-connected" });
 			for (const { configuration } of bands.values()) {
-				const fault = overCurrentAfter(command, configuration);
+				const fault = currentFaultAfter(command, configuration);
 				if (fault !== null) return failure(fault);
 			}
 			return source.send(command);
@@ -232,33 +233,6 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 /** r.m.s., mA */
 export function limitMilliamp(frequencyHertz: number): number {
 	return 1000 * currentLimit(frequencyHertz);
-}
-
-function overCurrent(milliamp: number, hertz: number): Fault | null {
-	const allowed = checkCurrent(milliamp / 1000, hertz);
-	if (allowed.ok) return null;
-	return {
-		kind: "over-current-limit",
-		reportedMilliamp: milliamp,
-		limitMilliamp: 1000 * allowed.error.limitAmpere,
-		frequencyHertz: hertz,
-	};
-}
-
-/** What would be over the limit once the board had done as told. */
-function overCurrentAfter(command: BoardCommand, configuration: DriveConfiguration): Fault | null {
-	switch (command.command) {
-		case "set-current":
-			return overCurrent(command.milliamp, configuration.frequencyHertz);
-		case "set-frequency":
-			return overCurrent(configuration.currentMilliamp, command.hertz);
-		case "start":
-			return overCurrent(configuration.currentMilliamp, configuration.frequencyHertz);
-		case "set-gain":
-		case "contact-check":
-		case "stop":
-			return null;
-	}
 }
 
 function decibelOf(band: LiveBand | undefined): number | null {

@@ -1,6 +1,7 @@
 import type { BadLineCause } from "./bad-line.ts";
 import type { DriveConfiguration, Frame } from "./frame.ts";
 import type { LineFields } from "./line-fields.ts";
+import { isSameDrive } from "./same-drive.ts";
 
 /** A configuration with the frame that its frames are read into. */
 export interface KnownConfiguration {
@@ -98,15 +99,5 @@ function hasSelfPair(list: Uint16Array, start: number, end: number): boolean {
 }
 
 function sameSettings(a: DriveConfiguration, b: DriveConfiguration): boolean {
-	return (
-		a.electrodeCount === b.electrodeCount &&
-		a.drive === b.drive &&
-		a.terminals === b.terminals &&
-		a.readingCount === b.readingCount &&
-		a.currentMilliamp === b.currentMilliamp &&
-		a.frequencyHertz === b.frequencyHertz &&
-		a.gain === b.gain &&
-		a.voltsPerUnit === b.voltsPerUnit &&
-		a.fullScale === b.fullScale
-	);
+	return isSameDrive(a, b) && a.fullScale === b.fullScale;
 }
