@@ -41,6 +41,22 @@ export interface FrameHeader {
 	token: number;
 }
 
+/** A header to be filled in for frame after frame of a stream. */
+export function createFrameHeader(stream: number): FrameHeader {
+	return {
+		modelId: 0,
+		baselineId: 0,
+		bandIndex: 0,
+		sequence: 0,
+		flags: 0,
+		timeMicros: 0,
+		receivedAt: 0,
+		withImage: true,
+		stream,
+		token: 0,
+	};
+}
+
 /** One picture; the object and all in it are reused for the next. */
 export interface Picture {
 	modelId: number;

@@ -1,7 +1,7 @@
 /** Mean pictures over the holds of a stored set, made by the picture worker from the frames as they were received. */
 import { failure, type Result, success } from "../../core/result.ts";
 import type { AveragePicture, Fault, RequestArgument, SetRecord } from "../contract.ts";
-import type { FrameHeader, Picture, PictureStream } from "../pipeline/picture-stream.ts";
+import { createFrameHeader, type Picture, type PictureStream } from "../pipeline/picture-stream.ts";
 import type { StoredFrame } from "../store/records.ts";
 import type { Store } from "../store/store.ts";
 import type { Clock } from "./clock.ts";
@@ -46,18 +46,7 @@ export function createAveragePictures(parts: AveragePictureParts): AveragePictur
 	let open: { readonly sessionId: number; readonly pictures: ReplayPictures } | null = null;
 	let take: (picture: Picture) => void = () => undefined;
 	let disposed = false;
-	const header: FrameHeader = {
-		modelId: 0,
-		baselineId: 0,
-		bandIndex: BAND,
-		sequence: 0,
-		flags: 0,
-		timeMicros: 0,
-		receivedAt: 0,
-		withImage: true,
-		stream: AVERAGE_STREAM,
-		token: 0,
-	};
+	const header = { ...createFrameHeader(AVERAGE_STREAM), bandIndex: BAND };
 
 	function picturesOf(sessionId: number): Result<ReplayPictures, Fault> {
 		if (open?.sessionId === sessionId) return success(open.pictures);

@@ -4,7 +4,7 @@ import type { Frame } from "../../core/wire/frame.ts";
 import { PictureFlags } from "../../core/wire/picture-packet.ts";
 import type { AppState, Trends } from "../contract.ts";
 import type { ModelRequest } from "../pipeline/messages.ts";
-import type { FrameHeader, Picture, PictureStream } from "../pipeline/picture-stream.ts";
+import { createFrameHeader, type Picture, type PictureStream } from "../pipeline/picture-stream.ts";
 import type { Clock } from "./clock.ts";
 import { type LiveBand, ohmPerUnit } from "./live-band.ts";
 import { createModelSlot, type ModelSlot, type ModelSlotParts, type ReadyModel } from "./model-slot.ts";
@@ -86,18 +86,7 @@ export function createLivePictures(
 	let skipped = 0;
 	let underWay = 0;
 	let onReturn: (() => void) | null = null;
-	const header: FrameHeader = {
-		modelId: 0,
-		baselineId: 0,
-		bandIndex: 0,
-		sequence: 0,
-		flags: 0,
-		timeMicros: 0,
-		receivedAt: 0,
-		withImage: true,
-		stream: LIVE_STREAM,
-		token: -1,
-	};
+	const header = { ...createFrameHeader(LIVE_STREAM), token: -1 };
 
 	function entryOf(band: LiveBand): Entry {
 		const known = entries.get(band.bandIndex);

@@ -2,7 +2,7 @@
  *  file) or other settings are asked for, computed now from the stored frames. */
 import { type Result, success } from "../../core/result.ts";
 import type { Fault, Trends } from "../contract.ts";
-import type { FrameHeader, Picture, PictureStream } from "../pipeline/picture-stream.ts";
+import { createFrameHeader, type Picture, type PictureStream } from "../pipeline/picture-stream.ts";
 import type { SessionDetail, StoredFrame, TrendColumns } from "../store/records.ts";
 import type { Store } from "../store/store.ts";
 import { ALGORITHM_VERSION } from "./algorithm-version.ts";
@@ -42,18 +42,7 @@ export function createReplayTrends(
 	let take: (picture: Picture) => void = () => undefined;
 	let wake: () => void = () => undefined;
 	let disposed = false;
-	const header: FrameHeader = {
-		modelId: 0,
-		baselineId: 0,
-		bandIndex: 0,
-		sequence: 0,
-		flags: 0,
-		timeMicros: 0,
-		receivedAt: 0,
-		withImage: false,
-		stream: streamId,
-		token: 0,
-	};
+	const header = { ...createFrameHeader(streamId), withImage: false };
 
 	function stored(bandIndex: number, model: ReadyModel): Result<TrendRows | null, Fault> {
 		const read = store.readTrends(sessionId, bandIndex);

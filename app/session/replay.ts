@@ -2,7 +2,7 @@
 import { failure, type Result, success } from "../../core/result.ts";
 import { PictureFlags } from "../../core/wire/picture-packet.ts";
 import type { AppState, Fault, ReplayState, RequestArgument, Trends } from "../contract.ts";
-import type { FrameHeader, Picture } from "../pipeline/picture-stream.ts";
+import { createFrameHeader, type Picture } from "../pipeline/picture-stream.ts";
 import type { SessionDetail, StoredFrame } from "../store/records.ts";
 import type { Store } from "../store/store.ts";
 import type { Clock } from "./clock.ts";
@@ -84,18 +84,7 @@ function createReplay(
 	let restart = true;
 	let gap = false;
 	let disposed = false;
-	const header: FrameHeader = {
-		modelId: 0,
-		baselineId: 0,
-		bandIndex: 0,
-		sequence: 0,
-		flags: 0,
-		timeMicros: 0,
-		receivedAt: 0,
-		withImage: true,
-		stream: streamId,
-		token: 0,
-	};
+	const header = createFrameHeader(streamId);
 
 	function fail(fault: Fault): void {
 		playing = false;
