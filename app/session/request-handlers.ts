@@ -54,10 +54,14 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 		return outcome;
 	}
 
-	/** The simulated person is the one who was set up: her board starts afresh on the new limb. */
-	function strapAgain(): Result<null, Fault> {
+	/** Pictures of the new limb. The simulated person is the one who was set up: her board starts afresh on it, which
+	 *  makes its own models. */
+	function followSetUp(): Result<null, Fault> {
 		const { source } = live.state();
-		if (source?.kind !== "simulated") return success(null);
+		if (source?.kind !== "simulated") {
+			live.prepareAgain();
+			return success(null);
+		}
 		const { electrodeCount } = setUp.limbAndBand.band;
 		const choice = { ...source, electrodeCount };
 		const found = sources.find(choice, setUp.limbAndBand);
@@ -111,8 +115,7 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 			const before = JSON.stringify(setUp.limbAndBand);
 			const saved = setUp.change(next);
 			if (!saved.ok || JSON.stringify(setUp.limbAndBand) === before) return changed(saved);
-			live.prepareAgain();
-			return changed(strapAgain());
+			return changed(followSetUp());
 		},
 
 		startRecording: ({ title }) => live.startRecording(title),
