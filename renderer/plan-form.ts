@@ -1,7 +1,13 @@
 /** A plan as people enter it (text) and as the app takes it; pure, so that it can be tested. */
 import { type CalendarDay, isCalendarDay } from "../core/exercise/calendar-day.ts";
 import type { Exercise } from "../core/exercise/exercise.ts";
-import type { Plan, PlanDraft, PlanItem, PlanVersion } from "../core/exercise/plan.ts";
+import {
+	type Plan,
+	type PlanDraft,
+	type PlanItem,
+	type PlanVersion,
+	planItemOf,
+} from "../core/exercise/plan.ts";
 import { type DoseErrors, type DoseForm, doseFormOf, readDose } from "./dose-form.ts";
 import { parseNumber } from "./set-up-form.ts";
 import { planWords } from "./text/plan-words.ts";
@@ -53,7 +59,7 @@ export function planFormFrom(version: PlanVersion | null, today: CalendarDay): P
 
 export function addExercise(form: PlanForm, exercise: Exercise, side: "left" | "right"): PlanForm {
 	const key = 1 + Math.max(-1, ...form.items.map((item) => item.key));
-	const item = itemFormOf({ exercise, dose: exercise.dose, side, note: "" }, key);
+	const item = itemFormOf(planItemOf(exercise, side), key);
 	return { ...form, items: [...form.items, item] };
 }
 

@@ -75,18 +75,6 @@ export function verdictWords(verdict: ChangeVerdict): string {
 	}
 }
 
-/** One sentence: what the verdict rests on. */
-export function verdictReason(verdict: ChangeVerdict): string {
-	switch (verdict) {
-		case "within-expected":
-			return "A change of this size comes about by measuring twice.";
-		case "larger-than-expected":
-			return "Measuring twice seldom gives a change of this size (19 times in 20 it is smaller).";
-		case "unknown":
-			return "The error of this measure was never determined, so a change cannot be told from noise.";
-	}
-}
-
 export function symmetryWords(symmetry: LimbSymmetry): string {
 	return symmetry.state === "measured"
 		? `${Math.round(symmetry.percent)}\u00a0% of the other side`

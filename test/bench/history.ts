@@ -1,16 +1,14 @@
 /** What a page asks for when it opens a person with 40 sessions, each of three exercises in three sets of ten: the
  *  list of sessions, the progress over weeks, and the newest session's review. It runs on the thread that must answer. */
-import { mkdtempSync, rmSync } from "node:fs";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
 import { progressOfPerson } from "../../app/session/progress.ts";
 import { reviewOf } from "../../app/session/session-review.ts";
-import { openStore, type Store } from "../../app/store/store.ts";
+import type { Store } from "../../app/store/store.ts";
 import { dayNumberOf, dayOfNumber } from "../../core/exercise/calendar-day.ts";
 import { library } from "../../core/exercise/library.ts";
 import { planItemOf } from "../../core/exercise/plan.ts";
 import { conditions, createReference, createResult, createSet, draft } from "../store/create-care.ts";
 import { newSession, unwrap } from "../store/create-records.ts";
+import { withBenchStore } from "./bench-store.ts";
 import { time } from "./measure.ts";
 
 const sessionCount = 40;
@@ -20,27 +18,15 @@ const exercises = library.slice(0, 3);
 const firstDay = dayNumberOf("2026-03-02");
 
 export function benchHistory(): Record<string, unknown> {
-	const folder = mkdtempSync(join(tmpdir(), "tautline-bench-"));
-	const store = unwrap(
-		openStore({
-			path: join(folder, "bench.sqlite"),
-			mode: "create",
-			whenCorrupt: "refuse",
-			now: Date.now,
-			appVersion: "bench",
-			timers: { setInterval: () => 0, clearInterval: () => {} },
-			onFault: (fault) => {
-				throw new Error(JSON.stringify(fault));
-			},
-		}),
-	);
+	return withBenchStore(measureHistory);
+}
+
+function measureHistory(store: Store): Record<string, unknown> {
 	const { personId, lastSession } = fill(store);
 	const today = dayOfNumber(firstDay + 2 * sessionCount);
 	const list = time(() => unwrap(store.listSessions({ personId, offset: 0, limit: 50 })));
 	const progress = time(() => unwrap(progressOfPerson(store, personId, today)), 2);
 	const review = time(() => unwrap(reviewOf(store, lastSession)));
-	store.dispose();
-	rmSync(folder, { recursive: true });
 	const milliseconds = (micros: number): number => Number((micros / 1000).toPrecision(3));
 	return {
 		sessions: sessionCount,

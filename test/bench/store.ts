@@ -1,34 +1,21 @@
 /** Frames per second into SQLite (WAL, synchronous FULL) in batches as large as 15 frames, and the longest single
  *  flush: it runs on the thread that must answer the person. */
-import { mkdtempSync, rmSync } from "node:fs";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
-import { openStore } from "../../app/store/store.ts";
+import type { Store } from "../../app/store/store.ts";
 import { createConfiguration, newSession, unwrap } from "../store/create-records.ts";
+import { withBenchStore } from "./bench-store.ts";
 import { quantile } from "./measure.ts";
 
 const batches = 60;
 const framesPerBatch = 15;
 
 export function benchStore(): Record<string, unknown> {
-	return { "208 readings": storeFrames(208), "928 readings": storeFrames(928) };
+	return {
+		"208 readings": withBenchStore((store) => storeFrames(store, 208)),
+		"928 readings": withBenchStore((store) => storeFrames(store, 928)),
+	};
 }
 
-function storeFrames(readingCount: number): Record<string, number> {
-	const folder = mkdtempSync(join(tmpdir(), "tautline-bench-"));
-	const store = unwrap(
-		openStore({
-			path: join(folder, "bench.sqlite"),
-			mode: "create",
-			whenCorrupt: "refuse",
-			now: Date.now,
-			appVersion: "bench",
-			timers: { setInterval: () => 0, clearInterval: () => {} },
-			onFault: (fault) => {
-				throw new Error(JSON.stringify(fault));
-			},
-		}),
-	);
+function storeFrames(store: Store, readingCount: number): Record<string, number> {
 	const recorder = unwrap(store.startSession(newSession));
 	recorder.addConfiguration(createConfiguration({ readingCount }));
 	const values = new Float64Array(readingCount);
@@ -47,8 +34,6 @@ function storeFrames(readingCount: number): Record<string, number> {
 		flushMicros.push(1000 * (performance.now() - flushed));
 	}
 	const seconds = (performance.now() - began) / 1000;
-	store.dispose();
-	rmSync(folder, { recursive: true });
 	flushMicros.sort((a, b) => a - b);
 	return {
 		"frames/s": Math.round(sequence / seconds),
