@@ -19,7 +19,12 @@ export type ExerciseRequest =
 
 type Side = LimbSetup["side"];
 
-export function createExerciseHandlers(parts: HandlerParts): Pick<RequestHandlers, ExerciseRequest> {
+export interface ExerciseHandlerParts extends HandlerParts {
+	/** To be called after the set-up has become another one. */
+	readonly followSetUp: () => Result<null, Fault>;
+}
+
+export function createExerciseHandlers(parts: ExerciseHandlerParts): Pick<RequestHandlers, ExerciseRequest> {
 	const { live, place, home, setUp, replays, store } = parts;
 
 	function noStore(): Result<never, Fault> {
@@ -36,14 +41,19 @@ export function createExerciseHandlers(parts: HandlerParts): Pick<RequestHandler
 		return setUp.change({ personId: person.id, limb: newest.setup, band });
 	}
 
-	/** Refuses while a recording runs: what is recorded belongs to the limb that it began with. */
+	/** Refuses while a recording runs: what is recorded belongs to the limb that it began with. Pictures, and the leg
+	 *  under a simulated board, follow. */
 	function moveTo(personId: number, side: Side | null): Result<Person, Fault> {
 		if (store === null) return noStore();
 		if (live.isRecording) return failure({ kind: "already-recording" });
 		const record = store.person(personId);
 		if (!record.ok) return record;
+		const before = JSON.stringify(setUp.limbAndBand);
 		const changed = setUpFor(record.value, side);
-		return changed.ok ? success(record.value.person) : changed;
+		if (!changed.ok) return changed;
+		const isSame = JSON.stringify(setUp.limbAndBand) === before;
+		const followed = isSame ? success(null) : parts.followSetUp();
+		return followed.ok ? success(record.value.person) : followed;
 	}
 
 	return {
@@ -80,7 +90,6 @@ export function createExerciseHandlers(parts: HandlerParts): Pick<RequestHandler
 			if (!moved.ok) return moved;
 			// somebody else's recording must not stay on the screen
 			replays.close();
-			live.prepareAgain();
 			return home.enter(moved.value, pin);
 		},
 		async leaveHome({ pin }) {

@@ -149,7 +149,7 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 		},
 		getLiveTrends: ({ seconds }) => success(live.trends(seconds)),
 		...createRecordHandlers(parts),
-		...createExerciseHandlers(parts),
+		...createExerciseHandlers({ ...parts, followSetUp }),
 	};
 }
 
