@@ -83,7 +83,7 @@ export class LineFields {
 	/** A number as JSON writes it (no allocation matters here: only settings are written so). */
 	real(least: number, most: number): number {
 		const text = this.#text(24);
-		if (text === null || !/^-?(0|[1-9]\d*)(\.\d+)?(e[+-]?\d+)?$/.test(text)) {
+		if (text === null || !/^-?(0|[1-9]\d*)(\.\d+)?([eE][+-]?\d+)?$/.test(text)) {
 			this.failed = true;
 			return least;
 		}
