@@ -29,6 +29,7 @@ export interface HomeParts {
 
 const HOME_KEY = "home";
 const PIN_KEY = "homePin";
+const TRIES_KEY = "homePinTries";
 /** A text editor may add the ending by itself. */
 const unlockFiles = ["unlock-home", "unlock-home.txt"] as const;
 
@@ -43,15 +44,20 @@ const FREE_TRIES = 5;
 const WAIT_MS = 30_000;
 
 const homeSchema = z.object({ personId: z.int().positive().nullable() });
+/** `waitUntilMs`: Unix time; null for no wait. */
+const triesSchema = z.object({ wrong: z.int().min(0), waitUntilMs: z.number().nullable() });
 const pinSchema = z.object({ salt: z.base64(), key: z.base64(), N: z.int(), r: z.int(), p: z.int() });
 type StoredPin = z.infer<typeof pinSchema>;
+type Tries = z.infer<typeof triesSchema>;
+
+const noTries: Tries = { wrong: 0, waitUntilMs: null };
 
 export function createHome({ store, clock, dataFolder, onChange }: HomeParts): Home {
 	unlockIfAsked();
 	let person = personOf(read(HOME_KEY, homeSchema)?.personId ?? null);
 	let pin = read(PIN_KEY, pinSchema);
-	let wrong = 0;
-	let waitUntil = Number.NEGATIVE_INFINITY;
+	// kept over restarts, or starting the app anew would be a way round the wait
+	let tries = read(TRIES_KEY, triesSchema) ?? noTries;
 
 	function read<T>(key: string, schema: z.ZodType<T>): T | null {
 		const stored = store?.setting(key);
@@ -76,7 +82,7 @@ export function createHome({ store, clock, dataFolder, onChange }: HomeParts): H
 	function unlockIfAsked(): void {
 		const found = unlockFiles.map((name) => join(dataFolder, name)).filter((path) => existsSync(path));
 		if (found.length === 0) return;
-		const forgotten = [save(HOME_KEY, { personId: null }), save(PIN_KEY, null)];
+		const forgotten = [save(HOME_KEY, { personId: null }), save(PIN_KEY, null), save(TRIES_KEY, noTries)];
 		// kept while the records refuse, so that the next start tries again
 		if (forgotten.every(({ ok }) => ok)) for (const path of found) rmSync(path);
 	}
@@ -85,6 +91,17 @@ export function createHome({ store, clock, dataFolder, onChange }: HomeParts): H
 		const wanted = Buffer.from(key, "base64");
 		const got = await keyOf(tried, Buffer.from(salt, "base64"), { N, r, p });
 		return got.length === wanted.length && timingSafeEqual(got, wanted);
+	}
+
+	function count(next: Tries): Result<null, Fault> {
+		tries = next;
+		return save(TRIES_KEY, next);
+	}
+
+	function waitSeconds(): number {
+		const left = tries.waitUntilMs === null ? 0 : tries.waitUntilMs - clock.now();
+		// more than a whole wait: the computer's clock was set back, which must not lock everybody out
+		return left > WAIT_MS ? 0 : Math.max(0, left) / 1000;
 	}
 
 	return {
@@ -109,17 +126,16 @@ export function createHome({ store, clock, dataFolder, onChange }: HomeParts): H
 		},
 		async leave(tried) {
 			if (pin !== null) {
-				const waitSeconds = Math.max(0, (waitUntil - clock.now()) / 1000);
-				if (waitSeconds > 0) return failure({ kind: "wrong-pin", waitSeconds });
+				if (waitSeconds() > 0) return failure({ kind: "wrong-pin", waitSeconds: waitSeconds() });
 				// counted first, so that many at once are no way round the wait
-				wrong++;
-				if (wrong >= FREE_TRIES) waitUntil = clock.now() + WAIT_MS;
+				const wrong = tries.wrong + 1;
+				const counted = count({ wrong, waitUntilMs: wrong >= FREE_TRIES ? clock.now() + WAIT_MS : null });
+				if (!counted.ok) return counted;
 				if (tried === null || !(await isRight(tried, pin))) {
-					const wait = Math.max(0, (waitUntil - clock.now()) / 1000);
-					return failure({ kind: "wrong-pin", waitSeconds: wait });
+					return failure({ kind: "wrong-pin", waitSeconds: waitSeconds() });
 				}
-				wrong = 0;
-				waitUntil = Number.NEGATIVE_INFINITY;
+				const forgiven = count(noTries);
+				if (!forgiven.ok) return forgiven;
 			}
 			const saved = save(HOME_KEY, { personId: null });
 			if (!saved.ok) return saved;

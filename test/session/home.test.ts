@@ -206,6 +206,22 @@ describe("the PIN", () => {
 		await scene.ask("leaveHome", { pin: "4711" });
 	});
 
+	test("makes wait after a restart as before it", async () => {
+		await enter("4711");
+		for (let i = 0; i < 5; i++) await faultOf("leaveHome", { pin: "0000" });
+		await scene.backend.dispose();
+		clock.turn(10_000);
+		scene = open();
+		expect(await faultOf("leaveHome", { pin: "4711" })).toEqual({ kind: "wrong-pin", waitSeconds: 20 });
+		clock.turn(20_000);
+		// the next wrong one is followed by a wait at once
+		expect(await faultOf("leaveHome", { pin: "0000" })).toEqual({ kind: "wrong-pin", waitSeconds: 30 });
+		// a clock that was set back locks nobody out
+		clock.turn(-3_600_000);
+		await scene.ask("leaveHome", { pin: "4711" });
+		expect(scene.backend.state().home).toBeNull();
+	});
+
 	test("that is forgotten is got rid of by a file in the data folder, and nothing else is lost", async () => {
 		await enter("4711");
 		await scene.backend.dispose();
