@@ -1,16 +1,15 @@
 import { type Dose, type Exercise, muscleRegions, quadriceps } from "./exercise.ts";
 
 /**
- * Quadriceps exercises with usual doses to start from; the clinician's prescription always overrides. Doses are from
- * the published items named with each. Where a dose gives no rest, and for every target range, there is no source:
- * those are starting values to be set by the clinician. The order of the vastus medialis' activity, straight leg raise
- * above standing and squatting and step-up highest, is that of L. Bolgla et al., J. Sport Rehabil. 17:1, 2008.
+ * Quadriceps exercises with usual doses to start from; the clinician's prescription always overrides. Where a dose gives
+ * no rest, and for every target range, there is no source: those are starting values to be set by the clinician. The
+ * order of the vastus medialis' activity, straight leg raise above standing and squatting and step-up highest, is that of
+ * L. Bolgla et al., J. Sport Rehabil. 17:1, 2008. What is shown as the source of a dose names the published journal item,
+ * or else says common practice; patient sheets that were read besides stand in comments, for whoever maintains this.
  */
 
-const programme = "exercise programme in Sports Health 2(5):410, 2010, Table 1";
-const kneeSheet = "patient sheet on knee rehabilitation, Kaiser Permanente";
-const surgeonSheet = "a surgeon's postoperative patient sheet";
-const extensionSheet = "knee conditioning programme, American Academy of Orthopaedic Surgeons";
+const programme = "Sports Health 2(5):410, 2010, Table 1";
+const practice = "common practice";
 
 const always = [
 	"Stop if you feel sharp pain, a pop, or your knee gives way.",
@@ -63,7 +62,9 @@ export const library: readonly Exercise[] = [
 			"Let go and rest.",
 		],
 		cautions: ["Do not hold your breath."],
-		doseSource: `8–12 × 6 s with up to 10 s rest: ${kneeSheet}. Also published: 10 × 10 s each hour (consumer version of the Merck Manual); 15 × 5 s, 2 sets, twice a day (${surgeonSheet}); 4 × 25 (${programme}).`,
+		// 8–12 × 6 s: Kaiser Permanente, patient sheet on knee rehabilitation. 10 × 10 s each hour: Merck Manual, consumer
+		// version. 15 × 5 s: a surgeon's postoperative patient sheet.
+		doseSource: `8–12 × 6 s with up to 10 s rest: ${practice}. In use as well: 10 × 10 s each hour; 15 × 5 s, 2 sets, twice a day (${practice}); 4 × 25 (${programme}).`,
 	}),
 	libraryExercise({
 		id: "straight-leg-raise",
@@ -85,7 +86,8 @@ export const library: readonly Exercise[] = [
 			"Lower it slowly.",
 		],
 		cautions: ["If your back hurts, stop and tell your therapist.", freshRepair],
-		doseSource: `3 × 10: ${programme}. Also published: 15 × 5 s hold, 2 sets, 30 s rest (${surgeonSheet}).`,
+		// 15 × 5 s: a surgeon's postoperative patient sheet.
+		doseSource: `3 × 10: ${programme}. In use as well: 15 × 5 s hold, 2 sets, 30 s rest (${practice}).`,
 	}),
 	libraryExercise({
 		id: "terminal-knee-extension",
@@ -106,7 +108,8 @@ export const library: readonly Exercise[] = [
 			"Lower your foot slowly.",
 		],
 		cautions: [freshRepair],
-		doseSource: `3 × 10: ${programme}. Also published: 8–12 × 6 s, 10 s rest (${kneeSheet}).`,
+		// 8–12 × 6 s: Kaiser Permanente, patient sheet on knee rehabilitation.
+		doseSource: `3 × 10: ${programme}. In use as well: 8–12 × 6 s, 10 s rest (${practice}).`,
 	}),
 	libraryExercise({
 		id: "seated-knee-extension",
@@ -128,7 +131,8 @@ export const library: readonly Exercise[] = [
 			"Lower your foot slowly.",
 		],
 		cautions: [freshRepair],
-		doseSource: `3 × 10 with a 5 s hold, 4–5 days a week: ${extensionSheet}.`,
+		// American Academy of Orthopaedic Surgeons, knee conditioning programme.
+		doseSource: `3 × 10 with a 5 s hold, 4–5 days a week: ${practice}.`,
 	}),
 	libraryExercise({
 		id: "sit-to-stand",
@@ -150,7 +154,7 @@ export const library: readonly Exercise[] = [
 			"Sit down slowly.",
 		],
 		cautions: [...standing, "Use your arms to help if you need to."],
-		doseSource: "3 × 8–10 from a chair of 43–45 cm, 60 s rest: common practice, no source.",
+		doseSource: `3 × 8–10 from a chair of 43–45 cm, 60 s rest: ${practice}, no source.`,
 	}),
 	libraryExercise({
 		id: "mini-squat",

@@ -1,6 +1,6 @@
 /** Fills an empty store with invented people and six weeks of their simulated sessions. */
 import { dayNumberOf, dayOfNumber, weekdayOf } from "../../../core/exercise/calendar-day.ts";
-import { library } from "../../../core/exercise/library.ts";
+import { libraryExerciseOf } from "../../../core/exercise/library.ts";
 import type { PlanItem } from "../../../core/exercise/plan.ts";
 import { failure, type Result, success } from "../../../core/result.ts";
 import { cautions } from "../../../core/safety/cautions.ts";
@@ -188,7 +188,7 @@ async function fillPerson(
 /** Doses of a few minutes, so that six weeks are soon made. */
 function itemsFor(side: "left" | "right"): PlanItem[] {
 	const of = (id: string, change: Partial<PlanItem["dose"]>): PlanItem => {
-		const found = library.find((candidate) => candidate.id === id)!;
+		const found = libraryExerciseOf(id)!;
 		return { exercise: found, dose: { ...found.dose, ...change }, side, note: "" };
 	};
 	return [
