@@ -1,7 +1,5 @@
 import { z } from "zod";
-import { type InvalidInput, readAs } from "../invalid-input.ts";
 import type { thighRegionIds } from "../limb/thigh-atlas.ts";
-import type { Result } from "../result.ts";
 
 /** Regions of the thigh that exercises aim at, named as the atlas names them. */
 export const muscleRegions = {
@@ -81,10 +79,6 @@ export const exerciseSchema = z
 	});
 
 export type Exercise = z.infer<typeof exerciseSchema>;
-
-export function readExercise(input: unknown): Result<Exercise, InvalidInput> {
-	return readAs(exerciseSchema, input);
-}
 
 /** The longest time that one repetition may take before it is taken for something else (our own bound), s. */
 export function longestRepetitionSeconds(dose: Dose): number {

@@ -3,17 +3,9 @@
  * J. P. Weir, J. Strength Cond. Res. 19:231, 2005; Z. Dvir, J. Exerc. Rehabil. 11:67, 2015.
  */
 
-/** Standard error of measurement: SD·√(1 − ICC), in the measure's unit. */
-export function standardError(deviation: number, icc: number): number {
-	if (!(deviation >= 0 && icc >= 0 && icc <= 1)) {
-		throw new RangeError("standard error: a deviation of at least 0 and an ICC from 0 to 1");
-	}
-	return deviation * Math.sqrt(1 - icc);
-}
-
 /**
- * The same from one measure taken twice in people who had not changed: the standard deviation of the differences over
- * √2 (W. G. Hopkins, Sports Med. 30:1, 2000, "typical error").
+ * Standard error of measurement, in the measure's unit, from one measure taken twice in people who had not changed: the
+ * standard deviation of the differences over √2 (W. G. Hopkins, Sports Med. 30:1, 2000, "typical error").
  * @throws RangeError on fewer than two pairs
  */
 export function standardErrorFromPairs(pairs: readonly (readonly [first: number, second: number])[]): number {

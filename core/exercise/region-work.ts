@@ -1,4 +1,4 @@
-import type { RegionReference } from "./engagement.ts";
+import { engagementPercent, type RegionReference } from "./engagement.ts";
 import type { Repetition } from "./repetition.ts";
 import { medianOf } from "./rest-level.ts";
 
@@ -45,7 +45,7 @@ export function regionWorkOf(
 		const during = within(times, values, onset, offset);
 		if (during.length < FEWEST) return Number.NaN;
 		const mean = during.reduce((sum, value) => sum + value, 0) / during.length;
-		return (100 * (mean - rest)) / reference.change;
+		return engagementPercent(mean, rest, rest + reference.change);
 	});
 	return { regionId, percent, noisePercent: (100 * reference.rest.noise) / Math.abs(reference.change) };
 }

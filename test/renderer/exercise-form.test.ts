@@ -1,6 +1,7 @@
 import { describe, expect, test } from "vitest";
-import { readExercise } from "../../core/exercise/exercise.ts";
+import { exerciseSchema } from "../../core/exercise/exercise.ts";
 import { library } from "../../core/exercise/library.ts";
+import { readAs } from "../../core/invalid-input.ts";
 import { type ExerciseForm, exerciseFormOf, readExerciseForm } from "../../renderer/exercise-form.ts";
 
 function createForm(part: Partial<ExerciseForm> = {}): ExerciseForm {
@@ -18,7 +19,7 @@ describe("an own exercise's form", () => {
 		const read = readExerciseForm(createForm(), library);
 		expect(read.ok).toBe(true);
 		if (!read.ok) return;
-		expect(readExercise(read.exercise).ok).toBe(true);
+		expect(readAs(exerciseSchema, read.exercise).ok).toBe(true);
 		expect(read.exercise).toMatchObject({
 			id: "own-wall-sit-gentle",
 			origin: "own",
