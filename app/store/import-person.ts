@@ -6,6 +6,7 @@
 import { setImmediate } from "node:timers/promises";
 import { gunzipSync } from "node:zlib";
 import type { Database } from "better-sqlite3";
+import { libraryExerciseOf } from "../../core/exercise/library.ts";
 import type { MeasuringConditions } from "../../core/exercise/progress.ts";
 import { readAs } from "../../core/invalid-input.ts";
 import { failure, type Result, success } from "../../core/result.ts";
@@ -205,7 +206,9 @@ export function preparePersonImport(parts: PersonImportParts) {
 			}),
 		);
 		for (const exercise of file.exercises) {
-			if (exercise.origin === "own") insertExercise.run(exercise.id, JSON.stringify(exercise), now());
+			// one of the program's must not be there twice
+			const isOwn = exercise.origin === "own" && libraryExerciseOf(exercise.id) === undefined;
+			if (isOwn) insertExercise.run(exercise.id, JSON.stringify(exercise), now());
 		}
 		const planIds = new Map(file.plans.map(({ id, plan }) => [id, plans.add(personId, plan)]));
 		const conditionsHere = (
@@ -233,7 +236,7 @@ export function preparePersonImport(parts: PersonImportParts) {
 			for (const { storedAt, plan, item, painBefore, conditions, ...result } of session.sets) {
 				const set = {
 					sessionId,
-					plan: plan === null ? null : { ...plan, planId: here(planIds, plan.planId, "plans") },
+					plan: plan === null ? null : { ...plan, planId: planned(file, planIds, plan) },
 					item,
 					result,
 					painBefore,
@@ -250,7 +253,6 @@ export function preparePersonImport(parts: PersonImportParts) {
 		const written = new Map<number, number>();
 		for (const [i, session] of file.sessions.entries()) {
 			const at = `sessions[${i}]`;
-			if (written.has(session.id)) throw new BadFileError(`${at}.id`, "ids, each once", String(session.id));
 			const sessionId = writeHead.immediate(session, at);
 			let frames = 0;
 			for (let piece = 0; piece < session.frames.length; piece++) {
@@ -327,6 +329,20 @@ function here(ids: ReadonlyMap<number, number>, id: number, list: string): numbe
 	const found = ids.get(id);
 	if (found === undefined) throw new BadFileError(list, "everything that is referred to", `no ${id}`);
 	return found;
+}
+
+/** The plan, if the file holds what was done of it. */
+function planned(
+	{ plans }: PersonFile,
+	planIds: ReadonlyMap<number, number>,
+	{ planId, version, itemIndex }: NonNullable<SessionInFile["sets"][number]["plan"]>,
+): number {
+	const held = plans.find(({ id }) => id === planId)?.plan.versions[version - 1];
+	if (held?.items[itemIndex] === undefined) {
+		const got = `no exercise ${itemIndex} in version ${version} of ${planId}`;
+		throw new BadFileError("plans", "everything that is referred to", got);
+	}
+	return here(planIds, planId, "plans");
 }
 
 function bytesOf(text: string): Uint8Array {

@@ -5,9 +5,11 @@
  * frames as they were stored, joined, compressed (RFC 1952) and in base64, in pieces.
  */
 import { z } from "zod";
+import { isCalendarDay } from "../../core/exercise/calendar-day.ts";
 import { exerciseSchema } from "../../core/exercise/exercise.ts";
 import { planSchema } from "../../core/exercise/plan.ts";
 import { setCountSchema } from "../../core/exercise/set-record.ts";
+import { redFlags } from "../../core/exercise/stop-rules.ts";
 import { bandSetupSchema, limbSetupSchema } from "../contract.ts";
 import { protocolSchema, referenceRegionsSchema } from "./references.ts";
 import { boardSchema } from "./session-records.ts";
@@ -19,13 +21,19 @@ export const PERSON_FILE_VERSION = 1;
 
 const id = z.int("an id").positive("an id");
 const text = z.string("text").max(100_000, "at most 100000 characters");
-const time = z.string("a time").regex(/^\d{4}-\d{2}-\d{2}T/, "a time such as 2025-03-04T09:15:30+01:00");
+const time = z.string("a time").refine(isMoment, "a time such as 2025-03-04T09:15:30+01:00");
 const count = z.int("a whole number").min(0, "at least 0");
 const number = z.number("a number");
 const base64 = z.base64("base64");
 const prior = z.enum(["diagonal", "laplace"], "diagonal or laplace");
 const rule = z.enum(["noise-figure", "gcv", "l-curve"], "a rule");
 const unit = z.enum(["S/m", "relative"], "S/m or relative");
+/** ms since the epoch, up to the year 9999. */
+const createdMs = count.max(253_402_300_799_999, "a time before the year 10000");
+/** What is kept as it is. */
+const json = z
+	.unknown()
+	.refine((value) => isShallow(value, 64), "at most 64 lists or objects within one another");
 const side = z.enum(["left", "right"], "left or right");
 
 const conditionsSchema = z.object({
@@ -91,7 +99,7 @@ const eventSchema = z.object({
 	at: time,
 	ordinal: count,
 	label: text,
-	detail: z.unknown(),
+	detail: json,
 });
 
 const contactsSchema = z.object({
@@ -127,6 +135,11 @@ export const framePieceSchema = z
 		"columns of one length",
 	);
 
+const knownAnswer = answerSchema.refine(
+	({ symptoms }) => symptoms.every((symptom) => redFlags.some((flag) => flag.id === symptom)),
+	{ path: ["symptoms"], message: "symptoms that this version asks for" },
+);
+
 const setSchema = z.object({
 	storedAt: time,
 	plan: z.object({ planId: id, version: id, itemIndex: count }).nullable(),
@@ -139,7 +152,7 @@ const setSchema = z.object({
 	summary: summarySchema.nullable(),
 	count: setCountSchema,
 	painBefore: number.min(0).max(10).nullable(),
-	answer: answerSchema.nullable(),
+	answer: knownAnswer.nullable(),
 	conditions: conditionsSchema,
 });
 
@@ -166,7 +179,7 @@ const sessionSchema = z.object({
 	/** As the board said it, null for an imported recording. */
 	board: boardSchema.nullable(),
 	currentLimitMilliamp: number.nullable(),
-	setup: z.unknown(),
+	setup: json,
 	startedAt: time,
 	endedAt: time.nullable(),
 	closedCleanly: z.boolean("true or false"),
@@ -186,7 +199,24 @@ const sessionSchema = z.object({
 	soap: soapSchema.nullable(),
 });
 
-export const personFileSchema = z.object({
+/** Whatever refers to an id must find one thing. */
+function eachOnce<T extends z.ZodType<{ readonly id: number }>>(record: T) {
+	return z
+		.array(record, "a list")
+		.refine((all) => new Set(all.map((one) => one.id)).size === all.length, "ids, each once");
+}
+
+function isMoment(text: string): boolean {
+	const match = /^(.{10})T([01]\d|2[0-3]):[0-5]\d:[0-5]\d(\.\d+)?(Z|[+-]\d{2}:\d{2})$/.exec(text);
+	return match !== null && isCalendarDay(match[1]!);
+}
+
+function isShallow(value: unknown, most: number): boolean {
+	if (typeof value !== "object" || value === null) return true;
+	return most > 0 && Object.values(value).every((inner) => isShallow(inner, most - 1));
+}
+
+const fileShape = {
 	format: z.literal(PERSON_FILE_FORMAT, `"${PERSON_FILE_FORMAT}": a person's record of Tautline`),
 	schemaVersion: z.literal(
 		PERSON_FILE_VERSION,
@@ -202,14 +232,14 @@ export const personFileSchema = z.object({
 		archived: z.boolean("true or false"),
 		cautionsVersion: id.nullable(),
 		cautionsAcknowledgedAt: time.nullable(),
-		createdMs: count,
+		createdMs,
 	}),
-	bands: z.array(z.object({ id, createdMs: count, setup: bandSetupSchema })),
-	limbs: z.array(z.object({ id, createdMs: count, setup: limbSetupSchema })),
+	bands: eachOnce(z.object({ id, createdMs, setup: bandSetupSchema })),
+	limbs: eachOnce(z.object({ id, createdMs, setup: limbSetupSchema })),
 	/** Own exercises that the plans hold. */
 	exercises: z.array(exerciseSchema),
-	plans: z.array(z.object({ id, plan: planSchema })),
-	references: z.array(
+	plans: eachOnce(z.object({ id, plan: planSchema })),
+	references: eachOnce(
 		z.object({
 			id,
 			takenAt: time,
@@ -219,8 +249,10 @@ export const personFileSchema = z.object({
 			conditions: conditionsSchema,
 		}),
 	),
-	sessions: z.array(sessionSchema),
-});
+	sessions: eachOnce(sessionSchema),
+};
+
+export const personFileSchema = z.object(fileShape, "a person's record of Tautline");
 
 export type PersonFile = z.infer<typeof personFileSchema>;
 export type SessionInFile = PersonFile["sessions"][number];

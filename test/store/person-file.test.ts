@@ -226,6 +226,37 @@ describe("a person's file", () => {
 			(text: string) => text.replace(/"configurationId":\[1,/, '"configurationId":[2,'),
 			/./,
 		],
+		[
+			"a day that no calendar has",
+			(text: string) => text.replace(/"startedAt":"2026-03-01/, '"startedAt":"2026-02-30'),
+			/startedAt/,
+		],
+		[
+			"a time of creation that no clock shows",
+			(text: string) => text.replace(/"createdMs":\d+,"setup":\{"side"/, '"createdMs":9e15,"setup":{"side"'),
+			/createdMs/,
+		],
+		[
+			"a symptom that is not asked for",
+			(text: string) => text.replace('"symptoms":[]', '"symptoms":["tired"]'),
+			/symptoms/,
+		],
+		[
+			"lists within lists without end",
+			(text: string) => text.replace('{"steps":12}', `${"[".repeat(1e5)}${"]".repeat(1e5)}`),
+			/detail/,
+		],
+		[
+			"two plans of one id",
+			(text: string) => text.replace(/"plans":\[(.+)\],"references"/, '"plans":[$1,$1],"references"'),
+			/each once/,
+		],
+		[
+			"a version of the plan that is not there",
+			(text: string) => text.replace('"version":1,"itemIndex":0', '"version":2,"itemIndex":0'),
+			/version 2/,
+		],
+		["a list in the place of a record", (text: string) => `[${text}]`, /a person's record/],
 	])("with %s is refused in one sentence and leaves nothing behind", async (_, change, place) => {
 		const from = createOpenStore();
 		const text = await exported(from.store, createPerson(from.store, "P-01"));
@@ -240,6 +271,15 @@ describe("a person's file", () => {
 		expect(unwrap(to.store.listSessions({ personId: null, offset: 0, limit: 9 })).total).toBe(0);
 		removeAll(to.store);
 		expect(rowsOf(to.path)).toEqual(before);
+	});
+
+	test("does not put another exercise beside one of the library", async () => {
+		const from = createOpenStore();
+		const text = await exported(from.store, createPerson(from.store, "P-01", 5));
+		const { store } = createOpenStore();
+		const before = unwrap(store.listExercises());
+		unwrap(await store.importPerson("p.json", text.replaceAll('"own-set"', '"quad-set"')));
+		expect(unwrap(store.listExercises())).toEqual(before);
 	});
 
 	test("is neither written nor read any more once the work was called off", async () => {
