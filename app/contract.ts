@@ -16,6 +16,7 @@ import type { PainVerdict } from "../core/exercise/pain.ts";
 import { type DayPlan, type Plan, type PlanItem, planVersionSchema } from "../core/exercise/plan.ts";
 import type { MeasuringConditions, ProgressPoint, UnsafeComparison } from "../core/exercise/progress.ts";
 import type { ReferenceProtocol, ReferenceView } from "../core/exercise/reference-contraction.ts";
+import { type ReferenceTarget, referenceTargets } from "../core/exercise/reference-target.ts";
 import type { Repetition } from "../core/exercise/repetition.ts";
 import { countCorrectionSchema, type RepetitionCount, type SetCount } from "../core/exercise/set-record.ts";
 import type { SetSummary } from "../core/exercise/set-summary.ts";
@@ -98,6 +99,12 @@ export type Fault =
 	  }
 	/** Its person works just now: what was asked would spoil it. */
 	| { readonly kind: "busy"; readonly with: "reference" | "exercise" }
+	/** What goes on belongs to the records that are open: they stay open. `file`: one is being read in or written out. */
+	| { readonly kind: "records-in-use"; readonly by: "recording" | "exercise" | "file" }
+	/** Other records have been opened since the page asked: its numbers mean other people. */
+	| { readonly kind: "records-changed" }
+	/** Nobody real is measured into the demo clinic. */
+	| { readonly kind: "demo-records" }
 	| { readonly kind: "not-running"; readonly what: "reference" | "exercise" }
 	/** The stop rules have ended exercise: until the sitting is left, at home until the next day. */
 	| { readonly kind: "exercise-over"; readonly action: "stop-session" | "get-help" }
@@ -319,6 +326,8 @@ export const requestSchemas = {
 	wearBand: z.object({ personId: id, side }),
 	/** Guides through a reference contraction of the set-up's person; stored by itself when it is done. */
 	startReference: z.object({
+		/** Muscles that the person is to tense. */
+		target: z.enum(referenceTargets),
 		effort: z.enum(["maximal", "comfortable"]),
 		contractions: z.int().min(1).max(10),
 		/** s between two contractions */
@@ -353,6 +362,15 @@ export const requestSchemas = {
 	 *  one that was set before, and without any it ends without. */
 	enterHome: z.object({ personId: id, pin: pin.nullable() }),
 	leaveHome: z.object({ pin: pin.nullable() }),
+
+	/** Puts the demo clinic in the place of the own records, which stay as they are; a demo that is not there, or is wanted
+	 *  `anew`, is made first. Answers once it is open or is being made: `AppState.demo` tells how that goes, and at its end
+	 *  it opens by itself. Not while a recording runs, a person works or a file is read or written. */
+	openDemo: z.object({ anew: z.boolean() }),
+	/** Gives up making it, and puts away what it failed with; one that was there before stays. */
+	cancelDemo: z.null(),
+	/** Back to the own records. */
+	closeDemo: z.null(),
 } as const;
 
 export type RequestName = keyof typeof requestSchemas;
@@ -401,7 +419,7 @@ export interface ReferenceRecord {
 		readonly name: string;
 		readonly reference: RegionReference;
 	}[];
-	/** Its `referenceId` is null. */
+	/** They name no reference. */
 	readonly conditions: MeasuringConditions;
 }
 
@@ -759,6 +777,9 @@ export interface Replies {
 	getToday: Today;
 	enterHome: null;
 	leaveHome: null;
+	openDemo: null;
+	cancelDemo: null;
+	closeDemo: null;
 }
 
 export type Reply<K extends RequestName> = Result<Replies[K], Fault>;
@@ -832,6 +853,8 @@ export interface ReplayState {
 
 export interface ReferenceState {
 	readonly personId: number;
+	/** Muscles that it aims at; only their regions get a reference of it. */
+	readonly target: ReferenceTarget;
 	readonly view: ReferenceView;
 	/** What each region gave, once it is done. */
 	readonly result:
@@ -854,7 +877,7 @@ export interface ExerciseState {
 	readonly item: PlanItem;
 	/** Id of the region that is counted in; null where the person counts. */
 	readonly countedIn: string | null;
-	/** The reference that engagement is a share of; null where it is shown in raw units. */
+	/** The reference that the counted region's engagement is a share of; null where it is shown in raw units. */
 	readonly referenceId: number | null;
 	readonly view: CoachView;
 	/** Of this exercise; the last one has no answers while the questions are open. */
@@ -869,8 +892,29 @@ export interface ExerciseState {
 	readonly fault: Fault | null;
 }
 
+/** Whose records are open. */
+export interface RecordsState {
+	/** Rises whenever other records are opened: what a page knew of people and sessions is void then. */
+	readonly number: number;
+	/** Everybody in them is invented. */
+	readonly isDemo: boolean;
+	/** Whether `closeDemo` leads back to own records. */
+	readonly hasOwnBehind: boolean;
+}
+
+export interface DemoState {
+	readonly isMade: boolean;
+	/** `share` 0 to 1; `who` is being made; null while none is made. */
+	readonly making: { readonly share: number; readonly who: string } | null;
+	/** Why the last one could not be made or opened. */
+	readonly fault: Fault | null;
+}
+
 export interface AppState {
 	readonly appVersion: string;
+	readonly records: RecordsState;
+	/** The demo clinic that can be opened from here; null where none can. */
+	readonly demo: DemoState | null;
 	/** Where records are kept, as shown to people. */
 	readonly dataFolder: string;
 	readonly storeFault: Fault | null;
@@ -923,7 +967,14 @@ export interface AppState {
 // On both, the app sends one `state` message as soon as the pipe is open.
 
 export type ToApp =
-	| { readonly type: "request"; readonly id: number; readonly name: RequestName; readonly argument: unknown }
+	| {
+			readonly type: "request";
+			readonly id: number;
+			readonly name: RequestName;
+			readonly argument: unknown;
+			/** `AppState.records.number` that the page asks about: others have been opened if it is not the present one. */
+			readonly records?: number | undefined;
+	  }
 	| { readonly type: "abort"; readonly id: number }
 	/** A picture packet has been drawn: the app keeps at most two undrawn ones under way and drops older ones. */
 	| { readonly type: "drawn"; readonly sequence: number };

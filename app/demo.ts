@@ -3,11 +3,12 @@
  * takes half a minute; later starts go on with it. `--fresh` makes it anew.
  */
 import { spawn } from "node:child_process";
-import { existsSync, rmSync } from "node:fs";
+import { existsSync } from "node:fs";
 import { join } from "node:path";
 import { faultSentence } from "./command/fault-sentence.ts";
 import { defaultDataFolder } from "./session/data-folder.ts";
 import { makeDemoFile } from "./session/demo/demo-file.ts";
+import { DEMO_FOLDER } from "./session/switching-backend.ts";
 import { readWish, usage } from "./start-wish.ts";
 
 const argv = process.argv.slice(2);
@@ -35,8 +36,7 @@ function show(share: number, what: string): void {
 
 async function run(folder: string): Promise<number> {
 	const path = join(folder, "tautline.sqlite");
-	if (isFresh) for (const end of ["", "-wal", "-shm"]) rmSync(path + end, { force: true });
-	if (!existsSync(path)) {
+	if (isFresh || !existsSync(path)) {
 		const made = await makeDemoFile(path, Date.now(), show);
 		if (process.stdout.isTTY) process.stdout.write("\n");
 		if (!made.ok) {
@@ -53,5 +53,5 @@ if (typeof wish === "string") {
 	process.exitCode = 2;
 } else {
 	const isOwnFolder = passed.some((word) => word === "--data" || word.startsWith("--data="));
-	process.exitCode = await run(isOwnFolder ? wish.dataFolder : join(defaultDataFolder(), "demo"));
+	process.exitCode = await run(isOwnFolder ? wish.dataFolder : join(defaultDataFolder(), DEMO_FOLDER));
 }

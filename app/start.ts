@@ -9,7 +9,7 @@ import { fetchElectron, findElectron } from "./hosts/electron/find-electron.ts";
 import { saveOnDefect } from "./hosts/last-resort.ts";
 import { startLoopbackHost } from "./hosts/loopback.ts";
 import { hasDisplay, openWindow } from "./hosts/open-window.ts";
-import { createBackend } from "./session/backend.ts";
+import { createSwitchingBackend } from "./session/switching-backend.ts";
 import { readWish, usage, type Wish } from "./start-wish.ts";
 
 function say(line: string): void {
@@ -37,7 +37,7 @@ async function runElectron(program: string, wish: Wish): Promise<number | null> 
 
 async function runLoopback(wish: Wish, stopFetching: () => void): Promise<number> {
 	// Started before the page is built: the first picture needs a rest of some two seconds.
-	const backend = createBackend({ dataFolder: wish.dataFolder, serialPaths: wish.serialPaths });
+	const backend = createSwitchingBackend({ dataFolder: wish.dataFolder, serialPaths: wish.serialPaths });
 	saveOnDefect(() => backend.dispose());
 	await buildRenderer(say);
 	const started = await startLoopbackHost({ backend, rendererFolder, port: wish.port });

@@ -41,6 +41,8 @@ export function createBridge(openPipe: OpenPipe, events: BridgeEvents, delay: De
 	const underWay = new Map<number, (outcome: Result<unknown, RequestFault>) => void>();
 	let pipe: Pipe | null = null;
 	let nextId = 1;
+	/** Of the newest state: what is asked is about these. */
+	let records: number | undefined;
 	let retry = FIRST_RETRY_MILLISECONDS;
 	let callOffRetry = (): void => {};
 	let disposed = false;
@@ -75,6 +77,7 @@ export function createBridge(openPipe: OpenPipe, events: BridgeEvents, delay: De
 	function take(message: ToRenderer): void {
 		switch (message.type) {
 			case "state":
+				records = message.state.records.number;
 				events.onState(message.state);
 				return;
 			case "reply": {
@@ -107,7 +110,7 @@ export function createBridge(openPipe: OpenPipe, events: BridgeEvents, delay: De
 					// The contract's table ties a reply's type to the request's name.
 					resolve(outcome as Outcome<K>);
 				});
-				pipe.send({ type: "request", id, name, argument });
+				pipe.send({ type: "request", id, name, argument, records });
 			});
 		},
 		drawn(sequence) {

@@ -71,6 +71,12 @@ export function faultSentence(fault: Fault): string {
 			return `No ${fault.side === null ? "" : `${fault.side} `}thigh of person ${fault.personId} was measured: do it in the set-up first.`;
 		case "busy":
 			return `Something is under way (${fault.with}): end it first.`;
+		case "records-in-use":
+			return `These records are in use (${fault.by}): end that first.`;
+		case "records-changed":
+			return "Other records have been opened meanwhile: look at them, then try again.";
+		case "demo-records":
+			return "The demo clinic holds invented people only: open your own records to connect a real band.";
 		case "not-running":
 			return `There is no ${fault.what} under way: start one first.`;
 		case "exercise-over":

@@ -34,10 +34,13 @@ const toAppSchema = z.discriminatedUnion("type", [
 		id: z.int().min(0),
 		name: z.enum(Object.keys(requestSchemas) as [RequestName, ...RequestName[]]),
 		argument: z.unknown(),
+		records: z.int().min(0).optional(),
 	}),
 	z.object({ type: z.literal("abort"), id: z.int().min(0) }),
 	z.object({ type: z.literal("drawn"), sequence: z.int().min(0).max(0xffffffff) }),
 ]);
+
+type RequestMessage = Extract<z.infer<typeof toAppSchema>, { readonly type: "request" }>;
 
 /** `now`: ms on a clock that only goes forward. */
 export function createPage(backend: Backend, pipe: Pipe, now: () => number = () => performance.now()): Page {
@@ -48,10 +51,10 @@ export function createPage(backend: Backend, pipe: Pipe, now: () => number = () 
 	let disposed = false;
 	pipe.post({ type: "state", state: backend.state() });
 
-	async function answer(id: number, name: RequestName, argument: unknown): Promise<void> {
+	async function answer({ id, name, argument, records }: RequestMessage): Promise<void> {
 		const controller = new AbortController();
 		underWay.set(id, controller);
-		const reply = await backend.request(name, argument, controller.signal);
+		const reply = await backend.request(name, argument, controller.signal, records);
 		underWay.delete(id);
 		if (!disposed) pipe.post({ type: "reply", id, reply });
 	}
@@ -70,7 +73,7 @@ export function createPage(backend: Backend, pipe: Pipe, now: () => number = () 
 						pipe.post({ type: "reply", id: data.id, reply: failure({ kind: "internal", detail }) });
 						return true;
 					}
-					void answer(data.id, data.name, data.argument);
+					void answer(data);
 					return true;
 				case "abort":
 					underWay.get(data.id)?.abort();

@@ -8,10 +8,12 @@ import { openStore, type StoreOptions } from "../store/store.ts";
 import { APP_VERSION } from "./app-version.ts";
 import { createAveragePictures } from "./average-pictures.ts";
 import { type Clock, systemClock } from "./clock.ts";
+import { isDemoStore } from "./demo/demo-clinic.ts";
 import { createGeometries } from "./geometries.ts";
 import { createHome } from "./home.ts";
 import { createLive } from "./live.ts";
 import { createPersonKeeper } from "./person-keeper.ts";
+import { onlyRecords, type RecordsSwitch } from "./records-switch.ts";
 import { createReplayDesk } from "./replay-desk.ts";
 import { dispatch } from "./request-dispatch.ts";
 import { createGate } from "./request-gate.ts";
@@ -22,8 +24,14 @@ import { createStateFeed } from "./state-feed.ts";
 import { createWorkPlace } from "./work-place.ts";
 
 export interface Backend {
-	/** Validates the argument, does the work and answers; never rejects. An abort settles with `cancelled`. */
-	request<K extends RequestName>(name: K, argument: unknown, signal?: AbortSignal): Promise<Reply<K>>;
+	/** Validates the argument, does the work and answers; never rejects. An abort settles with `cancelled`.
+	 *  @param records number of the records that are meant; those that are open when left out */
+	request<K extends RequestName>(
+		name: K,
+		argument: unknown,
+		signal?: AbortSignal,
+		records?: number,
+	): Promise<Reply<K>>;
 	/** A fresh value at each change, so that two can be compared by identity. */
 	state(): AppState;
 	/** Told on every change, at most ten times a second. @returns what ends it. */
@@ -49,6 +57,8 @@ export interface BackendOptions {
 	/** Where the workers' code lies when it is bundled. */
 	readonly workerFolder?: URL;
 	readonly migrationsFolder?: string;
+	/** How other records are opened in the place of these; not at all when left out. */
+	readonly recordsSwitch?: RecordsSwitch;
 }
 
 export const firstSource = {
@@ -71,6 +81,8 @@ export function createBackend(options: BackendOptions): Backend {
 
 	const opened = openStore(storeOptions(options, clock, setStoreFault));
 	const store = opened.ok ? opened.value : null;
+	const isDemo = store !== null && isDemoStore(store);
+	const recordsSwitch = options.recordsSwitch ?? onlyRecords;
 	if (!opened.ok) storeFault = opened.error;
 	const feed = createStateFeed(compose, clock);
 	const builder = createModelBuilder(workerUrl(options, "model-worker"));
@@ -108,8 +120,11 @@ export function createBackend(options: BackendOptions): Backend {
 	const replays = createReplayDesk({ ...parts, store, onFault: setStoreFault });
 	const averages = store === null ? null : createAveragePictures({ ...parts, store });
 	const keeper = store === null ? null : createPersonKeeper({ ...parts, store, live, replays });
+	const stopSwitch = recordsSwitch.onChange(parts.onChange);
 	const handlers = createHandlers({
 		...parts,
+		isDemo,
+		recordsSwitch,
 		store,
 		averages,
 		keeper,
@@ -159,6 +174,7 @@ export function createBackend(options: BackendOptions): Backend {
 		const replay = replays.current;
 		return {
 			appVersion: APP_VERSION,
+			...recordsState(),
 			dataFolder: options.dataFolder,
 			storeFault,
 			cautions: { version: cautions.version, acknowledged: setUp.isAcknowledged },
@@ -172,7 +188,14 @@ export function createBackend(options: BackendOptions): Backend {
 		};
 	}
 
+	/** A demo is not offered on top of a demo that was opened as the app's own records. */
+	function recordsState(): Pick<AppState, "records" | "demo"> {
+		const { records, demo } = recordsSwitch.state();
+		return { records: { ...records, isDemo }, demo: isDemo && !records.hasOwnBehind ? null : demo };
+	}
+
 	async function disposeAll(): Promise<void> {
+		stopSwitch();
 		replays.close();
 		averages?.dispose();
 		keeper?.dispose();

@@ -104,6 +104,7 @@ export function createLive(parts: LiveParts): Live {
 	let recording: Recording | null = null;
 	/** Stopped, and waiting for its last means. */
 	let ending: Recording | null = null;
+	let closing: Promise<unknown> = Promise.resolve();
 	const activities = new Map<number, BandStatus["activity"]>();
 	const stopTicking = clock.every(TICK_MS, () => {
 		recording?.updateCounters();
@@ -168,8 +169,14 @@ export function createLive(parts: LiveParts): Live {
 		selected = 0;
 	}
 
+	function closeRecording(ended: Recording): Promise<Result<{ sessionId: number }, Fault>> {
+		const closed = close(ended);
+		closing = closed;
+		return closed;
+	}
+
 	/** Takes no more frames and writes the means of those that are under way. */
-	async function closeRecording(ended: Recording): Promise<Result<{ sessionId: number }, Fault>> {
+	async function close(ended: Recording): Promise<Result<{ sessionId: number }, Fault>> {
 		recording = null;
 		ending = ended;
 		onChange();
@@ -321,6 +328,8 @@ export function createLive(parts: LiveParts): Live {
 			baselines.interrupt({ kind: "cancelled" });
 			await link.disconnect();
 			if (recording !== null) await closeRecording(recording);
+			// One that was stopped just before is still being written.
+			await closing;
 			pictures.dispose();
 		},
 	};

@@ -70,6 +70,10 @@ export const homeAccess: HomeAccesses = {
 	getToday: "own",
 	enterHome: "locked",
 	leaveHome: "open",
+
+	openDemo: "locked",
+	cancelDemo: "locked",
+	closeDemo: "locked",
 };
 
 /** What would take the band's rest, its picture or its recording from under a person who is working. Stopping the
@@ -84,6 +88,8 @@ const spoiling: ReadonlySet<RequestName> = new Set<RequestName>([
 	"wearBand",
 	"enterHome",
 	"deletePerson",
+	"openDemo",
+	"closeDemo",
 ]);
 
 export interface GateParts {

@@ -14,6 +14,7 @@ import { importRecording } from "./import-recording.ts";
 import type { Live } from "./live.ts";
 import type { PersonKeeper } from "./person-keeper.ts";
 import { createRecordHandlers } from "./record-handlers.ts";
+import type { RecordsSwitch } from "./records-switch.ts";
 import type { ReplayDesk } from "./replay-desk.ts";
 import type { RequestHandlers } from "./request-dispatch.ts";
 import type { SetUp } from "./set-up.ts";
@@ -31,6 +32,9 @@ export interface HandlerParts {
 	readonly geometries: Geometries;
 	readonly builder: ModelBuilder;
 	readonly clock: Clock;
+	/** Everybody in the records is invented. */
+	readonly isDemo: boolean;
+	readonly recordsSwitch: RecordsSwitch;
 	readonly store: Store | null;
 	/** Null without a store, as the next. */
 	readonly averages: AveragePictures | null;
@@ -77,6 +81,7 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 		connect(choice) {
 			// One recording is of one board: frames of another must not run into it.
 			if (live.isRecording) return failure({ kind: "already-recording" });
+			if (choice.kind !== "simulated" && parts.isDemo) return failure({ kind: "demo-records" });
 			if (choice.kind !== "simulated" && !setUp.isAcknowledged) {
 				return failure({ kind: "cautions-not-acknowledged" });
 			}
@@ -150,6 +155,9 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 		getLiveTrends: ({ seconds }) => success(live.trends(seconds)),
 		...createRecordHandlers(parts),
 		...createExerciseHandlers({ ...parts, followSetUp }),
+		openDemo: ({ anew }) => parts.recordsSwitch.openDemo(anew),
+		cancelDemo: () => parts.recordsSwitch.cancelDemo(),
+		closeDemo: () => parts.recordsSwitch.closeDemo(),
 	};
 }
 

@@ -183,6 +183,18 @@ export function faultWords(fault: RequestFault): FaultWords {
 						: "A set of an exercise is under way.",
 				next: "End it first.",
 			};
+		case "records-in-use":
+			return inUseWords[fault.by];
+		case "records-changed":
+			return {
+				what: "Other records have been opened meanwhile, so this was not done.",
+				next: "Look at what is shown now, then try again.",
+			};
+		case "demo-records":
+			return {
+				what: "The demo clinic is open, and nobody real is measured into it.",
+				next: "Go back to your records, then connect the band.",
+			};
 		case "not-running":
 			return {
 				what:
@@ -213,6 +225,21 @@ export function faultWords(fault: RequestFault): FaultWords {
 			};
 	}
 }
+
+const inUseWords: Record<Extract<RequestFault, { kind: "records-in-use" }>["by"], FaultWords> = {
+	recording: {
+		what: "A recording is running, so these records stay open.",
+		next: "Stop the recording first.",
+	},
+	exercise: {
+		what: "The exercises have not been left yet, so these records stay open.",
+		next: "Finish or leave the exercises first.",
+	},
+	file: {
+		what: "A file is being read or written, so these records stay open.",
+		next: "Wait until that is done.",
+	},
+};
 
 function recordWord(what: Extract<RequestFault, { kind: "no-such-record" }>["what"]): string {
 	return what === "session" ? "recording" : what;

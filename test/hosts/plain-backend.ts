@@ -11,7 +11,9 @@ export interface PlainBackend extends Backend {
 	readonly listenerCount: number;
 }
 
-export const plainState = { appVersion: "test" } as AppState;
+const records = { number: 1, isDemo: false, hasOwnBehind: false };
+
+export const plainState = { appVersion: "test", records } as AppState;
 
 /** `listPorts` never settles by itself: for tests of aborts. */
 export function createPlainBackend(): PlainBackend {

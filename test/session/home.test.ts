@@ -125,6 +125,9 @@ function casesOf(): Record<RequestName, readonly Case[]> {
 		getToday: ownOnly({ day: "2026-03-01" }),
 		enterHome: [locked({ personId: own.id, pin: null })],
 		leaveHome: [open({ pin: "0000" })],
+		openDemo: [locked({ anew: false }), locked({ anew: true })],
+		cancelDemo: [locked(null)],
+		closeDemo: [locked(null)],
 	};
 }
 

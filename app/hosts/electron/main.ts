@@ -13,8 +13,8 @@ import {
 	protocol,
 	session,
 } from "electron";
-import { createBackend } from "../../session/backend.ts";
 import { defaultDataFolder } from "../../session/data-folder.ts";
+import { createSwitchingBackend } from "../../session/switching-backend.ts";
 import { saveOnDefect } from "../last-resort.ts";
 import { createPage, type Page } from "../page.ts";
 import { listStaticFiles } from "../static-files.ts";
@@ -43,7 +43,7 @@ else app.quit();
 
 async function start(): Promise<void> {
 	await app.whenReady();
-	const backend = createBackend({
+	const backend = createSwitchingBackend({
 		dataFolder,
 		serialPaths: Array.isArray(values.serial) ? values.serial.filter((path) => typeof path === "string") : [],
 		workerFolder: new URL(".", import.meta.url),
