@@ -1,7 +1,7 @@
 import { type CalendarDay, dayNumberOf, dayOfNumber } from "./calendar-day.ts";
-import { type Plan, timesDueOn, versionOn } from "./plan.ts";
+import { type Plan, type PlanItem, timesDueOn, versionOn } from "./plan.ts";
 
-/** What a person did on one occasion. */
+/** What a person did in one recording. */
 export interface DoneSession {
 	readonly day: CalendarDay;
 	readonly items: readonly {
@@ -62,7 +62,7 @@ export function adherenceOf(
 		const setsDue = due * items.reduce((sum, { dose }) => sum + dose.sets, 0);
 		const repetitionsDue = due * items.reduce((sum, { dose }) => sum + dose.sets * dose.repetitions, 0);
 		const done = onDay.flatMap((session) => session.items);
-		count(tally.sessions, onDay.length, due);
+		count(tally.sessions, occasionsOf(onDay, items), due);
 		count(tally.days, onDay.length > 0 ? 1 : 0, due > 0 ? 1 : 0);
 		count(tally.sets, sumOf(done.map(({ sets }) => sets)), setsDue);
 		count(tally.repetitions, sumOf(done.map(({ repetitions }) => repetitions)), repetitionsDue);
@@ -98,6 +98,32 @@ export function streakOf(plan: Plan, sessions: readonly DoneSession[], today: Ca
 		else if (timesDueOn(plan, day) > 0) break;
 	}
 	return streak;
+}
+
+/**
+ * How often a person went about it on a day. The band on the other leg, or going on after a break, is a recording of its
+ * own but the same occasion, as long as no exercise of it is done more often than one time of the plan asks for.
+ * @param sessions of one day, in order
+ */
+function occasionsOf(sessions: readonly DoneSession[], items: readonly PlanItem[]): number {
+	const asked = setsOf(items.map(({ exercise, dose }) => ({ exerciseId: exercise.id, sets: dose.sets })));
+	let occasions = 0;
+	let done: DoneSession["items"] = [];
+	for (const session of sessions) {
+		const together = [...done, ...session.items];
+		const goesOn = [...setsOf(together)].every(([id, sets]) => sets <= (asked.get(id) ?? 0));
+		if (occasions === 0 || !goesOn) occasions++;
+		done = goesOn ? together : session.items;
+	}
+	return occasions;
+}
+
+function setsOf(
+	items: readonly { readonly exerciseId: string; readonly sets: number }[],
+): Map<string, number> {
+	const sets = new Map<string, number>();
+	for (const item of items) sets.set(item.exerciseId, (sets.get(item.exerciseId) ?? 0) + item.sets);
+	return sets;
 }
 
 interface Tally {

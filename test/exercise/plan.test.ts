@@ -21,13 +21,12 @@ function must<T, E>(result: Result<T, E>): T {
 	return result.value;
 }
 
+const legRaise = libraryExerciseOf("straight-leg-raise")!;
+
 /** From Monday 2025-03-03: Monday, Wednesday, Friday, twice a day. */
 const draft: PlanDraft = {
 	from: "2025-03-03",
-	items: [
-		planItemOf(libraryExerciseOf("quad-set")!, "left"),
-		planItemOf(libraryExerciseOf("straight-leg-raise")!, "left"),
-	],
+	items: [planItemOf(libraryExerciseOf("quad-set")!, "left"), planItemOf(legRaise, "left")],
 	schedule: { weekdays: [1, 3, 5], timesPerDay: 2 },
 	reason: "",
 };
@@ -174,6 +173,24 @@ describe("adherence", () => {
 		const { sessions } = adherenceOf(createWeekPlan(), done, ...week);
 		expect(sessions.percent).toBeCloseTo(33.33, 2);
 		expect(sessions).toMatchObject({ done: 6, beyond: 4 });
+	});
+
+	// The band goes from leg to leg, which closes one recording and begins another.
+	test("counts what is done leg by leg, and what goes on after a break, as one session", () => {
+		const bothLegs = must(
+			createPlan({ ...draft, items: (["left", "right"] as const).map((side) => planItemOf(legRaise, side)) }),
+		);
+		const { sets } = legRaise.dose;
+		const part = (share: number): DoneSession => ({
+			day: "2025-03-03",
+			items: [{ exerciseId: legRaise.id, sets: share, repetitions: 10 * share, meanHoldSeconds: null }],
+		});
+		const on = (...parts: DoneSession[]) =>
+			adherenceOf(bothLegs, parts, "2025-03-03", "2025-03-03").sessions.done;
+		expect(on(part(sets), part(sets))).toBe(1);
+		expect(on(part(1), part(sets - 1), part(sets))).toBe(1);
+		expect(on(part(sets), part(sets), part(sets), part(sets))).toBe(2);
+		expect(on(part(sets), part(sets), part(1))).toBe(2);
 	});
 
 	test("is nothing where nothing was prescribed", () => {

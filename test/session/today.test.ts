@@ -31,9 +31,10 @@ function setOf(item: PlanItem, day: string, answer: SetAnswer | null = well): Se
 	return facts as SetRecord;
 }
 
+/** Raises with both legs. */
 const sessionOn = (day: string): DoneSession => ({
 	day,
-	items: [{ exerciseId: raise.id, sets: 2, repetitions: 20, meanHoldSeconds: null }],
+	items: [{ exerciseId: raise.id, sets: 4, repetitions: 40, meanHoldSeconds: null }],
 });
 
 describe("today", () => {
