@@ -10,12 +10,13 @@ import type { CoachView } from "../core/exercise/coach-view.ts";
 import type { RegionReference } from "../core/exercise/engagement.ts";
 import { type Exercise, exerciseSchema } from "../core/exercise/exercise.ts";
 import type { SetResult } from "../core/exercise/exercise-run.ts";
-import type { LimbSymmetry } from "../core/exercise/limb-symmetry.ts";
+import type { LimbSymmetry, SideValue } from "../core/exercise/limb-symmetry.ts";
 import type { NeighbourError } from "../core/exercise/neighbour-error.ts";
 import type { PainVerdict } from "../core/exercise/pain.ts";
 import { type DayPlan, type Plan, type PlanItem, planVersionSchema } from "../core/exercise/plan.ts";
 import type { MeasuringConditions, ProgressPoint, UnsafeComparison } from "../core/exercise/progress.ts";
 import type { ReferenceProtocol, ReferenceView } from "../core/exercise/reference-contraction.ts";
+import { type ReferenceTarget, referenceTargets } from "../core/exercise/reference-target.ts";
 import type { Repetition } from "../core/exercise/repetition.ts";
 import { countCorrectionSchema, type RepetitionCount, type SetCount } from "../core/exercise/set-record.ts";
 import type { SetSummary } from "../core/exercise/set-summary.ts";
@@ -325,6 +326,8 @@ export const requestSchemas = {
 	wearBand: z.object({ personId: id, side }),
 	/** Guides through a reference contraction of the set-up's person; stored by itself when it is done. */
 	startReference: z.object({
+		/** Muscles that the person is to tense. */
+		target: z.enum(referenceTargets),
 		effort: z.enum(["maximal", "comfortable"]),
 		contractions: z.int().min(1).max(10),
 		/** s between two contractions */
@@ -416,7 +419,7 @@ export interface ReferenceRecord {
 		readonly name: string;
 		readonly reference: RegionReference;
 	}[];
-	/** Its `referenceId` is null. */
+	/** They name no reference. */
 	readonly conditions: MeasuringConditions;
 }
 
@@ -626,9 +629,12 @@ export interface Progress {
 		readonly kind: MeasureKind;
 		readonly exerciseId: string;
 		readonly exerciseName: string;
-		readonly involvedSessionId: number;
-		readonly uninvolvedSessionId: number;
+		readonly unit: MeasureProgress["unit"];
+		readonly involved: SideValue & { readonly sessionId: number };
+		readonly uninvolved: SideValue & { readonly sessionId: number };
 		readonly index: LimbSymmetry;
+		/** Standard error of the index in points; null where that of either side is unknown. */
+		readonly error: number | null;
 	}[];
 }
 
@@ -850,6 +856,8 @@ export interface ReplayState {
 
 export interface ReferenceState {
 	readonly personId: number;
+	/** Muscles that it aims at; only their regions get a reference of it. */
+	readonly target: ReferenceTarget;
 	readonly view: ReferenceView;
 	/** What each region gave, once it is done. */
 	readonly result:
@@ -872,7 +880,7 @@ export interface ExerciseState {
 	readonly item: PlanItem;
 	/** Id of the region that is counted in; null where the person counts. */
 	readonly countedIn: string | null;
-	/** The reference that engagement is a share of; null where it is shown in raw units. */
+	/** The reference that the counted region's engagement is a share of; null where it is shown in raw units. */
 	readonly referenceId: number | null;
 	readonly view: CoachView;
 	/** Of this exercise; the last one has no answers while the questions are open. */

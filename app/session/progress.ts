@@ -1,7 +1,7 @@
 /** A person's way over weeks, computed from the stored sets: the renderer draws it and computes nothing. */
 import { type Adherence, adherenceOf, type DoneSession } from "../../core/exercise/adherence.ts";
 import { type CalendarDay, dayNumberOf, dayOfNumber, weekdayOf } from "../../core/exercise/calendar-day.ts";
-import { limbSymmetry } from "../../core/exercise/limb-symmetry.ts";
+import { limbSymmetry, symmetryError } from "../../core/exercise/limb-symmetry.ts";
 import { neighbourErrorOf } from "../../core/exercise/neighbour-error.ts";
 import { painChange } from "../../core/exercise/pain.ts";
 import type { Plan } from "../../core/exercise/plan.ts";
@@ -19,7 +19,14 @@ import type {
 } from "../contract.ts";
 import { doneSessionsOf } from "../store/sets.ts";
 import type { Store } from "../store/store.ts";
-import { type ExerciseHistory, historiesOf, type Measure, meanOf, measures } from "./measures.ts";
+import {
+	conditionsFor,
+	type ExerciseHistory,
+	historiesOf,
+	type Measure,
+	meanOf,
+	measures,
+} from "./measures.ts";
 
 /** More sessions than anybody has. */
 const ALL_SESSIONS = 1_000_000;
@@ -48,12 +55,16 @@ export function progressOfPerson(
 	const histories = historiesOf(sets.value);
 	const days = new Map(sessions.map(({ sessionId, day }) => [sessionId, day]));
 	const starts = new Map(sessions.map(({ sessionId, startedAt }) => [sessionId, startedAt]));
+	const frameSeconds = frameSecondsOf(listed.value.sessions);
+	const followed = histories.flatMap((history) =>
+		measures
+			.map((measure) => measureOf(measure, history, days, starts, frameSeconds))
+			.filter((one) => one !== null),
+	);
 	return success({
 		person,
 		startedAt: sessions[0]?.startedAt ?? null,
-		measures: histories.flatMap((history) =>
-			measures.map((measure) => measureOf(measure, history, days, starts)).filter((one) => one !== null),
-		),
+		measures: followed,
 		adherence: plans.value.flatMap(({ plan }) => weeksOf(plan, done, today)),
 		adherenceOverall: newestPlan === undefined ? null : overallOf(newestPlan, done, today),
 		pain: painOf(sessions),
@@ -62,7 +73,7 @@ export function progressOfPerson(
 			const mean = meanOf(told);
 			return mean === null ? [] : { sessionId, startedAt, day, mean, highest: Math.max(...told) };
 		}),
-		symmetry: symmetryOf(person, histories),
+		symmetry: symmetryOf(person, histories, followed),
 	});
 }
 
@@ -92,12 +103,13 @@ function measureOf(
 	{ exerciseId, exerciseName, side, sessions }: ExerciseHistory,
 	days: ReadonlyMap<number, number>,
 	starts: ReadonlyMap<number, string>,
+	frameSeconds: number,
 ): MeasureProgress | null {
 	const known = sessions.flatMap(({ sessionId, sets }) => {
 		const with_ = sets.filter((set) => measure.of(set) !== null);
 		const value = meanOf(with_.map(measure.of));
 		if (value === null) return [];
-		return { sessionId, sets: with_.length, value, conditions: with_[0]!.conditions };
+		return { sessionId, sets: with_.length, value, conditions: conditionsFor(measure, with_[0]!) };
 	});
 	if (known.length === 0) return null;
 	const values: MeasuredValue[] = known.map(({ sessionId, value, conditions }) => ({
@@ -105,8 +117,8 @@ function measureOf(
 		value,
 		conditions,
 	}));
-	const error = neighbourErrorOf(values);
-	const { kind, name, unit } = measure;
+	const { kind, name, unit, isPositive } = measure;
+	const error = neighbourErrorOf(values, unit === "s" ? Math.max(measure.step, frameSeconds) : measure.step);
 	return {
 		id: `${exerciseId} ${side} ${kind} ${unit}`,
 		kind,
@@ -117,10 +129,21 @@ function measureOf(
 		unit,
 		points: progressOf(values, error?.sem ?? null).map((point, i) => {
 			const { sessionId, sets } = known[i]!;
-			return { ...point, sessionId, startedAt: starts.get(sessionId)!, sets };
+			const [low, high] = point.band ?? [0, 0];
+			const band = point.band === null ? null : ([isPositive ? Math.max(0, low) : low, high] as const);
+			return { ...point, band, sessionId, startedAt: starts.get(sessionId)!, sets };
 		}),
 		error,
 	};
+}
+
+/** Median time from one frame to the next, s: what a time is known to at best. 0 where no session has frames. */
+function frameSecondsOf(sessions: readonly SessionSummary[]): number {
+	const intervals = sessions
+		.filter(({ frameCount, durationSeconds }) => frameCount > 1 && durationSeconds > 0)
+		.map(({ frameCount, durationSeconds }) => durationSeconds / (frameCount - 1))
+		.sort((a, b) => a - b);
+	return intervals[intervals.length >> 1] ?? 0;
 }
 
 /** Last day on which the plan asks for anything, up to today. */
@@ -167,7 +190,11 @@ function painOf(sessions: readonly DoneOn[]): Progress["pain"] {
 /** Measures of which an index can be made: not of a share of each side's own reference. */
 const forSymmetry: readonly MeasureKind[] = ["hold-seconds", "repetitions", "time-in-target"];
 
-function symmetryOf({ affectedSide }: Person, histories: readonly ExerciseHistory[]): Progress["symmetry"] {
+function symmetryOf(
+	{ affectedSide }: Person,
+	histories: readonly ExerciseHistory[],
+	followed: readonly MeasureProgress[],
+): Progress["symmetry"] {
 	if (affectedSide !== "left" && affectedSide !== "right") return [];
 	return histories.flatMap((involved) => {
 		if (involved.side !== affectedSide) return [];
@@ -180,13 +207,24 @@ function symmetryOf({ affectedSide }: Person, histories: readonly ExerciseHistor
 			const ours = newestOf(measure, involved);
 			const theirs = newestOf(measure, other);
 			if (ours === null || theirs === null) return [];
+			const errorOf = ({ exerciseId, side }: ExerciseHistory): number | null =>
+				followed.find(
+					(one) => one.kind === measure.kind && one.exerciseId === exerciseId && one.side === side,
+				)?.error?.sem ?? null;
+			const index = limbSymmetry(ours.value, theirs.value, "higher", "band");
+			const sides = {
+				involved: { ...ours, sem: errorOf(involved) },
+				uninvolved: { ...theirs, sem: errorOf(other) },
+			};
 			return {
 				kind: measure.kind,
+				unit: measure.unit,
 				exerciseId: involved.exerciseId,
 				exerciseName: involved.exerciseName,
-				involvedSessionId: ours.sessionId,
-				uninvolvedSessionId: theirs.sessionId,
-				index: limbSymmetry(ours.value, theirs.value, "higher", "band"),
+				...sides,
+				index,
+				error:
+					index.state === "measured" ? symmetryError(index.percent, sides.involved, sides.uninvolved) : null,
 			};
 		});
 	});

@@ -15,6 +15,20 @@ export type LimbSymmetry =
  */
 export type SymmetryCaveat = "other-limb-weakens" | "fat-and-fit-differ" | "not-for-clearance";
 
+export interface SideValue {
+	readonly value: number;
+	/** Standard error of measurement, in the value's unit; null where it was never determined. */
+	readonly sem: number | null;
+}
+
+/** Standard error of an index in points: relative errors of a quotient add in quadrature (JCGM 100:2008, 5.1.6), the two
+ *  sides taken as independent. Null where either error is unknown. */
+export function symmetryError(percent: number, involved: SideValue, uninvolved: SideValue): number | null {
+	if (involved.sem === null || uninvolved.sem === null) return null;
+	if (!(involved.value > 0 && uninvolved.value > 0)) return null;
+	return percent * Math.hypot(involved.sem / involved.value, uninvolved.sem / uninvolved.value);
+}
+
 /** @param measure whether the numbers come from the band, which adds its own caveat */
 export function limbSymmetry(
 	involved: number,

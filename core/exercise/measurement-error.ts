@@ -16,6 +16,15 @@ export function standardErrorFromPairs(pairs: readonly (readonly [first: number,
 	return Math.sqrt(variance / 2);
 }
 
+/**
+ * The least standard error of a span whose two ends are each known to one step, such as a time to one frame or a count to
+ * one repetition: an end has the variance step²/12 (JCGM 100:2008, F.2.2.1), both together step²/6. Averaging over
+ * repetitions is not counted in its favour, because their ends fall on the same frames.
+ */
+export function stepStandardError(step: number): number {
+	return step / Math.sqrt(6);
+}
+
 const QUANTILES = { 90: 1.645, 95: 1.96 } as const;
 
 /** Minimal detectable change: z·√2·SEM, with z = 1.96 for 95 % and 1.645 for 90 %. */

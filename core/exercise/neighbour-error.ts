@@ -1,4 +1,4 @@
-import { minimalDetectableChange, standardErrorFromPairs } from "./measurement-error.ts";
+import { minimalDetectableChange, standardErrorFromPairs, stepStandardError } from "./measurement-error.ts";
 import { type MeasuredValue, unsafeBetween } from "./progress.ts";
 
 /** Fewer pairs say too little about the error (our own bound: the error of an error from 5 pairs is some 35 %). */
@@ -12,6 +12,8 @@ export interface NeighbourError {
 	/** Smallest change that is larger than expected by it, 95 %, in the measure's unit. */
 	readonly minimalDetectableChange: number;
 	readonly pairs: number;
+	/** The sessions differ by less than the step to which the measure is known, which is what the error then stems from. */
+	readonly isOneStep: boolean;
 }
 
 /**
@@ -20,9 +22,10 @@ export interface NeighbourError {
  * out by the formula; what the person changes within days is not, nor is putting the band on anew, so the error is
  * rather too large than too small: it must not sell noise as progress.
  * @param values in the order of time, `day` in days
+ * @param step to which the measure is known at best, in its unit: no history without variation makes it better
  * @returns null with fewer than `FEWEST_PAIRS` pairs
  */
-export function neighbourErrorOf(values: readonly MeasuredValue[]): NeighbourError | null {
+export function neighbourErrorOf(values: readonly MeasuredValue[], step: number): NeighbourError | null {
 	const pairs: [first: number, second: number][] = [];
 	for (let i = 1; i < values.length; i++) {
 		const [first, second] = [values[i - 1]!, values[i]!];
@@ -31,6 +34,13 @@ export function neighbourErrorOf(values: readonly MeasuredValue[]): NeighbourErr
 		pairs.push([first.value, second.value]);
 	}
 	if (pairs.length < FEWEST_PAIRS) return null;
-	const sem = standardErrorFromPairs(pairs);
-	return { sem, minimalDetectableChange: minimalDetectableChange(sem, 95), pairs: pairs.length };
+	const found = standardErrorFromPairs(pairs);
+	const least = stepStandardError(step);
+	const sem = Math.max(found, least);
+	return {
+		sem,
+		minimalDetectableChange: minimalDetectableChange(sem, 95),
+		pairs: pairs.length,
+		isOneStep: least > found,
+	};
 }

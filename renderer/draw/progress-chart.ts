@@ -42,18 +42,25 @@ const ALONE_HALF_WIDTH = 5;
 const Y_TICKS = 4;
 const PIXELS_PER_WEEK_TICK = 54;
 
-/** `ends`: both ends of a scale, such as 0 and 10, which the axis then shows. @throws RangeError without
- *  points. */
+export interface ChartAxis {
+	/** Both ends of a scale, such as 0 and 10, which the axis then shows. */
+	readonly ends?: readonly number[];
+	/** The least that the axis shows, in the points' unit: less would make noise look like a course. */
+	readonly leastSpan?: number;
+}
+
+/** @throws RangeError without points. */
 export function layOutProgress(
 	points: readonly ProgressPoint[],
 	size: ChartSize,
 	lastDay: number,
-	ends: readonly number[] = [],
+	{ ends = [], leastSpan = 0 }: ChartAxis = {},
 ): ProgressChart {
 	if (points.length === 0) throw new RangeError("progress chart: no points");
 	const { width, height, left, right, top, bottom } = size;
 	const values = points.flatMap((point) => [point.value, ...(point.band ?? [])]).concat(ends);
-	const [low, high] = ends.length > 0 ? [Math.min(...values), Math.max(...values)] : spreadOf(values);
+	const [low, high] =
+		ends.length > 0 ? [Math.min(...values), Math.max(...values)] : spreadOf(values, leastSpan);
 	const ticks = axisTicks(low, high, Y_TICKS);
 	const bottomValue = ticks[0]!;
 	const topValue = ticks.at(-1)!;
@@ -98,7 +105,7 @@ export function nearestPoint(points: readonly { readonly x: number }[], x: numbe
 }
 
 /** A value alone still needs an axis with two ends. */
-function spreadOf(values: readonly number[]): [low: number, high: number] {
+function spreadOf(values: readonly number[], leastSpan: number): [low: number, high: number] {
 	let low = Math.min(...values);
 	let high = Math.max(...values);
 	if (high - low < 1e-12 * Math.max(1, Math.abs(high))) {
@@ -106,9 +113,10 @@ function spreadOf(values: readonly number[]): [low: number, high: number] {
 		low -= room;
 		high += room;
 	}
+	const room = Math.max(0.06 * (high - low), (leastSpan - (high - low)) / 2);
 	// What is never below zero is not drawn as if it could be.
-	const room = 0.06 * (high - low);
-	return [low >= 0 ? Math.max(0, low - room) : low - room, high + room];
+	const bottom = low >= 0 ? Math.max(0, low - room) : low - room;
+	return [bottom, Math.max(high + room, bottom + leastSpan)];
 }
 
 function polyline(points: readonly { readonly x: number; readonly y: number }[]): string {

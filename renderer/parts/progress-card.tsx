@@ -9,6 +9,8 @@ import {
 	formatMeasure,
 	formatSpread,
 	formatTick,
+	leastSpan,
+	type MeasureUnit,
 	measureUnitText,
 } from "../text/measure.ts";
 import type { ProgressDays } from "../text/progress-days.ts";
@@ -30,7 +32,9 @@ export function ProgressCard({
 }) {
 	const [looked, setLooked] = useState<number | null>(null);
 	const { points, unit } = measure;
-	const chart = layOutProgress(points, { ...SIZE, width, height }, days.last);
+	const chart = layOutProgress(points, { ...SIZE, width, height }, days.last, {
+		leastSpan: leastSpan(unit, measure.kind),
+	});
 	const index = looked ?? points.length - 1;
 	const point = points[index]!;
 
@@ -76,12 +80,17 @@ export function ProgressCard({
 /** How much the measure moves by itself, as far as that is known. */
 export function errorWords({ error, unit }: MeasureProgress): string {
 	if (error === null) return reviewWords.progress.errorUnknown;
-	if (error.sem === 0) return reviewWords.progress.errorNone;
-	return reviewWords.progress.error(
-		formatSpread(error.sem, unit),
-		formatSpread(error.minimalDetectableChange, unit),
-		error.pairs,
-	);
+	const sem = formatSpread(error.sem, unit);
+	const change = formatSpread(error.minimalDetectableChange, unit);
+	return error.isOneStep
+		? reviewWords.progress.errorOfStep(sem, change, stepWords(unit))
+		: reviewWords.progress.error(sem, change, error.pairs);
+}
+
+/** What a measure is known to at best. */
+function stepWords(unit: MeasureUnit): string {
+	if (unit === "s") return reviewWords.progress.oneFrame;
+	return unit === "repetitions" ? reviewWords.progress.oneRepetition : reviewWords.progress.oneDigit;
 }
 
 /** How far a value lies from the first of its unbroken stretch, and what that is worth. */

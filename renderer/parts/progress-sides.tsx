@@ -6,7 +6,7 @@ import type { Share } from "../../core/exercise/adherence.ts";
 import type { ProgressPoint } from "../../core/exercise/progress.ts";
 import { layOutProgress } from "../draw/progress-chart.ts";
 import { hashOf } from "../route.ts";
-import { caveatWords, symmetryWords } from "../text/comparison.ts";
+import { caveatWords, symmetrySides, symmetryWords } from "../text/comparison.ts";
 import { formatScore } from "../text/measure.ts";
 import type { ProgressDays } from "../text/progress-days.ts";
 import { formatDay, formatQuantity } from "../text/quantity.ts";
@@ -32,9 +32,11 @@ export function PainCard({ progress, days, width, height }: Place) {
 	const shown = worst.length > 0 ? worst : before;
 	if (shown.length === 0) return null;
 	const size = { ...SIZE, width, height };
-	const chart = layOutProgress(shown, size, days.last, SCALE_ENDS);
+	const chart = layOutProgress(shown, size, days.last, { ends: SCALE_ENDS });
 	const second =
-		worst.length > 0 && before.length > 0 ? layOutProgress(before, size, days.last, SCALE_ENDS) : null;
+		worst.length > 0 && before.length > 0
+			? layOutProgress(before, size, days.last, { ends: SCALE_ENDS })
+			: null;
 	return (
 		<ScoreCard
 			title={reviewWords.progress.pain}
@@ -87,8 +89,8 @@ export function EffortCard({ progress, days, width, height }: Place) {
 			}
 		>
 			<ChartFrame
-				chart={layOutProgress(mean, size, days.last, SCALE_ENDS)}
-				second={layOutProgress(highest, size, days.last, SCALE_ENDS)}
+				chart={layOutProgress(mean, size, days.last, { ends: SCALE_ENDS })}
+				second={layOutProgress(highest, size, days.last, { ends: SCALE_ENDS })}
 				width={width}
 				height={height}
 				label={reviewWords.progress.chart(reviewWords.progress.effort, mean.length)}
@@ -229,8 +231,8 @@ export function SymmetryPanel({ progress }: { readonly progress: Progress }) {
 						class="button"
 						href={hashOf({
 							screen: "compare",
-							first: first.involvedSessionId,
-							second: first.uninvolvedSessionId,
+							first: first.involved.sessionId,
+							second: first.uninvolved.sessionId,
 						})}
 					>
 						{reviewWords.progress.symmetryPictures}
@@ -242,12 +244,15 @@ export function SymmetryPanel({ progress }: { readonly progress: Progress }) {
 			) : (
 				<>
 					<dl class="facts">
-						{symmetry.map(({ kind, exerciseId, exerciseName, index }) => (
-							<Fragment key={`${exerciseId} ${kind}`}>
+						{symmetry.map((entry) => (
+							<Fragment key={`${entry.exerciseId} ${entry.kind}`}>
 								<dt>
-									{exerciseName}, {measureKindWords[kind].toLowerCase()}
+									{entry.exerciseName}, {measureKindWords[entry.kind].toLowerCase()}
 								</dt>
-								<dd>{symmetryWords(index)}</dd>
+								<dd>
+									{symmetryWords(entry.index, entry.error)}
+									<span class="set-detail">{symmetrySides(entry, startsOf(progress))}</span>
+								</dd>
 							</Fragment>
 						))}
 					</dl>
@@ -259,6 +264,15 @@ export function SymmetryPanel({ progress }: { readonly progress: Progress }) {
 				</>
 			)}
 		</section>
+	);
+}
+
+/** When each session with sets was. */
+function startsOf({ measures }: Progress): ReadonlyMap<number, string> {
+	return new Map(
+		measures.flatMap(({ points }) =>
+			points.map(({ sessionId, startedAt }) => [sessionId, startedAt] as const),
+		),
 	);
 }
 

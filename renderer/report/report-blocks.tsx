@@ -7,7 +7,7 @@ import { errorWords, verdictLine } from "../parts/progress-card.tsx";
 import { StillPicture } from "../parts/still-picture.tsx";
 import type { AveragePictures } from "../parts/use-average-pictures.ts";
 import type { Fact } from "../text/how-measured.ts";
-import { formatTick, measureUnitText } from "../text/measure.ts";
+import { formatTick, leastSpan, measureUnitText } from "../text/measure.ts";
 import type { ProgressDays } from "../text/progress-days.ts";
 import { formatChange } from "../text/quantity.ts";
 import { reviewWords } from "../text/review-words.ts";
@@ -332,7 +332,9 @@ function trendBlocks({ model, days }: ReportParts): readonly ReportBlock[] {
 			return (
 				<div class="report-trend">
 					<ChartFrame
-						chart={layOutProgress(measure.points, CHART, days.last)}
+						chart={layOutProgress(measure.points, CHART, days.last, {
+							leastSpan: leastSpan(unit, measure.kind),
+						})}
 						width={CHART.width}
 						height={CHART.height}
 						label={reviewWords.progress.chart(measure.name, measure.points.length)}
@@ -343,8 +345,8 @@ function trendBlocks({ model, days }: ReportParts): readonly ReportBlock[] {
 						<p>
 							<strong>
 								{measure.exerciseName}: {measure.name.toLowerCase()}
-							</strong>{" "}
-							({measureUnitText(unit, measure.kind)})
+							</strong>
+							{measureUnitText(unit, measure.kind) !== "" && ` (${measureUnitText(unit, measure.kind)})`}
 						</p>
 						<p>{verdictLine(measure, measure.points.length - 1, days)}</p>
 						<p class="report-note">{errorWords(measure)}</p>

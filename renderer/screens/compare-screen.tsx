@@ -387,9 +387,6 @@ function MeasuresOf({
 
 function pairVerdict({ verdict, minimalDetectableChange, unit }: MeasurePair): string {
 	if (verdict === null) return reviewWords.compare.unsafeVerdict;
-	const detail =
-		minimalDetectableChange === null
-			? reviewWords.compare.noError
-			: reviewWords.compare.expected(formatSpread(minimalDetectableChange, unit));
-	return `${verdictWords(verdict)} (${detail})`;
+	if (minimalDetectableChange === null) return reviewWords.compare.noError;
+	return `${verdictWords(verdict)} (${reviewWords.compare.expected(formatSpread(minimalDetectableChange, unit))})`;
 }

@@ -1,6 +1,9 @@
 /** Whether two measurements may be compared, and what a change means, in words. */
+import type { Progress } from "../../app/contract.ts";
 import type { LimbSymmetry, SymmetryCaveat } from "../../core/exercise/limb-symmetry.ts";
 import type { ChangeVerdict, UnsafeComparison } from "../../core/exercise/progress.ts";
+import { errorReach, formatMeasure, formatSpread } from "./measure.ts";
+import { formatDay, formatQuantity } from "./quantity.ts";
 
 export interface UnsafeWords {
 	/** What is different, a few words. */
@@ -75,10 +78,25 @@ export function verdictWords(verdict: ChangeVerdict): string {
 	}
 }
 
-export function symmetryWords(symmetry: LimbSymmetry): string {
-	return symmetry.state === "measured"
-		? `${Math.round(symmetry.percent)}\u00a0% of the other side`
-		: "not measured: the other side shows no engagement to divide by";
+/** @param error standard error of the index, points */
+export function symmetryWords(symmetry: LimbSymmetry, error: number | null): string {
+	if (symmetry.state === "not-measured") return "not measured: the other side shows nothing to divide by";
+	const index = `${formatQuantity(symmetry.percent, 0, "%")} of the other side`;
+	return error === null
+		? `${index}, error unknown`
+		: `${index}, ±\u00a0${formatSpread(errorReach(error), "%")} (95\u00a0%)`;
+}
+
+/** What an index was made of: both values, and when each was measured. */
+export function symmetrySides(
+	{ unit, involved, uninvolved }: Progress["symmetry"][number],
+	starts: ReadonlyMap<number, string>,
+): string {
+	const side = ({ value, sessionId }: typeof involved): string => {
+		const startedAt = starts.get(sessionId);
+		return `${formatMeasure(value, unit)}${startedAt === undefined ? "" : ` on ${formatDay(startedAt)}`}`;
+	};
+	return `${side(involved)} against ${side(uninvolved)}`;
 }
 
 export function caveatWords(caveat: SymmetryCaveat): string {

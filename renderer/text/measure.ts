@@ -1,5 +1,6 @@
 /** Measures of exercise as people read them. */
 import type { MeasureProgress } from "../../app/contract.ts";
+import { errorBand } from "../../core/exercise/measurement-error.ts";
 import { formatChange, formatQuantity, type Unit } from "./quantity.ts";
 
 export type MeasureUnit = MeasureProgress["unit"];
@@ -31,10 +32,35 @@ export function formatDifference(value: number | null, unit: MeasureUnit): strin
 	return plus + withDifferenceUnit(bare(value, decimalsOf(unit)), unit);
 }
 
-/** How large an error or an expected variation is: one digit more than values have, for it is smaller. */
+/** How large an error or an expected variation is: in two figures, as is usual for an uncertainty (JCGM 100:2008, 7.2.6),
+ *  and with at most one decimal more than values have. */
 export function formatSpread(value: number, unit: MeasureUnit): string {
 	if (unit === "S/m") return formatChange(value, "S/m").replace("+", "");
-	return withDifferenceUnit(bare(value, decimalsOf(unit) + 1), unit);
+	const figures = value > 0 ? 1 - Math.floor(Math.log10(value)) : 0;
+	return withDifferenceUnit(bare(value, Math.max(0, Math.min(decimalsOf(unit) + 1, figures))), unit);
+}
+
+/** How far the true value reaches from a measured one, 95 %: 1.96 standard errors. */
+export function errorReach(sem: number): number {
+	return errorBand(0, sem)[1];
+}
+
+/** The least that a value axis shows: a smaller piece would make noise look like a course (our own choice). */
+export function leastSpan(unit: MeasureUnit, kind: MeasureProgress["kind"]): number {
+	switch (unit) {
+		case "%":
+			return 40;
+		case "S/m":
+			return 0.01;
+		case "s":
+			return kind === "time-to-peak" ? 1 : 4;
+		case "repetitions":
+			return 6;
+		case "ratio":
+			return 0.6;
+		case "% per repetition":
+			return 20;
+	}
 }
 
 function withDifferenceUnit(digits: string, unit: MeasureUnit): string {
@@ -66,12 +92,12 @@ export function measureUnitText(unit: MeasureUnit, kind: MeasureProgress["kind"]
 		case "s":
 			return "s";
 		case "repetitions":
-			return "per set";
+			// Its name says it.
+			return "";
 		case "ratio":
 			return "ratio";
 		case "% per repetition":
-			// Its name and its value say it.
-			return "";
+			return "per repetition";
 	}
 }
 

@@ -114,7 +114,7 @@ export const reviewWords = {
 		verdict: "Against its own variation",
 		unsafeVerdict: "not comparable",
 		expected: (change: string) => `expected up to ${change}`,
-		noError: "error unknown",
+		noError: "unknown: too few neighbouring sessions to tell noise from change",
 		nothing: "No measure is known for both sessions.",
 	},
 	progress: {
@@ -138,9 +138,14 @@ export const reviewWords = {
 		sinceStart: (date: string) => `since ${date}`,
 		onlyOne: "first of its stretch: nothing to compare with yet",
 		error: (sem: string, mdc: string, pairs: number) =>
-			`Error of measurement ±\u00a0${sem}, from ${pairs} pairs of neighbouring sessions. A change below ${mdc} is expected variation.`,
-		errorNone: "It did not move at all between neighbouring sessions.",
-		errorUnknown: "Error of measurement unknown: too few neighbouring sessions to tell noise from progress.",
+			`Standard error of measurement ±\u00a0${sem}, from ${pairs} pairs of neighbouring sessions. A change below ${mdc} is expected variation.`,
+		errorOfStep: (sem: string, mdc: string, step: string) =>
+			`Standard error of measurement ±\u00a0${sem}: that of ${step}, for neighbouring sessions differ by less. A change below ${mdc} is expected variation.`,
+		oneFrame: "one frame",
+		oneRepetition: "one repetition",
+		oneDigit: "the last digit shown",
+		errorUnknown:
+			"Standard error of measurement unknown: too few neighbouring sessions to tell noise from progress.",
 		bandKey: "error band, 95 %",
 		breakKey: "conditions changed: the line breaks",
 		breakAt: (date: string, reasons: string) => `${date}: ${reasons}`,

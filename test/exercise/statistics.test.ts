@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { fatigueOf } from "../../core/exercise/fatigue.ts";
-import { limbSymmetry } from "../../core/exercise/limb-symmetry.ts";
+import { limbSymmetry, symmetryError } from "../../core/exercise/limb-symmetry.ts";
 import {
 	errorBand,
 	minimalDetectableChange,
@@ -149,6 +149,14 @@ describe("limb symmetry", () => {
 		expect(limbSymmetry(80, 100, "higher", "band")).toMatchObject({
 			caveats: ["other-limb-weakens", "fat-and-fit-differ", "not-for-clearance"],
 		});
+	});
+
+	// Relative errors of a quotient add in quadrature (JCGM 100:2008, 5.1.6): 4/80 = 0.05 and 12/100 = 0.12 give 0.13,
+	// of 80 % that is 10.4 points.
+	test("has an error where both sides have one", () => {
+		expect(symmetryError(80, { value: 80, sem: 4 }, { value: 100, sem: 12 })).toBeCloseTo(10.4, 10);
+		expect(symmetryError(80, { value: 80, sem: null }, { value: 100, sem: 12 })).toBeNull();
+		expect(symmetryError(80, { value: 80, sem: 4 }, { value: 100, sem: null })).toBeNull();
 	});
 
 	test.each([

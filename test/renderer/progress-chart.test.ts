@@ -89,8 +89,23 @@ describe("a measure over weeks", () => {
 		expect(chart.zeroY).toBeNull();
 	});
 
+	test("shows no less than its least span, and none of it below zero", () => {
+		const ends = (values: readonly number[], leastSpan: number) => {
+			const points = values.map((value, day) => createPoint(day, value));
+			const ticks = layOutProgress(points, size, values.length, { leastSpan }).yTicks;
+			return [ticks[0]!.value, ticks.at(-1)!.value] as const;
+		};
+		for (const [low, high] of [ends([4.97, 5.02, 4.99], 4), ends([0.6, 0.62], 1), ends([5], 6)]) {
+			expect(low).toBeGreaterThanOrEqual(0);
+			expect(high - low).toBeGreaterThanOrEqual(1);
+		}
+		const [low, high] = ends([4.97, 5.02], 4);
+		expect(high - low).toBeGreaterThanOrEqual(4);
+		expect(ends([10, 90], 40)).toEqual(ends([10, 90], 0));
+	});
+
 	test("ends at the ends of a scale", () => {
-		const chart = layOutProgress([createPoint(0, 3), createPoint(7, 2)], size, 7, [0, 10]);
+		const chart = layOutProgress([createPoint(0, 3), createPoint(7, 2)], size, 7, { ends: [0, 10] });
 		expect(chart.yTicks[0]!.value).toBe(0);
 		expect(chart.yTicks.at(-1)!.value).toBe(10);
 	});

@@ -94,7 +94,7 @@ describe("the rows of a set", () => {
 	});
 });
 
-test("figures of measures: values, differences in points, errors with one more digit", () => {
+test("figures of measures: values, differences in points, errors in two figures", () => {
 	expect(formatMeasure(61.6, "%")).toBe("62\u00a0%");
 	expect(formatMeasure(null, "s")).toBe("–");
 	expect(formatMeasure(-1.04, "% per repetition")).toBe("−1.0\u00a0%");
@@ -103,6 +103,9 @@ test("figures of measures: values, differences in points, errors with one more d
 	expect(formatDifference(0.0021, "S/m")).toBe("+2.1\u00a0mS/m");
 	expect(formatSpread(1.234, "%")).toBe("1.2\u00a0points");
 	expect(formatSpread(0.014, "ratio")).toBe("0.014");
+	expect(formatSpread(12.34, "%")).toBe("12\u00a0points");
+	expect(formatSpread(1.672, "s")).toBe("1.7\u00a0s");
+	expect(formatSpread(0.0408, "s")).toBe("0.04\u00a0s");
 });
 
 describe("words on comparing", () => {
@@ -131,10 +134,14 @@ describe("words on comparing", () => {
 	});
 
 	test("of both sides come with their caveats", () => {
-		expect(symmetryWords({ state: "measured", percent: 91.4, caveats: [] })).toBe(
-			"91\u00a0% of the other side",
+		expect(symmetryWords({ state: "measured", percent: 91.4, caveats: [] }, null)).toBe(
+			"91\u00a0% of the other side, error unknown",
 		);
-		expect(symmetryWords({ state: "not-measured", reason: "divisor-not-positive" })).toContain(
+		// 1.96 standard errors.
+		expect(symmetryWords({ state: "measured", percent: 91.4, caveats: [] }, 2)).toContain(
+			"±\u00a03.9\u00a0points",
+		);
+		expect(symmetryWords({ state: "not-measured", reason: "divisor-not-positive" }, null)).toContain(
 			"not measured",
 		);
 		expect(caveatWords("not-for-clearance")).toContain("must not decide");
