@@ -16,7 +16,6 @@ import type { PainVerdict } from "../core/exercise/pain.ts";
 import { type DayPlan, type Plan, type PlanItem, planVersionSchema } from "../core/exercise/plan.ts";
 import type { MeasuringConditions, ProgressPoint, UnsafeComparison } from "../core/exercise/progress.ts";
 import type { ReferenceProtocol, ReferenceView } from "../core/exercise/reference-contraction.ts";
-import { type ReferenceTarget, referenceTargets } from "../core/exercise/reference-target.ts";
 import type { Repetition } from "../core/exercise/repetition.ts";
 import { countCorrectionSchema, type RepetitionCount, type SetCount } from "../core/exercise/set-record.ts";
 import type { SetSummary } from "../core/exercise/set-summary.ts";
@@ -326,8 +325,6 @@ export const requestSchemas = {
 	wearBand: z.object({ personId: id, side }),
 	/** Guides through a reference contraction of the set-up's person; stored by itself when it is done. */
 	startReference: z.object({
-		/** Muscles that the person is to tense. */
-		target: z.enum(referenceTargets),
 		effort: z.enum(["maximal", "comfortable"]),
 		contractions: z.int().min(1).max(10),
 		/** s between two contractions */
@@ -419,7 +416,7 @@ export interface ReferenceRecord {
 		readonly name: string;
 		readonly reference: RegionReference;
 	}[];
-	/** They name no reference. */
+	/** Its `referenceId` is null. */
 	readonly conditions: MeasuringConditions;
 }
 
@@ -856,8 +853,6 @@ export interface ReplayState {
 
 export interface ReferenceState {
 	readonly personId: number;
-	/** Muscles that it aims at; only their regions get a reference of it. */
-	readonly target: ReferenceTarget;
 	readonly view: ReferenceView;
 	/** What each region gave, once it is done. */
 	readonly result:
@@ -880,7 +875,7 @@ export interface ExerciseState {
 	readonly item: PlanItem;
 	/** Id of the region that is counted in; null where the person counts. */
 	readonly countedIn: string | null;
-	/** The reference that the counted region's engagement is a share of; null where it is shown in raw units. */
+	/** The reference that engagement is a share of; null where it is shown in raw units. */
 	readonly referenceId: number | null;
 	readonly view: CoachView;
 	/** Of this exercise; the last one has no answers while the questions are open. */
