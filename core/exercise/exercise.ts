@@ -29,6 +29,9 @@ const wholeFrom = (low: number, high: number) =>
 const numberFrom = (low: number, high: number) =>
 	z.number(`a number from ${low} to ${high}`).min(low, `at least ${low}`).max(high, `at most ${high}`);
 
+/** Nobody can be told to let go sooner (our own bound), s. */
+const SHORTEST_HOLD = 0.5;
+
 /** How much of an exercise: always a starting point that the clinician's prescription overrides. */
 export const doseSchema = z
 	.object({
@@ -36,7 +39,10 @@ export const doseSchema = z
 		/** Repetitions, or holds, of one set. */
 		repetitions: wholeFrom(1, 100),
 		/** s; 0 for repetitions that are not held. */
-		holdSeconds: numberFrom(0, 120),
+		holdSeconds: numberFrom(0, 120).refine(
+			(seconds) => seconds === 0 || seconds >= SHORTEST_HOLD,
+			`0, or at least ${SHORTEST_HOLD} s`,
+		),
 		/** s between two holds; 0 where repetitions follow one another at the person's own pace. */
 		pauseSeconds: numberFrom(0, 120),
 		/** s between sets */

@@ -5,6 +5,8 @@ import { type CalendarDay, dayNumberOf, dayOfNumber, isCalendarDay, weekdayOf } 
 import { doseSchema, type Exercise, exerciseSchema } from "./exercise.ts";
 
 const day = z.string("a day").refine(isCalendarDay, "a day such as 2025-03-04");
+/** A year that was mistyped, such as 0202, would make a hundred thousand weeks of plan to look back on. */
+const startDay = day.refine((from) => from >= "2000" && from < "3000", "a day from 2000 to 2999");
 
 export const planItemSchema = z
 	.object({
@@ -15,7 +17,11 @@ export const planItemSchema = z
 		side: z.enum(["left", "right"], "left or right"),
 		note: z.string().max(500, "at most 500 characters"),
 	})
-	.readonly();
+	.readonly()
+	.refine(({ exercise, dose }) => exercise.kind === "repetition" || dose.holdSeconds > 0, {
+		path: ["dose", "holdSeconds"],
+		message: "a hold of more than 0 s",
+	});
 
 export const scheduleSchema = z
 	.object({
@@ -34,7 +40,7 @@ export const planVersionSchema = z
 		/** 1, 2, 3 … without gaps. */
 		version: z.int("a version number").min(1),
 		/** First day on which it holds; until the day before the next version. */
-		from: day,
+		from: startDay,
 		items: z.array(planItemSchema).min(1, "at least one exercise").max(30, "at most 30 exercises").readonly(),
 		schedule: scheduleSchema,
 		/** Why it was changed, for the clinician. */

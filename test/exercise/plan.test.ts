@@ -8,6 +8,7 @@ import {
 	endPlan,
 	type Plan,
 	type PlanDraft,
+	type PlanItem,
 	planItemOf,
 	planOn,
 	readPlan,
@@ -30,6 +31,11 @@ const draft: PlanDraft = {
 	schedule: { weekdays: [1, 3, 5], timesPerDay: 2 },
 	reason: "",
 };
+
+function held(holdSeconds: number): PlanItem {
+	const item = draft.items[0]!;
+	return { ...item, dose: { ...item.dose, holdSeconds } };
+}
 
 function createWeekPlan(changes: Partial<PlanDraft> = {}): Plan {
 	return must(createPlan({ ...draft, ...changes }));
@@ -109,6 +115,10 @@ describe("a plan", () => {
 	test.each([
 		[{ items: [] }, "versions[0].items"],
 		[{ from: "2025-02-30" }, "versions[0].from"],
+		[{ from: "0202-03-04" }, "versions[0].from"],
+		[{ from: "20250-01-01" }, "versions[0].from"],
+		[{ items: [held(0)] }, "versions[0].items[0].dose.holdSeconds"],
+		[{ items: [held(1e-7)] }, "versions[0].items[0].dose.holdSeconds"],
 		[{ schedule: { weekdays: [], timesPerDay: 1 } }, "versions[0].schedule.weekdays"],
 		[{ schedule: { weekdays: [3, 1], timesPerDay: 1 } }, "versions[0].schedule.weekdays"],
 		[{ schedule: { weekdays: [1, 1], timesPerDay: 1 } }, "versions[0].schedule.weekdays"],
