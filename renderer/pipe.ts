@@ -23,7 +23,11 @@ export type OpenPipe = (events: PipeEvents) => Promise<Pipe>;
 declare global {
 	interface Window {
 		/** Put there by the desktop window's preload script; missing in a browser. */
-		readonly tautline?: { openPipe(): void };
+		readonly tautline?: {
+			openPipe(): void;
+			/** The page as it prints: a PDF's bytes, or null where none could be made. */
+			makePdf(): Promise<unknown>;
+		};
 	}
 }
 

@@ -55,7 +55,20 @@ export function ExerciseReview({
 					{conditions.referenceId === null && <p class="panel-sub">{reviewWords.review.noReference}</p>}
 				</div>
 			</header>
-			<div class="set-table-space">
+			<div class="set-body">
+				<div class="set-pictures">
+					{sets.map((set) => (
+						<div key={set.id} class="set-picture-place">
+							{sets.length > 1 && <p class="set-picture-name">{reviewWords.review.set(set.set)}</p>}
+							<SetPictureBox set={set} pictures={pictures} unit={unit} />
+						</div>
+					))}
+					{pictures.range !== null && (
+						<div class="set-legend">
+							<Legend scale="change" range={pictures.range} unit={unit} />
+						</div>
+					)}
+				</div>
 				<table class="set-table">
 					<thead class="set-head">
 						<tr>
@@ -80,20 +93,6 @@ export function ExerciseReview({
 						</tr>
 					</thead>
 					<tbody>
-						<tr class="set-pictures">
-							<th scope="row" class="set-row-head">
-								{pictures.range !== null && (
-									<div class="set-legend">
-										<Legend scale="change" range={pictures.range} unit={unit} />
-									</div>
-								)}
-							</th>
-							{sets.map((set) => (
-								<td key={set.id}>
-									<SetPictureBox set={set} pictures={pictures} unit={unit} />
-								</td>
-							))}
-						</tr>
 						{rows.map((id) => (
 							<tr key={id}>
 								<th scope="row" class="set-row-head">

@@ -47,7 +47,7 @@ export function ShellHeader({ route }: { readonly route: Route }) {
 					</a>
 				))}
 			</nav>
-			{model.state !== null && <ShellStatus state={model.state} />}
+			{model.state !== null && <ShellStatus state={model.state} route={route} />}
 			<ThemeChoiceField />
 		</header>
 	);
@@ -72,15 +72,25 @@ function tabOf({ screen }: Route): ScreenName {
 	}
 }
 
-function ShellStatus({ state }: { readonly state: AppState }) {
+/** Whose band is on. Beside stored records of somebody else it says so, lest it be read as theirs. */
+function ShellStatus({ state, route }: { readonly state: AppState; readonly route: Route }) {
 	const { person } = state.setup;
+	const isOfBand = ["live", "set-up", "connect"].includes(tabOf(route));
+	const name = person === null ? words.status.noPerson : (person.displayName ?? person.code);
 	return (
 		<div class="shell-status">
 			<SimulatedTag />
 			{state.recording !== null && <RecordingTag startedAt={state.recording.startedAt} />}
 			<div class="shell-words">
 				<p class="shell-person">
-					{person === null ? words.status.noPerson : (person.displayName ?? person.code)}
+					{isOfBand ? (
+						name
+					) : (
+						<>
+							<span class="shell-band">{words.status.atBand}</span>{" "}
+							{person === null ? words.status.nobody : name}
+						</>
+					)}
 				</p>
 				<p class="shell-link" role="status">
 					{linkWords(state.link)}

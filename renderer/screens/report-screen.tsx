@@ -1,6 +1,7 @@
-import { useLayoutEffect, useMemo, useRef, useState } from "preact/hooks";
+import { useEffect, useLayoutEffect, useMemo, useRef, useState } from "preact/hooks";
 import type { PersonRecord, Progress, SessionReview } from "../../app/contract.ts";
 import { Choice } from "../parts/choice.tsx";
+import { downloadBlob } from "../parts/download.ts";
 import { Icon } from "../parts/icon.tsx";
 import { FaultNote, LoadingNote } from "../parts/notes.tsx";
 import { useAveragePictures } from "../parts/use-average-pictures.ts";
@@ -62,6 +63,11 @@ function ReportOf({
 		return form === "full" ? fullBlocks(parts) : onePageBlocks(parts);
 	}, [form, model, pictures, days]);
 	const { measuring, pages, leftOut } = usePages(blocks, form, paper);
+	const fileName = fileNameOf(review);
+	// What browsers propose as the name of the file.
+	useEffect(() => {
+		document.title = fileName;
+	}, [fileName]);
 
 	return (
 		<div class={`report report-${paper}`}>
@@ -89,17 +95,7 @@ function ReportOf({
 					value={paper}
 					onChoose={setPaper}
 				/>
-				<button
-					type="button"
-					class="button button-primary"
-					disabled={!pictures.isSettled}
-					onClick={() => window.print()}
-				>
-					{reviewWords.report.print}
-				</button>
-				<p class="field-hint" role="status">
-					{pictures.isSettled ? reviewWords.report.printHint : reviewWords.report.notReady}
-				</p>
+				<PrintButtons isReady={pictures.isSettled} fileName={`${fileName}.pdf`} />
 			</div>
 			{pages.map((page, i) => (
 				<article
@@ -148,6 +144,54 @@ function ReportOf({
 			</div>
 		</div>
 	);
+}
+
+/** A browser saves through its own print dialog; the desktop window makes the file itself. */
+function PrintButtons({ isReady, fileName }: { readonly isReady: boolean; readonly fileName: string }) {
+	const [state, setState] = useState<"idle" | "making" | "failed">("idle");
+	const host = window.tautline;
+
+	async function save(from: NonNullable<typeof host>): Promise<void> {
+		setState("making");
+		const made = await from.makePdf();
+		if (made instanceof Uint8Array) {
+			downloadBlob(new Blob([new Uint8Array(made)], { type: "application/pdf" }), fileName);
+		}
+		setState(made instanceof Uint8Array ? "idle" : "failed");
+	}
+
+	const hint = host === undefined ? reviewWords.report.printHint : "";
+	return (
+		<>
+			{host !== undefined && (
+				<button
+					type="button"
+					class="button button-primary"
+					disabled={!isReady || state === "making"}
+					onClick={() => void save(host)}
+				>
+					{state === "making" ? reviewWords.report.making : reviewWords.report.save}
+				</button>
+			)}
+			<button
+				type="button"
+				class={host === undefined ? "button button-primary" : "button"}
+				disabled={!isReady}
+				onClick={() => window.print()}
+			>
+				{host === undefined ? reviewWords.report.printOrSave : reviewWords.report.print}
+			</button>
+			<p class="field-hint" role="status">
+				{!isReady ? reviewWords.report.notReady : state === "failed" ? reviewWords.report.notMade : hint}
+			</p>
+		</>
+	);
+}
+
+/** Says what the file is without a name: a code and a day. */
+function fileNameOf({ session }: SessionReview): string {
+	const code = (session.personCode ?? "session").replace(/[^\p{L}\p{N}_-]+/gu, "-");
+	return `report-${code}-${session.startedAt.slice(0, 10)}`;
 }
 
 function PageHead({ isSimulated }: { readonly isSimulated: boolean }) {

@@ -20,6 +20,8 @@ export const words = {
 		recording: "Recording",
 		replay: "Replay",
 		noPerson: "No person chosen",
+		atBand: "Band:",
+		nobody: "no person chosen",
 		opening: "Connecting to the app …",
 		lost: "The page lost its connection to the app. Trying again …",
 		lostHint: "What you see may be old. A running recording goes on in the app.",

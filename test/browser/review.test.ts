@@ -190,7 +190,7 @@ describe("forty sessions", () => {
 		const breaks = page.getByRole("region", { name: "Where lines break" });
 		expect(await breaks.textContent()).toContain("band in another place, new reference contraction");
 		const peak = page.getByRole("region", { name: "Peak engagement", exact: true });
-		expect(await peak.textContent()).toMatch(/Standard error of measurement ±.*points/);
+		expect(await peak.textContent()).toMatch(/Standard error ±.*points/);
 		expect(await peak.textContent()).toMatch(/since 23.Mar: (within|larger than) expected variation/);
 		await page.getByRole("button", { name: "Show the values as a table" }).click();
 		expect(await page.locator(".value-table tbody tr").count()).toBeGreaterThan(30);

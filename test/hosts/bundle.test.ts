@@ -1,4 +1,4 @@
-import { readFileSync } from "node:fs";
+import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { beforeAll, expect, test } from "vitest";
@@ -29,8 +29,11 @@ test("the preload script needs nothing but Electron, as a sandbox demands", () =
 	expect(needed).toEqual(["electron"]);
 });
 
-test("the main process leaves only Electron and the two native modules outside", () => {
-	const outside = [...readBundle("main.js").matchAll(/^import .* from "([^".][^"]*)";$/gm)]
+test("the bundle leaves only Electron and the two native modules outside", () => {
+	// What it shares with a worker lies in a file beside it.
+	const files = readdirSync(electronFolder).filter((name) => name.endsWith(".js"));
+	const outside = files
+		.flatMap((file) => [...readBundle(file).matchAll(/^import .* from "([^".][^"]*)";$/gm)])
 		.map(([, name]) => name)
 		.filter((name) => !name?.startsWith("node:"));
 	expect(new Set(outside)).toEqual(new Set(["electron", "better-sqlite3", "serialport"]));

@@ -7,6 +7,7 @@ import {
 	app,
 	BrowserWindow,
 	type IpcMainEvent,
+	type IpcMainInvokeEvent,
 	ipcMain,
 	Menu,
 	MessageChannelMain,
@@ -18,6 +19,7 @@ import { createSwitchingBackend } from "../../session/switching-backend.ts";
 import { saveOnDefect } from "../last-resort.ts";
 import { createPage, type Page } from "../page.ts";
 import { listStaticFiles } from "../static-files.ts";
+import { makePdf } from "./make-pdf.ts";
 import { electronSettings, isOurOrigin } from "./settings.ts";
 
 // Runs as dist/electron/main.js: everything else lies beside it.
@@ -77,6 +79,10 @@ async function start(): Promise<void> {
 		port1.start();
 		event.senderFrame?.postMessage(electronSettings.openPipeChannel, null, [port2]);
 	});
+
+	ipcMain.handle(electronSettings.makePdfChannel, (event) =>
+		isFromOurPage(event, window) ? makePdf(window.webContents) : null,
+	);
 
 	app.on("second-instance", () => {
 		if (window.isMinimized()) window.restore();
@@ -154,7 +160,7 @@ function isAllowedRequest(url: string): boolean {
 }
 
 /** Fails closed: no frame, a subframe, another window or another origin gets no pipe. */
-function isFromOurPage(event: IpcMainEvent, window: BrowserWindow): boolean {
+function isFromOurPage(event: IpcMainEvent | IpcMainInvokeEvent, window: BrowserWindow): boolean {
 	const frame = event.senderFrame;
 	return (
 		frame !== null &&

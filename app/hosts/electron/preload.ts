@@ -1,5 +1,5 @@
-/** Runs in the page's isolated world before its scripts. Hands the page one function, and one port in answer to each
- *  call; never `ipcRenderer`, never an event. */
+/** Runs in the page's isolated world before its scripts. Hands the page two functions that take nothing: one port in
+ *  answer to each call, or the page itself as a PDF; never `ipcRenderer`, never an event. */
 import { contextBridge, ipcRenderer } from "electron";
 import { electronSettings } from "./settings.ts";
 
@@ -16,5 +16,8 @@ ipcRenderer.on(electronSettings.openPipeChannel, (event) => {
 contextBridge.exposeInMainWorld("tautline", {
 	openPipe(): void {
 		ipcRenderer.send(electronSettings.openPipeChannel);
+	},
+	makePdf(): Promise<unknown> {
+		return ipcRenderer.invoke(electronSettings.makePdfChannel);
 	},
 });

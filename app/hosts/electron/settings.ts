@@ -1,5 +1,6 @@
 /** Every setting that the desktop window's safety rests on, in one place and without Electron, so that a test can hold
  *  them to the checklist. */
+import type { PrintToPDFOptions } from "electron";
 import { contentSecurityPolicy } from "../content-policy.ts";
 
 export const electronSettings = {
@@ -26,6 +27,19 @@ export const electronSettings = {
 	permissions: [] as readonly string[],
 	/** The one message that the preload script may send: "this page wants its pipe". */
 	openPipeChannel: "tautline-open-pipe",
+	/** "This page wants itself as a PDF": answered with its bytes, or null where none could be made. */
+	makePdfChannel: "tautline-make-pdf",
+	/** The report's own page boxes decide on paper and margins: Electron's defaults are Letter, scaled to fit, with margins
+	 *  of 1 cm and no backgrounds. Lengths in inches. */
+	pdf: {
+		preferCSSPageSize: true,
+		printBackground: true,
+		displayHeaderFooter: false,
+		landscape: false,
+		scale: 1,
+		margins: { top: 0, bottom: 0, left: 0, right: 0 },
+		generateTaggedPDF: true,
+	} satisfies PrintToPDFOptions,
 	/** What the page's port arrives under (`app/contract.ts`). */
 	portMessage: "tautline-port",
 } as const;
