@@ -16,6 +16,7 @@ import type { PainVerdict } from "../core/exercise/pain.ts";
 import { type DayPlan, type Plan, type PlanItem, planVersionSchema } from "../core/exercise/plan.ts";
 import type { MeasuringConditions, ProgressPoint, UnsafeComparison } from "../core/exercise/progress.ts";
 import type { ReferenceProtocol, ReferenceView } from "../core/exercise/reference-contraction.ts";
+import { type ReferenceTarget, referenceTargets } from "../core/exercise/reference-target.ts";
 import type { Repetition } from "../core/exercise/repetition.ts";
 import { countCorrectionSchema, type RepetitionCount, type SetCount } from "../core/exercise/set-record.ts";
 import type { SetSummary } from "../core/exercise/set-summary.ts";
@@ -325,6 +326,8 @@ export const requestSchemas = {
 	wearBand: z.object({ personId: id, side }),
 	/** Guides through a reference contraction of the set-up's person; stored by itself when it is done. */
 	startReference: z.object({
+		/** Muscles that the person is to tense. */
+		target: z.enum(referenceTargets),
 		effort: z.enum(["maximal", "comfortable"]),
 		contractions: z.int().min(1).max(10),
 		/** s between two contractions */
@@ -416,7 +419,7 @@ export interface ReferenceRecord {
 		readonly name: string;
 		readonly reference: RegionReference;
 	}[];
-	/** Its `referenceId` is null. */
+	/** They name no reference. */
 	readonly conditions: MeasuringConditions;
 }
 
@@ -446,6 +449,8 @@ export interface PersonRecordCounts {
 	readonly sets: number;
 	/** Sessions with notes in subjective/objective/assessment/plan form. */
 	readonly soapNotes: number;
+	/** How pain was said to be before sittings. */
+	readonly checkIns: number;
 	/** Names of files beside the database, made before updates, that may still hold what is removed from it. */
 	readonly keptCopies: readonly string[];
 }
@@ -484,6 +489,16 @@ export interface SetRecord {
 	/** Null where the questions were left unanswered. */
 	readonly answer: SetAnswer | null;
 	readonly conditions: MeasuringConditions;
+}
+
+/** What a person said about pain before a sitting; 0 to 10. */
+export interface CheckIn {
+	/** RFC 3339 with offset. */
+	readonly toldAt: string;
+	/** Just now; null where not answered. */
+	readonly now: number | null;
+	/** On the morning after the sitting before; null where it was not asked. */
+	readonly nextMorning: number | null;
 }
 
 export interface SoapNotes {
@@ -853,6 +868,8 @@ export interface ReplayState {
 
 export interface ReferenceState {
 	readonly personId: number;
+	/** Muscles that it aims at; only their regions get a reference of it. */
+	readonly target: ReferenceTarget;
 	readonly view: ReferenceView;
 	/** What each region gave, once it is done. */
 	readonly result:
@@ -875,7 +892,7 @@ export interface ExerciseState {
 	readonly item: PlanItem;
 	/** Id of the region that is counted in; null where the person counts. */
 	readonly countedIn: string | null;
-	/** The reference that engagement is a share of; null where it is shown in raw units. */
+	/** The reference that the counted region's engagement is a share of; null where it is shown in raw units. */
 	readonly referenceId: number | null;
 	readonly view: CoachView;
 	/** Of this exercise; the last one has no answers while the questions are open. */

@@ -3,11 +3,13 @@
 import type { CounterLearning } from "../../core/exercise/counting-rule.ts";
 import { createExerciseRun, type ExerciseRun } from "../../core/exercise/exercise-run.ts";
 import type { PlanItem } from "../../core/exercise/plan.ts";
+import { referenceIdOf, referencesInForce } from "../../core/exercise/reference-target.ts";
 import type { NextStep, SetAnswer } from "../../core/exercise/stop-rules.ts";
 import { failure, type Result, success } from "../../core/result.ts";
-import type { ExerciseState, Fault, ReferenceRecord, RequestArgument } from "../contract.ts";
+import type { ExerciseState, Fault, RequestArgument } from "../contract.ts";
 import type { Clock } from "./clock.ts";
 import type { LiveResult } from "./live-pictures.ts";
+import { conditionsWith, type FittingReferences } from "./measuring-conditions.ts";
 import type { Work } from "./work-place.ts";
 
 export interface ExerciseDesk {
@@ -39,7 +41,7 @@ export interface ExerciseOrder {
 	readonly painBefore: number | null;
 	/** Whether pain has already ended one exercise of the day. */
 	readonly hadToStop: boolean;
-	readonly reference: ReferenceRecord | null;
+	readonly references: FittingReferences;
 }
 
 export interface ExerciseDeskParts {
@@ -98,7 +100,7 @@ export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
 					item,
 					painBefore,
 					work,
-					reference,
+					references,
 				} = order;
 				const added = records.addSet({
 					sessionId,
@@ -106,7 +108,7 @@ export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
 					item,
 					result,
 					painBefore,
-					conditions: { ...work.conditions, referenceId: reference?.id ?? null },
+					conditions: conditionsWith(work.conditions, references),
 				});
 				if (!added.ok) {
 					running.fault = added.error;
@@ -168,7 +170,10 @@ export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
 				itemIndex: order.itemIndex,
 				item: order.item,
 				countedIn: run.countedIn,
-				referenceId: order.reference?.id ?? null,
+				referenceId:
+					run.countedIn === null
+						? null
+						: referenceIdOf(conditionsWith(order.work.conditions, order.references), run.countedIn),
 				view: run.view(),
 				results,
 				nextStep: current.nextStep,
@@ -188,13 +193,10 @@ export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
 			// the sets of the exercise before must not be lost for this one
 			if (current !== null && current.fault !== null) return failure(current.fault);
 			isLeaving = false;
-			const { work, item, painBefore, hadToStop, reference } = order;
+			const { work, item, painBefore, hadToStop } = order;
 			const { regions } = work.measuring.model;
 			const regionIds = regions.map(({ id }) => id);
-			const references = regionIds.map(
-				(id) =>
-					reference?.regions.find((region) => region.id === id)?.reference ?? ({ state: "none" } as const),
-			);
+			const references = referencesInForce(regionIds, order.references);
 			const options = { item, regionIds, references, painBefore, hadToStop };
 			// which region is counted in is the run's own choice; what was learned there goes with it
 			const lead = createExerciseRun({ ...options, learned: null }).countedIn;

@@ -1,5 +1,7 @@
 /** What is followed over weeks, taken from stored sets. */
 
+import type { MeasuringConditions } from "../../core/exercise/progress.ts";
+import { referenceTargets, targetOf, withReferencesOf } from "../../core/exercise/reference-target.ts";
 import type { EngagementRatio } from "../../core/exercise/set-summary.ts";
 import { groupBy } from "../../core/group-by.ts";
 import type { MeasureKind, MeasureProgress, SetRecord } from "../contract.ts";
@@ -107,6 +109,14 @@ export const measures: readonly Measure[] = [
 		of: ({ summary }) => summary?.fatigue?.percentPerRepetition ?? null,
 	},
 ];
+
+/** What a measure of a set depends on: not on a reference that it is no share of. */
+export function conditionsFor({ kind }: Measure, { conditions, countedIn }: SetRecord): MeasuringConditions {
+	if (kind === "co-contraction") return withReferencesOf(conditions, referenceTargets);
+	if (kind === "medial-to-lateral" || countedIn === null) return withReferencesOf(conditions, ["quadriceps"]);
+	const target = targetOf(countedIn);
+	return withReferencesOf(conditions, target === null ? [] : [target]);
+}
 
 /** One exercise on one side with its sets, session by session. */
 export interface ExerciseHistory {

@@ -19,7 +19,14 @@ import type {
 } from "../contract.ts";
 import { doneSessionsOf } from "../store/sets.ts";
 import type { Store } from "../store/store.ts";
-import { type ExerciseHistory, historiesOf, type Measure, meanOf, measures } from "./measures.ts";
+import {
+	conditionsFor,
+	type ExerciseHistory,
+	historiesOf,
+	type Measure,
+	meanOf,
+	measures,
+} from "./measures.ts";
 
 /** More sessions than anybody has. */
 const ALL_SESSIONS = 1_000_000;
@@ -102,7 +109,7 @@ function measureOf(
 		const with_ = sets.filter((set) => measure.of(set) !== null);
 		const value = meanOf(with_.map(measure.of));
 		if (value === null) return [];
-		return { sessionId, sets: with_.length, value, conditions: with_[0]!.conditions };
+		return { sessionId, sets: with_.length, value, conditions: conditionsFor(measure, with_[0]!) };
 	});
 	if (known.length === 0) return null;
 	const values: MeasuredValue[] = known.map(({ sessionId, value, conditions }) => ({

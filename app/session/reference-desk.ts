@@ -51,9 +51,10 @@ export function createReferenceDesk(parts: ReferenceDeskParts): ReferenceDesk {
 		parts.onChange();
 	}
 
-	function stateOf({ work, recorder }: Running): ReferenceState {
+	function stateOf({ work, protocol, recorder }: Running): ReferenceState {
 		return {
 			personId: work.personId,
+			target: protocol.target,
 			view: recorder.view(),
 			result: null,
 			referenceId: null,
@@ -96,8 +97,8 @@ export function createReferenceDesk(parts: ReferenceDeskParts): ReferenceDesk {
 		get isRunning() {
 			return running !== null;
 		},
-		start(work, { effort, contractions, pauseSeconds }) {
-			const protocol = { ...usualReference, effort, contractions, pauseSeconds };
+		start(work, { target, effort, contractions, pauseSeconds }) {
+			const protocol = { ...usualReference, target, effort, contractions, pauseSeconds };
 			const recorder = createReferenceRecorder(work.measuring.model.regions.length, protocol);
 			recorder.begin(work.measuring.seconds);
 			over = null;

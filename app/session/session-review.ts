@@ -75,7 +75,11 @@ function isSameRegions(a: TrendColumns, b: TrendColumns): boolean {
 }
 
 function referencesOf(store: Store, sets: readonly SetRecord[]): Result<readonly ReferenceRecord[], Fault> {
-	const ids = new Set(sets.map(({ conditions }) => conditions.referenceId).filter((id) => id !== null));
+	const ids = new Set(
+		sets
+			.flatMap(({ conditions }) => [conditions.referenceId, conditions.hamstringReferenceId])
+			.filter((id) => id !== null),
+	);
 	const found: ReferenceRecord[] = [];
 	for (const id of [...ids].sort((a, b) => b - a)) {
 		const reference = store.reference(id);

@@ -1,3 +1,4 @@
+import { targetOf } from "../../core/exercise/reference-target.ts";
 import type { ExerciseState, ReferenceState } from "../contract.ts";
 
 /** Efforts of a simulated person, as shares of a full one: all of it for a reference, the middle of a usual target after. */
@@ -7,10 +8,18 @@ const EXERCISE_EFFORT = 0.75;
 const WAIT = 0.5;
 const REPETITION = { push: 1.5, letGo: 2 } as const;
 
-export interface Obedience {
-	/** Effort that the screen asks for just now, 0 to 1. @param seconds the board's clock */
-	effort(reference: ReferenceState | null, exercise: ExerciseState | null, seconds: number): number;
+/** Shares of a full effort, 0 to 1, of the front and the back of the thigh. */
+export interface ObeyedEffort {
+	readonly front: number;
+	readonly back: number;
 }
+
+export interface Obedience {
+	/** Efforts that the screen asks for just now. @param seconds the board's clock */
+	effort(reference: ReferenceState | null, exercise: ExerciseState | null, seconds: number): ObeyedEffort;
+}
+
+const still: ObeyedEffort = { front: 0, back: 0 };
 
 /** A person who does what the screen says. */
 export function createObedience(): Obedience {
@@ -22,16 +31,28 @@ export function createObedience(): Obedience {
 		return since >= 0 && since % (REPETITION.push + REPETITION.letGo) < REPETITION.push ? EXERCISE_EFFORT : 0;
 	}
 
+	function workEffort(exercise: ExerciseState, seconds: number): number {
+		if (exercise.item.exercise.kind === "repetition") return ownPace(seconds);
+		const { cue } = exercise.view;
+		return cue === "work" || cue === "hold" ? EXERCISE_EFFORT : 0;
+	}
+
 	return {
 		effort(reference, exercise, seconds) {
-			if (reference?.view.step === "contract") return REFERENCE_EFFORT;
+			if (reference?.view.step === "contract") {
+				return reference.target === "quadriceps"
+					? { front: REFERENCE_EFFORT, back: 0 }
+					: { front: 0, back: REFERENCE_EFFORT };
+			}
 			if (exercise === null || exercise.view.phase !== "work") {
 				workSince = Number.NaN;
-				return 0;
+				return still;
 			}
-			if (exercise.item.exercise.kind === "repetition") return ownPace(seconds);
-			const { cue } = exercise.view;
-			return cue === "work" || cue === "hold" ? EXERCISE_EFFORT : 0;
+			const effort = workEffort(exercise, seconds);
+			const [lead] = exercise.item.exercise.targetRegions;
+			return lead !== undefined && targetOf(lead) === "hamstrings"
+				? { front: 0, back: effort }
+				: { front: effort, back: 0 };
 		},
 	};
 }

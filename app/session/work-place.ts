@@ -10,7 +10,7 @@ import type { Clock } from "./clock.ts";
 import { createExerciseDesk } from "./exercise-desk.ts";
 import type { Live, LiveFollower } from "./live.ts";
 import type { Measuring } from "./live-pictures.ts";
-import { conditionsOf, referenceFor } from "./measuring-conditions.ts";
+import { conditionsOf, referencesFor } from "./measuring-conditions.ts";
 import type { ReadyModel } from "./model-slot.ts";
 import { createReferenceDesk } from "./reference-desk.ts";
 import type { SetUp } from "./set-up.ts";
@@ -215,7 +215,7 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 				item,
 				painBefore,
 				hadToStop,
-				reference: referenceFor(person.value.references, conditions, measuring.model.geometry.unit),
+				references: referencesFor(person.value.references, conditions, measuring.model.geometry.unit),
 			});
 		},
 		controlExercise: ({ action }) => exercises.control(action),
@@ -248,7 +248,9 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 	/** Real people look at the screen; simulated ones need to be told. */
 	function askSimulated(seconds: number): void {
 		if (!live.isSimulated) return;
-		parts.asked.share[0] = obedience.effort(references.state, exercises.state, seconds);
+		const { front, back } = obedience.effort(references.state, exercises.state, seconds);
+		parts.asked.share[0] = front;
+		parts.asked.share[1] = back;
 	}
 
 	function breakOff(fault: Fault): void {

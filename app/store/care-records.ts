@@ -7,6 +7,7 @@ import type { CountCorrection } from "../../core/exercise/set-record.ts";
 import type { SetAnswer } from "../../core/exercise/stop-rules.ts";
 import { failure, type Result, success } from "../../core/result.ts";
 import type {
+	CheckIn,
 	ExportedFile,
 	Fault,
 	PersonRecord,
@@ -17,6 +18,7 @@ import type {
 	SoapNotes,
 } from "../contract.ts";
 import type { NewReference, NewSet } from "./care-types.ts";
+import { prepareCheckIns } from "./check-ins.ts";
 import { prepareRemoval } from "./delete-person.ts";
 import { prepareExercises } from "./exercises.ts";
 import { personFile, preparePersonExport } from "./export-person.ts";
@@ -87,6 +89,10 @@ export interface CareRecords {
 	/** What the person did, session by session: for adherence and today's plan. */
 	listDone(personId: number): Result<readonly DoneSession[], Fault>;
 
+	addCheckIn(personId: number, checkIn: CheckIn): Result<null, Fault>;
+	/** In the order told. */
+	listCheckIns(personId: number): Result<readonly CheckIn[], Fault>;
+
 	soap(sessionId: number): Result<SoapNotes | null, Fault>;
 	saveSoap(notes: RequestArgument<"saveSoap">): Result<SoapNotes, Fault>;
 }
@@ -110,8 +116,9 @@ export function createCareRecords(parts: CareParts): CareRecords {
 	const references = prepareReferences(db);
 	const sets = prepareSets(db, now, references);
 	const soap = prepareSoap(db, now);
+	const checkIns = prepareCheckIns(db);
 	const removal = prepareRemoval(db, now, counts);
-	const tables = { ...parts, plans, references, sets, soap };
+	const tables = { ...parts, plans, references, sets, soap, checkIns };
 	const exportOf = preparePersonExport(tables);
 	const importFrom = preparePersonImport(tables);
 
@@ -179,6 +186,12 @@ export function createCareRecords(parts: CareParts): CareRecords {
 		listSets: (sessionId) => ofSession(sessionId, () => sets.list(sessionId)),
 		personSets: (personId) => ofPerson(personId, () => success(sets.ofPerson(personId))),
 		listDone: (personId) => ofPerson(personId, () => success(sets.done(personId))),
+		addCheckIn: (personId, checkIn) =>
+			ofPerson(personId, () => {
+				checkIns.add(personId, checkIn);
+				return success(null);
+			}),
+		listCheckIns: (personId) => ofPerson(personId, () => success(checkIns.list(personId))),
 		soap: (sessionId) => ofSession(sessionId, () => soap.get(sessionId)),
 		saveSoap: (notes) => ofSession(notes.sessionId, () => soap.save(notes)),
 	};

@@ -4,7 +4,7 @@ import type { PlanItem } from "../../core/exercise/plan.ts";
 import type { MeasuringConditions } from "../../core/exercise/progress.ts";
 import type { ReferenceRecord } from "../contract.ts";
 
-/** Its conditions' `referenceId` is null. */
+/** Its conditions name no reference. */
 export type NewReference = Omit<ReferenceRecord, "id">;
 
 export interface NewSet {

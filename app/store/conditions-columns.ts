@@ -1,5 +1,6 @@
 /** What a set or a reference contraction was measured with, as columns of its row. */
 import type { MeasuringConditions } from "../../core/exercise/progress.ts";
+import type { ReferenceIds } from "../../core/exercise/reference-target.ts";
 
 export interface ConditionsRow {
 	readonly band_id: number;
@@ -11,13 +12,15 @@ export interface ConditionsRow {
 	readonly current_ma: number;
 	readonly software_version: string;
 	readonly simulated: number;
+	readonly drive: string | null;
+	readonly regularisation: string | null;
 }
 
 /** Named parameters for an INSERT, in the order of `conditionsColumns`. */
 export const conditionsColumns = `band_id, band_level_fraction, first_electrode_deg, side, circumference_m, frequency_hz,
-	current_ma, software_version, simulated`;
+	current_ma, software_version, simulated, drive, regularisation`;
 export const conditionsParameters = `@band_id, @band_level_fraction, @first_electrode_deg, @side, @circumference_m,
-	@frequency_hz, @current_ma, @software_version, @simulated`;
+	@frequency_hz, @current_ma, @software_version, @simulated, @drive, @regularisation`;
 
 export function conditionsRow(conditions: MeasuringConditions): ConditionsRow {
 	return {
@@ -30,17 +33,22 @@ export function conditionsRow(conditions: MeasuringConditions): ConditionsRow {
 		current_ma: conditions.currentMilliamp,
 		software_version: conditions.softwareVersion,
 		simulated: conditions.simulated ? 1 : 0,
+		drive: conditions.drive,
+		regularisation: conditions.regularisation,
 	};
 }
 
-export function conditionsOf(row: ConditionsRow, referenceId: number | null): MeasuringConditions {
+export function conditionsOf(row: ConditionsRow, ids: ReferenceIds): MeasuringConditions {
 	return {
 		bandId: row.band_id,
 		bandLevel: row.band_level_fraction,
 		firstElectrodeDegrees: row.first_electrode_deg,
 		side: row.side,
 		circumferenceMetre: row.circumference_m,
-		referenceId,
+		referenceId: ids.referenceId,
+		hamstringReferenceId: ids.hamstringReferenceId,
+		drive: row.drive,
+		regularisation: row.regularisation,
 		frequencyHertz: row.frequency_hz,
 		currentMilliamp: row.current_ma,
 		softwareVersion: row.software_version,

@@ -43,11 +43,13 @@ export function prepareRemoval(db: Database, now: () => number, counts: PersonCo
 		// A set of nobody's session may have been done for this plan or against this reference: it stays without.
 		`UPDATE sets SET plan_id = NULL, plan_version = NULL, item_index = NULL WHERE plan_id IN ${theirPlans}`,
 		`UPDATE sets SET reference_id = NULL WHERE reference_id IN ${theirReferences}`,
+		`UPDATE sets SET hamstring_reference_id = NULL WHERE hamstring_reference_id IN ${theirReferences}`,
 		`DELETE FROM plan_versions WHERE plan_id IN ${theirPlans}`,
 		"DELETE FROM plans WHERE person_id = @person",
 		"DELETE FROM reference_contractions WHERE person_id = @person",
 		`UPDATE sessions SET removing = 1, person_id = NULL, limb_id = NULL, title = '', notes = ''
 			WHERE person_id = @person`,
+		"DELETE FROM pain_check_ins WHERE person_id = @person",
 		"DELETE FROM limbs WHERE person_id = @person",
 		"DELETE FROM people WHERE id = @person",
 	].map((sql) => db.prepare<{ person: number }>(sql));

@@ -4,6 +4,7 @@ import { gzipSync } from "node:zlib";
 import type { Database } from "better-sqlite3";
 import { failure, type Result, success } from "../../core/result.ts";
 import { type ExportedFile, type Fault, LARGEST_PERSON_FILE_BYTES, type SetRecord } from "../contract.ts";
+import type { CheckInRecords } from "./check-ins.ts";
 import { toRfc3339 } from "./date-time.ts";
 import { jsonOf } from "./json-column.ts";
 import { type BandRow, bandOf, type LimbRow, limbOf } from "./people.ts";
@@ -71,6 +72,7 @@ export interface ExportParts {
 	readonly references: ReferenceRecords;
 	readonly sets: SetRecords;
 	readonly soap: SoapRecords;
+	readonly checkIns: CheckInRecords;
 	readonly records: SessionRecords;
 	readonly reader: SessionReader;
 }
@@ -83,7 +85,7 @@ export interface PersonExport {
 }
 
 export function preparePersonExport(parts: ExportParts) {
-	const { db, now, plans, references, sets, soap, records, reader } = parts;
+	const { db, now, plans, references, sets, soap, checkIns, records, reader } = parts;
 	const person = db.prepare<[number], PersonRow>("SELECT * FROM people WHERE id = ?");
 	const limbs = db.prepare<[number], LimbRow & { created_ms: number }>(
 		"SELECT * FROM limbs WHERE person_id = ? ORDER BY id",
@@ -145,6 +147,7 @@ export function preparePersonExport(parts: ExportParts) {
 				...reference,
 				regions: [...reference.regions],
 			})),
+			checkIns: [...checkIns.list(personId)],
 		};
 	}
 

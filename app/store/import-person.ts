@@ -11,6 +11,7 @@ import type { MeasuringConditions } from "../../core/exercise/progress.ts";
 import { readAs } from "../../core/invalid-input.ts";
 import { failure, type Result, success } from "../../core/result.ts";
 import type { Fault } from "../contract.ts";
+import type { CheckInRecords } from "./check-ins.ts";
 import type { PeopleRecords } from "./people.ts";
 import { type PersonFile, personFileSchema, type SessionInFile } from "./person-file.ts";
 import type { PlanRecords } from "./plans.ts";
@@ -31,6 +32,7 @@ export interface PersonImportParts {
 	readonly references: ReferenceRecords;
 	readonly sets: SetRecords;
 	readonly soap: SoapRecords;
+	readonly checkIns: CheckInRecords;
 	readonly inserts: SessionInserts;
 }
 
@@ -52,7 +54,7 @@ class BadFileError extends Error {
 const LARGEST_PIECE_BYTES = 64 << 20;
 
 export function preparePersonImport(parts: PersonImportParts) {
-	const { db, path, now, people, plans, references, sets, soap, inserts } = parts;
+	const { db, path, now, people, plans, references, sets, soap, checkIns, inserts } = parts;
 	const byKey = db.prepare<[string], string>("SELECT code FROM people WHERE record_key = ?").pluck();
 	const byCode = db.prepare<[string], string>("SELECT code FROM people WHERE code = ?").pluck();
 	const insertPerson = db.prepare(`
@@ -217,14 +219,16 @@ export function preparePersonImport(parts: PersonImportParts) {
 		): MeasuringConditions => ({
 			...conditions,
 			bandId: here(bandIds, conditions.bandId, "bands"),
-			referenceId:
-				conditions.referenceId === null ? null : here(referenceIds, conditions.referenceId, "references"),
+			referenceId: referenceHere(conditions.referenceId, referenceIds),
+			hamstringReferenceId: referenceHere(conditions.hamstringReferenceId, referenceIds),
 		});
 		const referenceIds = new Map<number, number>();
 		for (const { id, ...reference } of file.references) {
-			const conditions = conditionsHere({ ...reference.conditions, referenceId: null }, referenceIds);
+			const none = { ...reference.conditions, referenceId: null, hamstringReferenceId: null };
+			const conditions = conditionsHere(none, referenceIds);
 			referenceIds.set(id, references.add({ ...reference, personId, conditions }));
 		}
+		for (const checkIn of file.checkIns) checkIns.add(personId, checkIn);
 		for (const session of file.sessions) {
 			const sessionId = written.get(session.id)!;
 			show.run(
@@ -343,6 +347,10 @@ function planned(
 		throw new BadFileError("plans", "everything that is referred to", got);
 	}
 	return here(planIds, planId, "plans");
+}
+
+function referenceHere(id: number | null, ids: ReadonlyMap<number, number>): number | null {
+	return id === null ? null : here(ids, id, "references");
 }
 
 function bytesOf(text: string): Uint8Array {

@@ -21,7 +21,8 @@ export function preparePersonCounts(db: Database, path: string): PersonCounts {
 			(SELECT count(*) FROM theirs) AS sessions,
 			(SELECT coalesce(sum(frame_count), 0) FROM theirs) AS frames,
 			(SELECT count(*) FROM sets WHERE session_id IN (SELECT id FROM theirs)) AS sets,
-			(SELECT count(*) FROM soap_notes WHERE session_id IN (SELECT id FROM theirs)) AS soapNotes`);
+			(SELECT count(*) FROM soap_notes WHERE session_id IN (SELECT id FROM theirs)) AS soapNotes,
+			(SELECT count(*) FROM pain_check_ins WHERE person_id = @person) AS checkIns`);
 	return {
 		of: (personId) => ({ ...count.get({ person: personId })!, keptCopies: keptCopies(path) }),
 	};

@@ -43,6 +43,10 @@ const conditionsSchema = z.object({
 	side,
 	circumferenceMetre: number.positive("a length"),
 	referenceId: id.nullable(),
+	// files that were written before these were kept can be read all the same
+	hamstringReferenceId: id.nullable().default(null),
+	drive: text.nullable().default(null),
+	regularisation: text.nullable().default(null),
 	frequencyHertz: number,
 	currentMilliamp: number,
 	softwareVersion: text,
@@ -156,6 +160,12 @@ const setSchema = z.object({
 	conditions: conditionsSchema,
 });
 
+const checkInSchema = z.object({
+	toldAt: time,
+	now: number.min(0).max(10).nullable(),
+	nextMorning: number.min(0).max(10).nullable(),
+});
+
 const soapSchema = z.object({
 	subjective: text,
 	objective: text,
@@ -249,6 +259,8 @@ const fileShape = {
 			conditions: conditionsSchema,
 		}),
 	),
+	/** In the order told. */
+	checkIns: z.array(checkInSchema).default([]),
 	sessions: eachOnce(sessionSchema),
 };
 

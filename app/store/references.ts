@@ -1,6 +1,7 @@
 /** Reference contractions: what engagement is a share of. A stored one is never changed; a new one takes its place. */
 import type { Database } from "better-sqlite3";
 import { z } from "zod";
+import { referenceTargets } from "../../core/exercise/reference-target.ts";
 import type { ReferenceRecord } from "../contract.ts";
 import type { NewReference } from "./care-types.ts";
 import {
@@ -13,6 +14,8 @@ import {
 import { jsonAs } from "./json-column.ts";
 
 export const protocolSchema = z.object({
+	/** The only one that there was before it was kept. */
+	target: z.enum(referenceTargets).default("quadriceps"),
 	effort: z.enum(["maximal", "comfortable"]),
 	contractions: z.int().min(1).max(10),
 	restSeconds: z.number(),
@@ -105,6 +108,6 @@ function referenceOf(row: ReferenceRow): ReferenceRecord {
 		protocol: jsonAs(protocolSchema, row.protocol, what),
 		unit: row.unit,
 		regions: jsonAs(referenceRegionsSchema, row.regions, what),
-		conditions: conditionsOf(row, null),
+		conditions: conditionsOf(row, { referenceId: null, hamstringReferenceId: null }),
 	};
 }

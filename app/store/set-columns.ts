@@ -2,6 +2,7 @@
 import { z } from "zod";
 import { isPain } from "../../core/exercise/pain.ts";
 import { planItemSchema } from "../../core/exercise/plan.ts";
+import { referenceTargets } from "../../core/exercise/reference-target.ts";
 
 const finite = z.number();
 const nullable = finite.nullable();
@@ -23,9 +24,12 @@ export const repetitionsSchema = z.array(
 	}),
 );
 
+const targets = z.array(z.enum(referenceTargets)).readonly();
 const ratioSchema = z.discriminatedUnion("state", [
 	z.object({ state: z.literal("measured"), ratio: finite }),
-	z.object({ state: z.enum(["no-reference", "within-noise", "no-repetitions"]) }),
+	z.object({ state: z.literal("no-reference"), missing: targets.default([]) }),
+	z.object({ state: z.literal("not-detected"), in: targets }),
+	z.object({ state: z.enum(["within-noise", "no-repetitions"]) }),
 ]);
 
 const fatigueSchema = z.object({

@@ -3,6 +3,7 @@ import type { Database } from "better-sqlite3";
 import type { DoneSession } from "../../core/exercise/adherence.ts";
 import type { CalendarDay } from "../../core/exercise/calendar-day.ts";
 import type { PlanItem } from "../../core/exercise/plan.ts";
+import { referenceIdOf } from "../../core/exercise/reference-target.ts";
 import type { Repetition } from "../../core/exercise/repetition.ts";
 import {
 	type CountCorrection,
@@ -49,6 +50,7 @@ interface SetRow extends ConditionsRow {
 	readonly pain_before: number | null;
 	readonly answer: string | null;
 	readonly reference_id: number | null;
+	readonly hamstring_reference_id: number | null;
 	/** Of its session; null where no frame was stored. */
 	readonly first_time_us: number | null;
 }
@@ -79,7 +81,7 @@ export interface SetRecords {
 
 const columns = `session_id, stored_at, plan_id, plan_version, item_index, item, set_number, start_s, end_s, counted_in,
 	repetitions, summary, automatic_full, automatic_partial, personal_full, personal_partial, pain_before, answer,
-	reference_id`;
+	reference_id, hamstring_reference_id`;
 
 const MOST_ITEMS = 500;
 
@@ -127,11 +129,12 @@ export function prepareSets(db: Database, now: () => number, references: Referen
 	function scaleOf({ summary, conditions, countedIn }: Omit<SetRecord, "peaks">): number | null {
 		if (summary === null || countedIn === null) return null;
 		if (summary.unit === "raw") return 1;
-		if (conditions.referenceId === null) return null;
-		const key = `${conditions.referenceId} ${countedIn}`;
+		const referenceId = referenceIdOf(conditions, countedIn);
+		if (referenceId === null) return null;
+		const key = `${referenceId} ${countedIn}`;
 		let change = changes.get(key);
 		if (change === undefined) {
-			const region = references.get(conditions.referenceId)?.regions.find(({ id }) => id === countedIn);
+			const region = references.get(referenceId)?.regions.find(({ id }) => id === countedIn);
 			change = region?.reference.state === "taken" ? region.reference.change : null;
 			changes.set(key, change);
 		}
@@ -186,6 +189,7 @@ export function prepareSets(db: Database, now: () => number, references: Referen
 			pain_before: set.painBefore,
 			answer: result.answer === null ? null : JSON.stringify(result.answer),
 			reference_id: conditions.referenceId,
+			hamstring_reference_id: conditions.hamstringReferenceId,
 			...conditionsRow(conditions),
 		});
 		const setId = Number(added.lastInsertRowid);
@@ -264,7 +268,10 @@ function withoutPeaks(
 		countThatHolds: countThatHolds(count),
 		painBefore: row.pain_before,
 		answer: row.answer === null ? null : jsonAs(answerSchema, row.answer, what),
-		conditions: conditionsOf(row, row.reference_id),
+		conditions: conditionsOf(row, {
+			referenceId: row.reference_id,
+			hamstringReferenceId: row.hamstring_reference_id,
+		}),
 	};
 }
 

@@ -8,8 +8,14 @@ export interface MeasuringConditions {
 	readonly firstElectrodeDegrees: number;
 	readonly side: "left" | "right";
 	readonly circumferenceMetre: number;
-	/** Which reference contraction engagement is a share of; null for none. */
+	/** Which reference contraction the quadriceps' engagement is a share of; null for none. */
 	readonly referenceId: number | null;
+	/** The same for the hamstrings. */
+	readonly hamstringReferenceId: number | null;
+	/** Name of the drive, terminals and number of readings; null where it was not kept. */
+	readonly drive: string | null;
+	/** How pictures are regularised: prior and rule; null where it was not kept. */
+	readonly regularisation: string | null;
 	readonly frequencyHertz: number;
 	readonly currentMilliamp: number;
 	/** Version of the software that computed the value. */
@@ -24,7 +30,9 @@ export type UnsafeComparison =
 	| "limb-changed"
 	| "reference-retaken"
 	| "reference-missing"
+	| "hamstring-reference-changed"
 	| "drive-changed"
+	| "regularisation-changed"
 	| "software-changed"
 	| "simulated-with-real";
 
@@ -52,7 +60,12 @@ export function unsafeBetween(a: MeasuringConditions, b: MeasuringConditions): U
 			a.referenceId !== null && b.referenceId !== null && a.referenceId !== b.referenceId,
 		],
 		["reference-missing", (a.referenceId === null) !== (b.referenceId === null)],
-		["drive-changed", a.frequencyHertz !== b.frequencyHertz || a.currentMilliamp !== b.currentMilliamp],
+		["hamstring-reference-changed", a.hamstringReferenceId !== b.hamstringReferenceId],
+		[
+			"drive-changed",
+			a.frequencyHertz !== b.frequencyHertz || a.currentMilliamp !== b.currentMilliamp || a.drive !== b.drive,
+		],
+		["regularisation-changed", a.regularisation !== b.regularisation],
 		["software-changed", a.softwareVersion !== b.softwareVersion],
 		["simulated-with-real", a.simulated !== b.simulated],
 	];

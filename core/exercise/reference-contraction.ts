@@ -1,11 +1,14 @@
 import { failure, type Result, success } from "../result.ts";
 import type { RegionReference } from "./engagement.ts";
 import { type ContractionSamples, referenceOf } from "./reference-result.ts";
+import type { ReferenceTarget } from "./reference-target.ts";
 import { FEWEST_REST_SAMPLES } from "./rest-level.ts";
 
 /** Habit: three efforts of 3 to 5 s with 60 s of rest between them (common practice, no source). Early after surgery or
  *  with pain the effort is to be a comfortable one, which the words on the screen say. */
 export interface ReferenceProtocol {
+	/** Muscles that the person is asked to tense. */
+	readonly target: ReferenceTarget;
 	readonly effort: "maximal" | "comfortable";
 	readonly contractions: number;
 	/** s, still, before the first one */
@@ -16,6 +19,7 @@ export interface ReferenceProtocol {
 }
 
 export const usualReference: ReferenceProtocol = {
+	target: "quadriceps",
 	effort: "comfortable",
 	contractions: 3,
 	restSeconds: 8,
@@ -33,6 +37,7 @@ export type ReferenceView =
 			readonly of: number;
 			readonly secondsLeft: number;
 			readonly effort: ReferenceProtocol["effort"];
+			readonly target: ReferenceTarget;
 	  }
 	| { readonly step: "done" }
 	| { readonly step: "stopped" };
@@ -63,7 +68,7 @@ export interface ReferenceRecorder {
  */
 export function createReferenceRecorder(nRegions: number, protocol: ReferenceProtocol): ReferenceRecorder {
 	checkProtocol(protocol);
-	const { contractions, restSeconds, contractionSeconds, pauseSeconds, effort } = protocol;
+	const { contractions, restSeconds, contractionSeconds, pauseSeconds, effort, target } = protocol;
 	const times: number[] = [];
 	const columns: number[][] = Array.from({ length: nRegions }, () => []);
 	const cycle = contractionSeconds + pauseSeconds;
@@ -96,7 +101,7 @@ export function createReferenceRecorder(nRegions: number, protocol: ReferencePro
 		if (Number.isNaN(start)) return { step: "ready" };
 		const at = now - start;
 		if (at >= length) return { step: "done" };
-		const shared = { of: contractions, effort };
+		const shared = { of: contractions, effort, target };
 		if (at < restSeconds) return { step: "rest", contraction: 0, secondsLeft: restSeconds - at, ...shared };
 		const index = Math.min(contractions - 1, Math.floor((at - restSeconds) / cycle));
 		const within = at - restSeconds - index * cycle;

@@ -1,6 +1,8 @@
 /** Our own line drawings of exercises: a person from the side, the working thigh in the colour for actions. Each is a
  *  list of strokes in a field of 120 × 90, the floor at 82. */
 
+import type { ReferenceTarget } from "../../core/exercise/reference-target.ts";
+
 /** `body` the person, `far` the other leg, `work` the working thigh, `ghost` where a movement starts, `prop` what is used,
  *  `arrow` where it goes. */
 export type StrokePart = "prop" | "far" | "ghost" | "body" | "work" | "arrow";
@@ -106,6 +108,20 @@ const drawings = {
 		{ part: "body", d: "M51 64L51 80L44 80" },
 	],
 } as const satisfies Record<string, readonly Stroke[]>;
+
+/** What is done for a reference contraction: the knee is pushed down, or the heel pressed down and back. */
+export const referenceDrawings: Readonly<Record<ReferenceTarget, readonly Stroke[]>> = {
+	quadriceps: drawings["quad-set"],
+	hamstrings: [
+		{ part: "prop", d: "M6 83.5H114M20 26V83M20 60H52M50 60V83" },
+		head(35, 15),
+		{ part: "body", d: "M32 28L32 53" },
+		{ part: "body", d: "M32 32L41 46L36 55" },
+		{ part: "work", d: "M32 54L65 54" },
+		{ part: "body", d: "M65 53L73 79L85 76" },
+		{ part: "arrow", d: "M108 62C106 70 100 75 91 78M96 71L91 78L100 81" },
+	],
+};
 
 export type PictogramName = keyof typeof drawings;
 

@@ -32,7 +32,8 @@ export function ExerciseReview({
 	const [correcting, setCorrecting] = useState<SetRecord | null>(null);
 	const unit: Unit = review.measured.pictures[0]?.unit ?? "S/m";
 	const { sets } = group;
-	const { item, conditions } = sets[0]!;
+	const { item } = sets[0]!;
+	const isRaw = sets.some(({ summary }) => summary?.unit === "raw");
 	const { exercise, dose } = item;
 	const measures = sets.map((set) => new Map(setMeasures(set, unit).map((entry) => [entry.id, entry])));
 	const rows = order.filter((id) => measures.some((of) => of.has(id)));
@@ -52,7 +53,7 @@ export function ExerciseReview({
 						)}{" "}
 						· {countedWords(sets[0]!, review)}
 					</p>
-					{conditions.referenceId === null && <p class="panel-sub">{reviewWords.review.noReference}</p>}
+					{isRaw && <p class="panel-sub">{reviewWords.review.noReference}</p>}
 				</div>
 			</header>
 			<div class="set-body">

@@ -1,4 +1,5 @@
 import type { ReferenceRecord } from "../../app/contract.ts";
+import { referenceTargets } from "../../core/exercise/reference-target.ts";
 import { hashOf } from "../route.ts";
 import { personWords } from "../text/people-words.ts";
 import { formatDateTime } from "../text/quantity.ts";
@@ -6,7 +7,8 @@ import { words } from "../text/words.ts";
 import { EmptyNote } from "./notes.tsx";
 import { ReferenceTable } from "./reference-table.tsx";
 
-/** The newest reference contraction of each leg with its repeatability; older ones behind a line. */
+/** The newest reference contraction of each leg and of front and back of the thigh, with its repeatability; older ones
+ *  behind a line. */
 export function PersonReferences({
 	personId,
 	references,
@@ -16,8 +18,19 @@ export function PersonReferences({
 	readonly references: readonly ReferenceRecord[];
 	readonly canTake: boolean;
 }) {
+	const isSameKind = (a: ReferenceRecord, b: ReferenceRecord): boolean =>
+		a.conditions.side === b.conditions.side && a.protocol.target === b.protocol.target;
 	const newest = references.filter(
-		({ conditions }, i) => references.findIndex((other) => other.conditions.side === conditions.side) === i,
+		(reference, i) => references.findIndex((other) => isSameKind(other, reference)) === i,
+	);
+	const legs = [...new Set(newest.map(({ conditions }) => conditions.side))];
+	const lacking = legs.flatMap((side) =>
+		referenceTargets
+			.filter(
+				(target) =>
+					!newest.some(({ conditions, protocol }) => conditions.side === side && protocol.target === target),
+			)
+			.map((target) => personWords.lackingReference(side, target)),
 	);
 	const older = references.filter((reference) => !newest.includes(reference));
 	return (
@@ -45,6 +58,11 @@ export function PersonReferences({
 			{newest.map((reference) => (
 				<ReferenceEntry key={reference.id} reference={reference} />
 			))}
+			{lacking.map((line) => (
+				<p key={line} class="panel-sub">
+					{line}
+				</p>
+			))}
 			{older.length > 0 && (
 				<details class="more">
 					<summary>{personWords.older(older.length)}</summary>
@@ -62,14 +80,15 @@ function ReferenceEntry({ reference }: { readonly reference: ReferenceRecord }) 
 	return (
 		<div class="reference-entry">
 			<h3>
-				{conditions.side === "left" ? words.picture.leftThigh : words.picture.rightThigh}
+				{conditions.side === "left" ? words.picture.leftThigh : words.picture.rightThigh},{" "}
+				{personWords.targets[protocol.target]}
 				<span class="fact-note">
 					{formatDateTime(takenAt)}, {protocol.contractions} × {protocol.contractionSeconds} s,{" "}
 					{personWords.efforts[protocol.effort]}
 				</span>
 				{conditions.simulated && <span class="tag tag-simulated tag-after">{personWords.simulated}</span>}
 			</h3>
-			<ReferenceTable unit={unit} regions={regions} />
+			<ReferenceTable target={protocol.target} unit={unit} regions={regions} />
 		</div>
 	);
 }

@@ -1,9 +1,20 @@
+import type { ReferenceTarget } from "../../core/exercise/reference-target.ts";
 import { type BandGuideName, bandGuide } from "../draw/band-guide.ts";
-import { PICTOGRAM_HEIGHT, PICTOGRAM_WIDTH, pictogramOf, type Stroke } from "../draw/pictograms.ts";
+import {
+	PICTOGRAM_HEIGHT,
+	PICTOGRAM_WIDTH,
+	pictogramOf,
+	referenceDrawings,
+	type Stroke,
+} from "../draw/pictograms.ts";
 
 /** An exercise's drawing. Its words always stand beside it, so it is hidden from screen readers. */
 export function ExercisePictogram({ drawing }: { readonly drawing: string | null }) {
 	return <Drawing strokes={pictogramOf(drawing)} />;
+}
+
+export function ReferencePictogram({ target }: { readonly target: ReferenceTarget }) {
+	return <Drawing strokes={referenceDrawings[target]} />;
 }
 
 export function BandGuidePictogram({ step }: { readonly step: BandGuideName }) {

@@ -1,9 +1,17 @@
 import type { ReferenceRecord } from "../../app/contract.ts";
+import { type ReferenceTarget, regionsOf } from "../../core/exercise/reference-target.ts";
 import { personWords } from "../text/people-words.ts";
 import { formatChange, formatQuantity } from "../text/quantity.ts";
 
-/** What each region gave in a reference contraction. */
-export function ReferenceTable({ unit, regions }: Pick<ReferenceRecord, "unit" | "regions">) {
+/** What each region gave in a reference contraction; of regions that it does not aim at nothing is a share of it. */
+export function ReferenceTable({
+	target,
+	unit,
+	regions,
+}: Pick<ReferenceRecord, "unit" | "regions"> & { readonly target: ReferenceTarget }) {
+	const aimedAt = regionsOf(target);
+	const isAim = ({ id }: { readonly id: string }) => aimedAt.includes(id);
+	const ordered = [...regions.filter(isAim), ...regions.filter((region) => !isAim(region))];
 	return (
 		<table class="plain-table">
 			<thead>
@@ -19,10 +27,14 @@ export function ReferenceTable({ unit, regions }: Pick<ReferenceRecord, "unit" |
 				</tr>
 			</thead>
 			<tbody>
-				{regions.map(({ id, name, reference }) => (
-					<tr key={id}>
+				{ordered.map(({ id, name, reference }) => (
+					<tr key={id} class={aimedAt.includes(id) ? "" : "beside-aim"}>
 						<th scope="row">{name}</th>
-						<ReferenceCells unit={unit} reference={reference} />
+						{aimedAt.includes(id) ? (
+							<ReferenceCells unit={unit} reference={reference} />
+						) : (
+							<BesideCells unit={unit} reference={reference} />
+						)}
 					</tr>
 				))}
 			</tbody>
@@ -30,13 +42,25 @@ export function ReferenceTable({ unit, regions }: Pick<ReferenceRecord, "unit" |
 	);
 }
 
-function ReferenceCells({
-	unit,
-	reference,
-}: {
+interface CellsProps {
 	readonly unit: ReferenceRecord["unit"];
 	readonly reference: ReferenceRecord["regions"][number]["reference"];
-}) {
+}
+
+function BesideCells({ unit, reference }: CellsProps) {
+	return (
+		<>
+			<td class="number figures">
+				{reference.state === "taken" ? formatChange(reference.change, unit) : "–"}
+			</td>
+			<td colSpan={2} class="fact-note">
+				{personWords.besideAim}
+			</td>
+		</>
+	);
+}
+
+function ReferenceCells({ unit, reference }: CellsProps) {
 	switch (reference.state) {
 		case "none":
 			return <td colSpan={3}>{personWords.notTaken}</td>;

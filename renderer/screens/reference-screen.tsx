@@ -2,11 +2,14 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import type { PersonRecord, ReferenceState } from "../../app/contract.ts";
 import { usualReference } from "../../core/exercise/reference-contraction.ts";
+import { VARIATION_LIMIT_PERCENT } from "../../core/exercise/reference-result.ts";
+import { type ReferenceTarget, referenceTargets, regionsOf } from "../../core/exercise/reference-target.ts";
 import { Choice } from "../parts/choice.tsx";
 import { CountdownRing } from "../parts/countdown-ring.tsx";
 import { Icon } from "../parts/icon.tsx";
 import { useAppState, useModel } from "../parts/model-context.ts";
 import { EmptyNote, FaultNote, LoadingNote } from "../parts/notes.tsx";
+import { ReferencePictogram } from "../parts/pictogram.tsx";
 import { ReferenceTable } from "../parts/reference-table.tsx";
 import { SimulatedTag } from "../parts/simulated-tag.tsx";
 import { useAction, useLoaded } from "../parts/use-request.ts";
@@ -17,11 +20,16 @@ import { referenceWords as text } from "../text/coach-words.ts";
 export function ReferenceScreen({ personId }: { readonly personId: number }) {
 	const { reference } = useAppState();
 	const record = useLoaded("getPerson", { personId }, `person ${personId}`);
+	const [firstTarget, setFirstTarget] = useState<ReferenceTarget>(usualReference.target);
 	const own = reference !== null && reference.personId === personId ? reference : null;
 	if (own !== null && isUnderWay(own)) return <Guide reference={own} />;
 	if (record.state === "loading") return <LoadingNote text={text.loading} />;
 	if (record.state === "failed") return <FaultNote fault={record.fault} />;
-	return own === null ? <Prepare record={record.value} /> : <Outcome reference={own} record={record.value} />;
+	return own === null ? (
+		<Prepare key={firstTarget} record={record.value} firstTarget={firstTarget} />
+	) : (
+		<Outcome reference={own} record={record.value} onOther={setFirstTarget} />
+	);
 }
 
 function isUnderWay({ view }: ReferenceState): boolean {
@@ -39,12 +47,19 @@ function BackLink({ personId }: { readonly personId: number }) {
 	);
 }
 
-function Prepare({ record: { person, limbs } }: { readonly record: PersonRecord }) {
+function Prepare({
+	record: { person, limbs },
+	firstTarget,
+}: {
+	readonly record: PersonRecord;
+	readonly firstTarget: ReferenceTarget;
+}) {
 	const { setup } = useAppState();
 	const worn = setup.person?.id === person.id ? setup.limb.side : null;
 	const [side, setSide] = useState<"left" | "right">(
 		worn ?? (person.affectedSide === "right" ? "right" : "left"),
 	);
+	const [target, setTarget] = useState(firstTarget);
 	const [effort, setEffort] = useState(usualReference.effort);
 	const [contractions, setContractions] = useState(usualReference.contractions);
 	const [pauseSeconds, setPauseSeconds] = useState(usualReference.pauseSeconds);
@@ -61,7 +76,7 @@ function Prepare({ record: { person, limbs } }: { readonly record: PersonRecord 
 			const worn = await wear.run({ personId: person.id, side });
 			if (!worn.ok) return;
 		}
-		start.start({ effort, contractions, pauseSeconds });
+		start.start({ target, effort, contractions, pauseSeconds });
 	}
 
 	return (
@@ -84,6 +99,20 @@ function Prepare({ record: { person, limbs } }: { readonly record: PersonRecord 
 					value={side}
 					onChoose={setSide}
 				/>
+				<div class="reference-target">
+					<ReferencePictogram target={target} />
+					<div class="field">
+						<Choice
+							label={text.target}
+							isLabelShown
+							options={referenceTargets.map((value) => ({ value, text: text.targets[value] }))}
+							value={target}
+							onChoose={setTarget}
+						/>
+						<p class="field-hint">{text.targetHints[target]}</p>
+						<p class="field-hint">{text.both}</p>
+					</div>
+				</div>
 				<div class="field">
 					<Choice
 						label={text.effort}
@@ -180,6 +209,9 @@ function Guide({ reference: { view } }: { readonly reference: ReferenceState }) 
 				</p>
 				{isStep && (
 					<>
+						<div class="guided-picture">
+							<ReferencePictogram target={view.target} />
+						</div>
 						<CountdownRing secondsLeft={view.secondsLeft} secondsOf={whole.current.seconds} />
 						<div class="dots" aria-hidden="true">
 							{Array.from({ length: view.of }, (_, i) => (
@@ -209,7 +241,7 @@ type Step = Extract<View, { step: "rest" | "contract" | "pause" }>;
 function cueOf(view: View): string {
 	switch (view.step) {
 		case "contract":
-			return text.steps.contract[view.effort];
+			return text.steps.contract[view.target][view.effort];
 		case "rest":
 		case "pause":
 			return text.steps[view.step];
@@ -222,20 +254,29 @@ function cueOf(view: View): string {
 
 function hintOf(view: Step): string {
 	if (view.step === "pause" && view.contraction === view.of) return text.stepHints.last;
-	return text.stepHints[view.step];
+	return view.step === "rest" ? text.stepHints.rest[view.target] : text.stepHints[view.step];
 }
 
 function Outcome({
 	reference,
 	record: { person },
+	onOther,
 }: {
 	readonly reference: ReferenceState;
 	readonly record: PersonRecord;
+	/** The reference of the other muscles comes next. */
+	readonly onOther: (target: ReferenceTarget) => void;
 }) {
 	const clear = useAction("stopReference");
 	const { feed } = useModel();
-	const { result, fault, referenceId } = reference;
-	const hasTaken = result?.some(({ reference: region }) => region.state === "taken") ?? false;
+	const { result, fault, referenceId, target } = reference;
+	const aimedAt = regionsOf(target);
+	const own = result?.filter(({ regionId }) => aimedAt.includes(regionId)) ?? [];
+	const hasTaken = own.some(({ reference: region }) => region.state === "taken");
+	const isUneven = own.some(
+		({ reference: region }) => region.state === "taken" && region.repeatability === "not-repeatable",
+	);
+	const other = target === "quadriceps" ? "hamstrings" : "quadriceps";
 	return (
 		<div class="reference-prepare">
 			<BackLink personId={person.id} />
@@ -253,9 +294,11 @@ function Outcome({
 				</p>
 			</header>
 			{fault !== null && <FaultNote fault={fault} />}
+			{isUneven && <p class="note note-caution">{text.notRepeatable(VARIATION_LIMIT_PERCENT)}</p>}
 			{result !== null && (
 				<section class="panel form-section" aria-label={text.title}>
 					<ReferenceTable
+						target={target}
 						unit={feed.geometry?.unit ?? "S/m"}
 						regions={result.map(({ regionId, name, reference: region }) => ({
 							id: regionId,
@@ -276,7 +319,26 @@ function Outcome({
 				>
 					{text.done}
 				</button>
-				<button type="button" class="button" onClick={() => void clear.run(null)}>
+				{result !== null && (
+					<button
+						type="button"
+						class="button"
+						onClick={async () => {
+							const outcome = await clear.run(null);
+							if (outcome.ok) onOther(other);
+						}}
+					>
+						{text.other[other]}
+					</button>
+				)}
+				<button
+					type="button"
+					class="button"
+					onClick={async () => {
+						const outcome = await clear.run(null);
+						if (outcome.ok) onOther(target);
+					}}
+				>
 					{text.again}
 				</button>
 			</div>

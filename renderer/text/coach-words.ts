@@ -169,6 +169,14 @@ export const referenceWords = {
 	loading: "Opening the record …",
 	leg: "Leg",
 	legs: { left: "Left", right: "Right" },
+	target: "Muscles",
+	targets: { quadriceps: "Front of the thigh", hamstrings: "Back of the thigh" },
+	targetHints: {
+		quadriceps: "Sit or lie with the leg straight. Push the knee down and make the front of the thigh firm.",
+		hamstrings:
+			"Sit with the knee bent and the heel on the floor. Press the heel down and back; the foot stays where it is.",
+	},
+	both: "Take both: the ratio of hamstrings to quadriceps needs one of each.",
 	effort: "Effort",
 	efforts: { comfortable: "Comfortable", maximal: "As firm as possible" },
 	effortHints: {
@@ -186,12 +194,18 @@ export const referenceWords = {
 	stop: "Stop",
 	steps: {
 		rest: "Keep still and relax",
-		contract: { comfortable: "Tighten your thigh", maximal: "Tighten as firmly as you can" },
+		contract: {
+			quadriceps: { comfortable: "Push your knee down", maximal: "Push as hard as you can" },
+			hamstrings: { comfortable: "Press your heel down and back", maximal: "Press as hard as you can" },
+		},
 		pause: "Let go and relax",
 		ready: "Get ready",
 	},
 	stepHints: {
-		rest: "The first effort comes next.",
+		rest: {
+			quadriceps: "Next, push your knee down.",
+			hamstrings: "Next, press your heel down and back.",
+		},
 		contract: "Keep breathing.",
 		pause: "The next effort comes after this rest.",
 		last: "Nearly done. Stay relaxed.",
@@ -199,11 +213,14 @@ export const referenceWords = {
 	progress: (contraction: number, of: number) => `Effort ${contraction} of ${of}`,
 	doneTitle: "Reference taken",
 	doneText: "It is stored with this person.",
+	notRepeatable: (limit: number) =>
+		`The efforts differed by more than ${limit}\u00a0%. Take it again, so that later shares can be relied on.`,
 	notStored: "It could not be stored.",
 	nothing:
 		"No muscle answered clearly and the same way each time. Check the band’s contact and place, and take it again.",
 	stoppedTitle: "Stopped",
 	stoppedText: "Nothing was stored.",
 	again: "Take it again",
+	other: { quadriceps: "Now the front of the thigh", hamstrings: "Now the back of the thigh" },
 	done: "Done",
 } as const;

@@ -44,10 +44,20 @@ export function unsafeWords(reason: UnsafeComparison): UnsafeWords {
 				what: "reference on one side only",
 				why: "One was measured against a reference and the other without: their units differ.",
 			};
+		case "hamstring-reference-changed":
+			return {
+				what: "another hamstring reference",
+				why: "The ratio of hamstrings to quadriceps is a share of it: between two references it does not compare.",
+			};
 		case "drive-changed":
 			return {
-				what: "other current or frequency",
-				why: "Conductivity changes with frequency, and noise with current.",
+				what: "other current, frequency or drive",
+				why: "Conductivity changes with frequency, noise with current, and each drive sees the thigh in its own way.",
+			};
+		case "regularisation-changed":
+			return {
+				what: "picture made in another way",
+				why: "Another regularisation spreads the same change over another area, which changes every region’s mean.",
 			};
 		case "software-changed":
 			return {

@@ -66,7 +66,7 @@ export function howMeasured({ measured, conditions, references }: SessionReview)
 		"Reference contraction",
 		conditions === null
 			? null
-			: conditions.referenceId === null
+			: references.length === 0
 				? "none: engagement is the plain change"
 				: references.map(referenceWords).join("; "),
 	);
@@ -116,7 +116,7 @@ function baselineWords(baselines: SessionReview["measured"]["baselines"]): strin
 }
 
 function referenceWords({ takenAt, protocol }: SessionReview["references"][number]): string {
-	return `${formatDay(takenAt)}, ${protocol.contractions} ${protocol.effort} contractions of ${formatQuantity(
+	return `${protocol.target}, ${formatDay(takenAt)}, ${protocol.contractions} ${protocol.effort} contractions of ${formatQuantity(
 		protocol.contractionSeconds,
 		0,
 		"s",

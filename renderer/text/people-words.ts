@@ -1,5 +1,7 @@
 /** What the list of people and a person's page say. */
+
 import type { PersonRecordCounts } from "../../app/contract.ts";
+import type { ReferenceTarget } from "../../core/exercise/reference-target.ts";
 import { formatCount } from "./quantity.ts";
 
 export const peopleWords = {
@@ -54,6 +56,12 @@ export const personWords = {
 	referencesText: "What engagement is a percentage of. Taken at rest and with three efforts.",
 	noReference: "No reference yet",
 	noReferenceText: "Until one is taken, engagement is shown in raw units and never as a percentage.",
+	targets: { quadriceps: "quadriceps", hamstrings: "hamstrings" },
+	lackingReference: (side: "left" | "right", target: ReferenceTarget) =>
+		target === "hamstrings"
+			? `The ${side} leg needs a hamstring reference, too, before hamstrings are compared with quadriceps.`
+			: `The ${side} leg needs a quadriceps reference before engagement of the quadriceps is a percentage.`,
+	besideAim: "not aimed at: no share is taken of it",
 	newest: "Newest",
 	older: (count: number) => (count === 1 ? "1 older reference" : `${count} older references`),
 	region: "Region",
@@ -120,6 +128,7 @@ export function removedWords(counts: PersonRecordCounts): string[] {
 		...line(counts.frames, "frame of raw readings", "frames of raw readings"),
 		...line(counts.sets, "set of an exercise", "sets of exercises"),
 		...line(counts.soapNotes, "session’s notes", "sessions’ notes"),
+		...line(counts.checkIns, "answer on pain before exercise", "answers on pain before exercise"),
 		...line(counts.references, "reference contraction", "reference contractions"),
 		...line(counts.plans, "plan", "plans").map((text) =>
 			counts.planVersions > counts.plans ? `${text} (${formatCount(counts.planVersions)} versions)` : text,

@@ -1,6 +1,7 @@
 /** What one set came to, row by row, in words and figures: the same on the review, in a comparison and on paper. */
 import type { SetRecord } from "../../app/contract.ts";
 import type { FatigueSlope } from "../../core/exercise/fatigue.ts";
+import type { ReferenceTarget } from "../../core/exercise/reference-target.ts";
 import type { RepetitionCount } from "../../core/exercise/set-record.ts";
 import type { EngagementRatio } from "../../core/exercise/set-summary.ts";
 import { formatEngagement, formatScore } from "./measure.ts";
@@ -49,7 +50,7 @@ export const setMeasureWords: Record<SetMeasureId, SetMeasureWords> = {
 	},
 	"co-contraction": {
 		name: "Co-contraction",
-		note: "Hamstrings’ engagement over the quadriceps’. No cut-off is published for it.",
+		note: "Hamstrings’ engagement over the quadriceps’, each a share of its own reference contraction. No cut-off is published for it.",
 	},
 	fatigue: {
 		name: "Peak over the set",
@@ -131,12 +132,25 @@ function targetWords({ item }: SetRecord): string {
 	return `target ${item.dose.target.low} to ${formatQuantity(item.dose.target.high, 0, "%")}`;
 }
 
+function referencesOf(targets: readonly ReferenceTarget[]): string {
+	return targets
+		.map((target) => (target === "hamstrings" ? "a hamstring reference" : "a quadriceps reference"))
+		.join(" and ");
+}
+
 export function ratioWords(ratio: EngagementRatio): [value: string, detail: string | null] {
 	switch (ratio.state) {
 		case "measured":
 			return [ratio.ratio.toFixed(2).replace("-", "\u2212"), null];
 		case "no-reference":
-			return ["–", "no reference for these muscles"];
+			return [
+				"–",
+				ratio.missing.length === 0
+					? "no reference for these muscles"
+					: `needs ${referencesOf(ratio.missing)}`,
+			];
+		case "not-detected":
+			return ["–", `not detected in ${referencesOf(ratio.in)}`];
 		case "within-noise":
 			return ["–", "too close to noise at rest"];
 		case "no-repetitions":

@@ -125,7 +125,7 @@ describe("a run of one exercise", () => {
 		const missing: RegionReference = { state: "not-detected", reason: "within-noise", rest };
 		const lateralMissing = scales.map((scale, i) => (i === 1 ? missing : taken(scale)));
 		const without = run({ references: lateralMissing, efforts: [0.8, 0.8] }).results()[0]!.summary!;
-		expect(without.medialToLateral).toEqual({ state: "no-reference" });
+		expect(without.medialToLateral).toEqual({ state: "not-detected", in: ["quadriceps"] });
 		expect(without.coContraction.state).toBe("measured");
 		// the lateral region's noise is a third of its reference: its mean engagement of half of it is not clear of it
 		const noisy = scales.map((scale, i) =>
@@ -150,7 +150,8 @@ describe("a run of one exercise", () => {
 		const [set] = run({ references: none, efforts: [0.8, 0.8, 0.8] }).results();
 		expect(set!.summary).toMatchObject({ full: 3, unit: "raw", timeInTargetSeconds: null });
 		expect(set!.summary!.meanPeak).toBeCloseTo(0.008, 3);
-		expect(set!.summary!.coContraction).toEqual({ state: "no-reference" });
+		const missing = ["hamstrings", "quadriceps"];
+		expect(set!.summary!.coContraction).toEqual({ state: "no-reference", missing });
 	});
 
 	test("lets the person count where no region was detected", () => {

@@ -15,6 +15,9 @@ export function createConditions(change: Partial<MeasuringConditions> = {}): Mea
 		side: "left",
 		circumferenceMetre: 0.52,
 		referenceId: 3,
+		hamstringReferenceId: null,
+		drive: "adjacent four-terminal 208",
+		regularisation: "diagonal noise-figure",
 		frequencyHertz: 50_000,
 		currentMilliamp: 1,
 		softwareVersion: "1",
@@ -56,7 +59,7 @@ export function createSetSummary(change: Partial<SetSummary> = {}): SetSummary {
 		timeInTargetSeconds: 9,
 		peakVariationPercent: 4,
 		fatigue: null,
-		coContraction: { state: "no-reference" },
+		coContraction: { state: "no-reference", missing: ["hamstrings"] },
 		medialToLateral: { state: "measured", ratio: 0.9 },
 		...change,
 	};

@@ -145,6 +145,7 @@ test("deleting states everything there is and nothing that there is not", () => 
 		frames: 0,
 		sets: 0,
 		soapNotes: 0,
+		checkIns: 0,
 		keptCopies: [],
 	};
 	expect(removedWords(none)).toEqual([]);

@@ -45,7 +45,7 @@ describe("the rows of a set", () => {
 
 	test("say why a ratio or a slope is missing", () => {
 		const rows = measuresOf();
-		expect(rows.get("co-contraction")?.detail).toBe("no reference for these muscles");
+		expect(rows.get("co-contraction")?.detail).toBe("needs a hamstring reference");
 		expect(rows.get("fatigue")?.detail).toBe("fewer than three full repetitions");
 		const noisy = createSetRecord({
 			summary: createSetSummary({ coContraction: { state: "within-noise" } }),

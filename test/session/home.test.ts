@@ -116,7 +116,7 @@ function casesOf(): Record<RequestName, readonly Case[]> {
 		getGeometry: [open({ geometryId: 1 })],
 		getLiveTrends: [open({ seconds: 10 })],
 		wearBand: ownOnly({ side: "right" }),
-		startReference: [open({ effort: "comfortable", contractions: 1, pauseSeconds: 6 })],
+		startReference: [open({ target: "quadriceps", effort: "comfortable", contractions: 1, pauseSeconds: 6 })],
 		stopReference: [open(null)],
 		startExercise: ownOnly(order),
 		controlExercise: [open({ action: "pause" })],

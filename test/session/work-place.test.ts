@@ -12,7 +12,12 @@ import {
 } from "./coached-scene.ts";
 import { createThighReadings, type ThighReadings } from "./thigh-readings.ts";
 
-const shortReference = { effort: "comfortable", contractions: 2, pauseSeconds: 6 } as const;
+const shortReference = {
+	target: "quadriceps",
+	effort: "comfortable",
+	contractions: 2,
+	pauseSeconds: 6,
+} as const;
 const well = { pain: 1, effort: 3, symptoms: [] };
 
 const atQuestions = ({ exercise }: AppState): boolean => exercise?.view.phase === "ask";

@@ -1,4 +1,5 @@
 /** Invented rehab records, for tests and the programs that tests start. */
+import type { CheckIn } from "../../app/contract.ts";
 import type { NewReference, NewSet } from "../../app/store/care-types.ts";
 import { library } from "../../core/exercise/library.ts";
 import { type PlanDraft, planItemOf } from "../../core/exercise/plan.ts";
@@ -13,11 +14,16 @@ export const conditions: MeasuringConditions = {
 	side: "left",
 	circumferenceMetre: 0.52,
 	referenceId: null,
+	hamstringReferenceId: null,
+	drive: "adjacent four-terminal 208",
+	regularisation: "diagonal noise-figure",
 	frequencyHertz: 50_000,
 	currentMilliamp: 1,
 	softwareVersion: "test-1",
 	simulated: true,
 };
+
+export const checkIn: CheckIn = { toldAt: "2026-03-02T09:00:00.000+01:00", now: 2, nextMorning: 4 };
 
 export const quadSet = library.find(({ id }) => id === "quad-set")!;
 export const legRaise = library.find(({ id }) => id === "straight-leg-raise")!;
@@ -71,7 +77,7 @@ const summary: SetSummary = {
 	timeInTargetSeconds: 9,
 	peakVariationPercent: 4,
 	fatigue: null,
-	coContraction: { state: "no-reference" },
+	coContraction: { state: "no-reference", missing: ["hamstrings"] },
 	medialToLateral: { state: "measured", ratio: 0.9 },
 };
 

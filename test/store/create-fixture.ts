@@ -3,7 +3,7 @@ import { existsSync } from "node:fs";
 import { join } from "node:path";
 import { readMigrations } from "../../app/store/migrate.ts";
 import { openStore } from "../../app/store/store.ts";
-import { conditions, createReference, createSet, draft, quadSet } from "./create-care.ts";
+import { checkIn, conditions, createReference, createSet, draft, quadSet } from "./create-care.ts";
 import {
 	createConfiguration,
 	createFrame,
@@ -105,5 +105,6 @@ unwrap(
 		plan: "As before",
 	}),
 );
+unwrap(store.addCheckIn(person.id, checkIn));
 store.dispose();
 process.stdout.write(`${path}\n`);

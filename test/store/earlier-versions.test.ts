@@ -4,7 +4,7 @@ import SqliteDatabase from "better-sqlite3";
 import { expect, test } from "vitest";
 import { readMigrations } from "../../app/store/migrate.ts";
 import type { Store } from "../../app/store/store.ts";
-import { conditions, createReference } from "./create-care.ts";
+import { checkIn, conditions, createReference } from "./create-care.ts";
 import { after, createFolder, createOpenStore, readingsOf, series, unwrap } from "./create-store.ts";
 
 const data = join(import.meta.dirname, "data");
@@ -56,20 +56,25 @@ test.each(versions)("a file of version %i is brought to the present one with all
 		cautionsAcknowledgedAt: null,
 		sessions: 1,
 	});
-	if (version >= 2) expectCareRecords(store);
+	if (version >= 2) expectCareRecords(store, version);
+	if (version >= 3) expect(unwrap(store.listCheckIns(1))).toEqual([checkIn]);
 	// Old and new files end in the very same tables; this also fails when a released migration is changed.
 	expect(schemaOf(path)).toEqual(schemaOf(createOpenStore().path));
 });
 
 /** Came with version 2. */
-function expectCareRecords(store: Store): void {
+function expectCareRecords(store: Store, version: number): void {
+	// kept from version 3 on, and found for older ones with their session
+	const drive = version >= 3 ? conditions.drive : "adjacent four-terminal 40";
+	const inForce = { ...conditions, drive };
 	const person = unwrap(store.person(1));
 	expect(person.goals).toBe("Walk to the shop");
 	expect(person.plan?.versions.map(({ from, reason }) => [from, reason])).toEqual([
 		["2026-03-02", "First plan"],
 		["2026-03-09", "More"],
 	]);
-	expect(person.references).toEqual([{ ...createReference({ personId: 1 }), id: 1 }]);
+	const reference = createReference({ personId: 1, conditions: inForce });
+	expect(person.references).toEqual([{ ...reference, id: 1 }]);
 	expect(unwrap(store.listExercises()).at(-1)).toMatchObject({ id: "own-quad-set", origin: "own" });
 	expect(unwrap(store.listSets(1))).toMatchObject([
 		{
@@ -79,7 +84,7 @@ function expectCareRecords(store: Store): void {
 			countedIn: "vastus-medialis",
 			count: { automatic: { full: 2, partial: 0 } },
 			countThatHolds: { full: 3, partial: 0 },
-			conditions: { ...conditions, referenceId: 1 },
+			conditions: { ...inForce, referenceId: 1 },
 		},
 	]);
 	expect(unwrap(store.soap(1))).toMatchObject({ subjective: "Less stiff", plan: "As before" });

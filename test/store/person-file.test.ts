@@ -2,7 +2,8 @@ import { readFileSync, writeFileSync } from "node:fs";
 import SqliteDatabase from "better-sqlite3";
 import { describe, expect, test } from "vitest";
 import type { Store } from "../../app/store/store.ts";
-import { conditions, createReference, createSet, draft, quadSet } from "./create-care.ts";
+import { usualReference } from "../../core/exercise/reference-contraction.ts";
+import { checkIn, conditions, createReference, createSet, draft, quadSet } from "./create-care.ts";
 import {
 	after,
 	appendFrames,
@@ -47,6 +48,10 @@ function createPerson(store: Store, code: string, frames = 600): number {
 	);
 	const inForce = { ...conditions, bandId };
 	const referenceId = unwrap(store.addReference(createReference({ personId, conditions: inForce })));
+	const protocol = { ...usualReference, target: "hamstrings" } as const;
+	const hamstrings = createReference({ personId, protocol, conditions: inForce });
+	const hamstringReferenceId = unwrap(store.addReference(hamstrings));
+	unwrap(store.addCheckIn(personId, checkIn));
 	const recorder = unwrap(store.startSession({ ...newSession, personId, limbId, bandId }));
 	recorder.addConfiguration(createConfiguration());
 	recorder.appendBaseline({
@@ -74,7 +79,7 @@ function createPerson(store: Store, code: string, frames = 600): number {
 		store.addSet(
 			createSet(sessionId, {
 				plan: { planId, version: 1, itemIndex: 0 },
-				conditions: { ...inForce, referenceId },
+				conditions: { ...inForce, referenceId, hamstringReferenceId },
 			}),
 		),
 	);
@@ -117,6 +122,8 @@ function pagesOf(path: string): number {
 	return db.pragma("page_count", { simple: true }) as number;
 }
 
+const ids = ["id", "sessionId", "personId", "planId", "referenceId", "hamstringReferenceId", "bandId"];
+
 /** What must be the same after a record went through a file, with ids left out. */
 function contentOf(store: Store, personId: number): unknown {
 	const person = unwrap(store.person(personId));
@@ -125,16 +132,12 @@ function contentOf(store: Store, personId: number): unknown {
 	const plain = (value: unknown) =>
 		JSON.parse(
 			JSON.stringify(value, (key, inner) =>
-				["id", "sessionId", "personId", "planId", "referenceId", "bandId"].includes(key) &&
-				key !== "exerciseId"
-					? typeof inner === "number"
-						? 0
-						: inner
-					: inner,
+				ids.includes(key) && key !== "exerciseId" ? (typeof inner === "number" ? 0 : inner) : inner,
 			),
 		);
 	return plain({
 		person: { ...person, person: { ...person.person, displayName: null } },
+		checkIns: unwrap(store.listCheckIns(personId)),
 		session,
 		detail: unwrap(store.session(id)),
 		frames: unwrap(store.readFrames(id, 0, 10_000)),
@@ -307,11 +310,12 @@ describe("deleting a person", () => {
 			limbs: 1,
 			plans: 1,
 			planVersions: 1,
-			references: 1,
+			references: 2,
 			sessions: 1,
 			frames: 600,
 			sets: 1,
 			soapNotes: 1,
+			checkIns: 1,
 			keptCopies: [],
 		});
 		expect(unwrap(store.deletePerson(personId, "P-01"))).toEqual(counted);

@@ -9,23 +9,31 @@ const tremorShare = 0.015;
 /** No two efforts are alike. */
 const unlike = { least: 0.95, most: 1.05 } as const;
 
-/** What a simulated person is asked for: share of full effort, 0 to 1, in memory that two threads share. */
+/** What the person may be asked to do, in the order of the shares: the front of the thigh, and the back. */
+const askedExercises = ["quad set", "heel dig"] as const satisfies readonly ExerciseName[];
+
+/** What a simulated person is asked for: shares of full effort, 0 to 1, of the front and of the back of the thigh, in
+ *  memory that two threads share. */
 export interface AskedEffort {
+	/** [2] */
 	readonly share: Float64Array;
 }
 
 export function createAskedEffort(): AskedEffort {
-	return { share: new Float64Array(new SharedArrayBuffer(Float64Array.BYTES_PER_ELEMENT)) };
+	const bytes = askedExercises.length * Float64Array.BYTES_PER_ELEMENT;
+	return { share: new Float64Array(new SharedArrayBuffer(bytes)) };
 }
 
-/** An invented person who tenses the front of the thigh when asked and as much as asked, and lets go when asked. */
+/** An invented person who tenses the front or the back of the thigh when asked and as much as asked, and lets go when
+ *  asked. */
 export class Follower {
 	readonly #asked: AskedEffort;
 	readonly #random: Random;
 	#seconds = 0;
-	#effort = 0;
+	readonly #efforts = askedExercises.map(() => 0);
 	#strength = 1;
-	#wasAsked: boolean = false;
+	/** Number of what is done just now; −1 for nothing. */
+	#doing = -1;
 	#repetition = 0;
 
 	constructor(asked: AskedEffort, seed: number) {
@@ -35,23 +43,31 @@ export class Follower {
 
 	/** @param seconds never backwards @param activation [nMuscles] share of full engagement, overwritten */
 	activationsInto(seconds: number, activation: Float64Array): void {
-		const asked = this.#asked.share[0]!;
-		if (asked > 0 && !this.#wasAsked) {
+		const { share } = this.#asked;
+		const doing = askedExercises.findIndex((_, i) => share[i]! > 0);
+		if (doing >= 0 && doing !== this.#doing) {
 			this.#repetition++;
 			this.#strength = this.#random.between(unlike.least, unlike.most);
 		}
-		this.#wasAsked = asked > 0;
+		this.#doing = doing;
 		const step = Math.max(0, seconds - this.#seconds);
 		this.#seconds = seconds;
-		this.#effort += (asked * this.#strength - this.#effort) * -Math.expm1(-step / effortSeconds);
-		const { engagement } = exercises["quad set"];
-		for (let m = 0; m < activation.length; m++) {
-			const tremor = tremorShare * Math.sin(2 * Math.PI * tremorHertz * seconds + m);
-			activation[m] = engagement[muscleIds[m]!] * this.#effort * (1 + tremor);
+		activation.fill(0);
+		for (const [i, name] of askedExercises.entries()) {
+			const effort =
+				this.#efforts[i]! +
+				(share[i]! * this.#strength - this.#efforts[i]!) * -Math.expm1(-step / effortSeconds);
+			this.#efforts[i] = effort;
+			const { engagement } = exercises[name];
+			for (let m = 0; m < activation.length; m++) {
+				const tremor = tremorShare * Math.sin(2 * Math.PI * tremorHertz * seconds + m);
+				activation[m]! += engagement[muscleIds[m]!] * effort * (1 + tremor);
+			}
 		}
 	}
 
 	doing(): { readonly exercise: ExerciseName; readonly repetition: number } | null {
-		return this.#wasAsked ? { exercise: "quad set", repetition: this.#repetition } : null;
+		const exercise = askedExercises[this.#doing];
+		return exercise === undefined ? null : { exercise, repetition: this.#repetition };
 	}
 }

@@ -4,10 +4,11 @@ import { libraryExerciseOf } from "../../../core/exercise/library.ts";
 import type { PlanItem } from "../../../core/exercise/plan.ts";
 import { failure, type Result, success } from "../../../core/result.ts";
 import { cautions } from "../../../core/safety/cautions.ts";
-import type { Fault, LimbSetup, ReferenceRecord } from "../../contract.ts";
+import type { Fault, LimbSetup } from "../../contract.ts";
 import { Random } from "../../link/simulated/random.ts";
 import { toRfc3339 } from "../../store/date-time.ts";
 import type { Store } from "../../store/store.ts";
+import type { FittingReferences } from "../measuring-conditions.ts";
 import {
 	bandOf,
 	DEMO_DAYS,
@@ -28,7 +29,7 @@ import {
 	exercise,
 	type Sitting,
 	type Task,
-	takeReference,
+	takeReferences,
 	unwrap,
 } from "./demo-sitting.ts";
 import { WornBand } from "./worn-band.ts";
@@ -84,7 +85,7 @@ interface WornLimb {
 	readonly limbId: number;
 	readonly bandId: number;
 	model: DemoModel | null;
-	reference: ReferenceRecord | null;
+	references: FittingReferences | null;
 	sittings: number;
 }
 
@@ -118,7 +119,7 @@ async function fillPerson(
 			limbId: unwrap(store.saveLimb(personId, limb)),
 			bandId: unwrap(store.saveBand(band)),
 			model: null,
-			reference: null,
+			references: null,
 			sittings: 0,
 		};
 	};
@@ -143,8 +144,8 @@ async function fillPerson(
 	};
 
 	const refer = (on: WornLimb, day: number, hour: number): void => {
-		const taken = takeReference(sit(on, day, hour, null), on.model);
-		on.reference = taken.reference;
+		const taken = takeReferences(sit(on, day, hour, null), on.model);
+		on.references = taken.references;
 		on.model = taken.model;
 	};
 
@@ -174,7 +175,7 @@ async function fillPerson(
 			plan: { stored, version: version.version, itemIndex },
 		}));
 		const sitting = sit(affected, day, 0, session);
-		const sessionId = exercise(sitting, affected.model!, affected.reference!, tasks);
+		const sessionId = exercise(sitting, affected.model!, affected.references!, tasks);
 		const notes = notesFor(who.story, session, planned.length);
 		if (notes !== null) unwrap(store.saveSoap({ sessionId, ...notes }));
 		if (session === 2) correctOne(store, sessionId, sitting.startMs);
@@ -183,7 +184,7 @@ async function fillPerson(
 			const { painBefore, painAfter, toldEffort } = sitting.day;
 			const sound = { ...sit(other, day, 0.5, null), day: { ...able, painBefore, painAfter, toldEffort } };
 			const item = { ...items[0]!, side: other.worn.limb.side };
-			exercise(sound, other.model!, other.reference!, [{ item, plan: null }]);
+			exercise(sound, other.model!, other.references!, [{ item, plan: null }]);
 		}
 		onPiece((session + 1) / planned.length);
 		await new Promise((resolve) => setImmediate(resolve));

@@ -7,6 +7,7 @@ import {
 	createReferenceRecorder,
 	type ReferenceProtocol,
 } from "../../../core/exercise/reference-contraction.ts";
+import { type ReferenceTarget, referencesInForce } from "../../../core/exercise/reference-target.ts";
 import { createOutline } from "../../../core/limb/outline.ts";
 import { createPictureKernel, type PictureKernel } from "../../../core/picture/picture-kernel.ts";
 import type { Result } from "../../../core/result.ts";
@@ -21,6 +22,12 @@ import { toRfc3339 } from "../../store/date-time.ts";
 import type { StoredPlan } from "../../store/plans.ts";
 import type { SessionRecorder, Store } from "../../store/store.ts";
 import { ALGORITHM_VERSION } from "../algorithm-version.ts";
+import {
+	conditionsWith,
+	driveOf,
+	type FittingReferences,
+	regularisationOf,
+} from "../measuring-conditions.ts";
 import type { Day, Incident } from "./demo-people.ts";
 import { MILLIAMP, type Seat, type WornBand } from "./worn-band.ts";
 
@@ -133,6 +140,9 @@ class DemoRecording {
 			side: limb.side,
 			circumferenceMetre: createOutline(limb.outline).circumference,
 			referenceId: null,
+			hamstringReferenceId: null,
+			drive: driveOf(configuration),
+			regularisation: regularisationOf(settings),
 			frequencyHertz: configuration.frequencyHertz,
 			currentMilliamp: configuration.currentMilliamp,
 			softwareVersion: ALGORITHM_VERSION,
@@ -271,7 +281,7 @@ function usableShare(counts: Float64Array): number {
 	return 1 - clipped / counts.length;
 }
 
-const protocol: ReferenceProtocol = {
+const protocol: Omit<ReferenceProtocol, "target"> = {
 	effort: "comfortable",
 	contractions: 3,
 	restSeconds: 6,
@@ -279,14 +289,32 @@ const protocol: ReferenceProtocol = {
 	pauseSeconds: 12,
 };
 
-/** A reference contraction in a session of its own. */
-export function takeReference(
-	sitting: Sitting,
-	model: DemoModel | null,
-): { readonly reference: ReferenceRecord; readonly model: DemoModel } {
+/** What an invented person does for a reference contraction. */
+const referenceExercises: Readonly<Record<ReferenceTarget, ExerciseName>> = {
+	quadriceps: "quad set",
+	hamstrings: "heel dig",
+};
+
+export interface TakenInDemo {
+	readonly references: FittingReferences;
+	readonly model: DemoModel;
+}
+
+/** Both reference contractions, in one session of their own. */
+export function takeReferences(sitting: Sitting, model: DemoModel | null): TakenInDemo {
 	const recording = new DemoRecording(sitting, "Reference contraction", model);
+	const references = {
+		quadriceps: takeReference(sitting, recording, "quadriceps"),
+		hamstrings: takeReference(sitting, recording, "hamstrings"),
+	};
+	recording.close();
+	return { references, model: recording.model! };
+}
+
+function takeReference(sitting: Sitting, recording: DemoRecording, target: ReferenceTarget): ReferenceRecord {
 	const { regions, geometry } = recording.model!.built;
-	const recorder = createReferenceRecorder(regions.length, protocol);
+	const recorder = createReferenceRecorder(regions.length, { ...protocol, target });
+	recording.work(referenceExercises[target]);
 	recorder.begin(recording.time);
 	let effort = 0;
 	for (let view = recorder.view(); view.step !== "done"; view = recorder.view()) {
@@ -302,14 +330,13 @@ export function takeReference(
 		store.addReference({
 			personId,
 			takenAt: toRfc3339(startMs + 1000 * recording.seconds),
-			protocol,
+			protocol: { ...protocol, target },
 			unit: geometry.unit,
 			regions: regions.map(({ id, name }, i) => ({ id, name, reference: measured.value[i]! })),
 			conditions: recording.conditions,
 		}),
 	);
-	recording.close();
-	return { reference: unwrap(store.reference(referenceId)), model: recording.model! };
+	return unwrap(store.reference(referenceId));
 }
 
 /** Which pattern of muscles an exercise of the library comes nearest to. */
@@ -329,21 +356,19 @@ export interface Task {
 export function exercise(
 	sitting: Sitting,
 	model: DemoModel,
-	reference: ReferenceRecord,
+	taken: FittingReferences,
 	tasks: readonly Task[],
 ): number {
 	const { store, day } = sitting;
 	const recording = new DemoRecording(sitting, "Exercises", model);
 	const { regions } = model.built;
-	const references = regions.map(
-		({ id }) =>
-			reference.regions.find((region) => region.id === id)?.reference ?? ({ state: "none" } as const),
-	);
+	const regionIds = regions.map(({ id }) => id);
+	const references = referencesInForce(regionIds, taken);
 	for (const { item, plan } of tasks) {
 		recording.work(patterns[item.exercise.id] ?? "quad set");
 		const run = new ExerciseRun({
 			item,
-			regionIds: regions.map(({ id }) => id),
+			regionIds,
 			references,
 			learned: null,
 			painBefore: day.painBefore,
@@ -374,7 +399,7 @@ export function exercise(
 					item,
 					result,
 					painBefore: day.painBefore,
-					conditions: { ...recording.conditions, referenceId: reference.id },
+					conditions: conditionsWith(recording.conditions, taken),
 				}),
 			);
 		}
