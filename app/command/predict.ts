@@ -1,6 +1,5 @@
 import { sentenceOf } from "../../core/invalid-input.ts";
-import { parseCase } from "../../core/physics/case.ts";
-import { predictCase } from "../../core/physics/predict-case.ts";
+import { predictFile } from "../../core/volume/predict-file.ts";
 import { readJsonFile } from "./read-json-file.ts";
 import type { Outcome, Verb } from "./verb.ts";
 
@@ -12,9 +11,7 @@ export const predict: Verb = {
 		const file = await readJsonFile(positionals, "case");
 		if (!file.ok) return file.error;
 		const { path, input } = file.value;
-		const read = parseCase(input);
-		if (!read.ok) return { exitCode: 1, message: `${path}: ${sentenceOf(read.error)}` };
-		const voltages = predictCase(read.value);
+		const voltages = predictFile(input);
 		if (!voltages.ok) return { exitCode: 1, message: `${path}: ${sentenceOf(voltages.error)}` };
 		process.stdout.write(`${JSON.stringify({ voltages: Array.from(voltages.value) })}\n`);
 		return { exitCode: 0 };

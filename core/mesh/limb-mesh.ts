@@ -21,6 +21,8 @@ export interface MeshOptions {
 	readonly regions: readonly RegionOutline[];
 	/** About how many triangles; by default 3,200 for 16 electrodes, more for more. */
 	readonly targetTriangles?: number;
+	/** Under each electrode at least so many edges; by default 4. */
+	readonly edgesPerElectrode?: number;
 	/** Any whole number: another one gives another mesh of the same fineness. Without it nodes lie most evenly. */
 	readonly variant?: number;
 }
@@ -58,7 +60,8 @@ export function meshLimb(options: MeshOptions): Mesh {
 		CORNER_REACH * SNAP_SHARE * circumference,
 	);
 	const electrodeOf = chains.map((chain) => electrodeOver(arrangement, chain, electrodes, circumference));
-	const leastEdges = chains.map((chain, c) => leastEdgesOf(chain, electrodeOf[c]!, electrodes));
+	const perElectrode = options.edgesPerElectrode ?? EDGES_PER_ELECTRODE;
+	const leastEdges = chains.map((chain, c) => leastEdgesOf(chain, electrodeOf[c]!, electrodes, perElectrode));
 	const { demand, sizes } = fitSizes(outline, electrodes, target, arrangement, chains, leastEdges);
 	const pointOn = (chain: Chain, at: number) => pointOnChain(outline, arrangement, chain, at);
 	const { points, triangulation } = layOut(arrangement, chains, demand, leastEdges, sizes, pointOn, jitter);
@@ -103,10 +106,11 @@ function leastEdgesOf(
 	{ distance, isLoop }: Chain,
 	electrode: number,
 	{ start, end }: PlacedElectrodes,
+	perElectrode: number,
 ): number {
 	if (electrode < 0) return isLoop ? EDGES_PER_LOOP : 1;
 	const width = end[electrode]! - start[electrode]!;
-	return Math.max(1, Math.round((EDGES_PER_ELECTRODE * distance[distance.length - 1]!) / width));
+	return Math.max(1, Math.round((perElectrode * distance[distance.length - 1]!) / width));
 }
 
 /** Places nodes on the outlines and triangulates them; where straight pieces would cut across each other, because

@@ -2,7 +2,7 @@ import { z } from "zod";
 import { MAX_ELECTRODES, MIN_ELECTRODES } from "../band/electrodes.ts";
 import { isPairRule } from "../band/patterns.ts";
 
-const metres = (least: number, most: number) => {
+export const metres = (least: number, most: number) => {
 	const expected = `a number of metres from ${least} to ${most}`;
 	return z.number(expected).min(least, expected).max(most, expected);
 };
@@ -28,7 +28,7 @@ const outline = z.discriminatedUnion(
 
 /** Texts of what is expected, for checks that the schema alone cannot make. */
 export const conductivity = "a conductivity from 1e-9 to 1e6 S/m";
-const sigma = z.number(conductivity).min(1e-9, conductivity).max(1e6, conductivity);
+export const sigma = z.number(conductivity).min(1e-9, conductivity).max(1e6, conductivity);
 const impedance = "a contact impedance from 1e-9 to 1e3 ohm·m²";
 const contactImpedance = z.number(impedance).min(1e-9, impedance).max(1e3, impedance);
 export const ampere = "a current in A, not 0";
@@ -46,7 +46,7 @@ const columns = 'a list of "source", "sink", "plus", "minus" and, unless the cas
 export const setupSchema = z.object(
 	{
 		name: z.string("a text").max(500, "a text of at most 500 characters").optional(),
-		dimension: z.literal(2, "2 (cases in three dimensions cannot be computed yet)"),
+		dimension: z.literal(2, "2 (or, for predict, 3)"),
 		outline,
 		electrodes: z.object(
 			{

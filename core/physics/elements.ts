@@ -124,6 +124,50 @@ function quadraticTriangles({ nodes, triangles }: Triangles): Float64Array {
 	return matrices;
 }
 
+/**
+ * ∫ φᵢ·φⱼ over each triangle with quadratic functions, m².
+ *
+ * @returns [nTriangles × 21] packed lower triangles by rows
+ * @throws RangeError naming the first triangle that folds over itself
+ */
+export function quadraticMasses({
+	nodes,
+	triangles,
+}: Pick<ElementMesh, "nodes" | "triangles">): Float64Array {
+	const count = triangles.length / 6;
+	const matrices = new Float64Array(count * 21);
+	const shapes = TRIANGLE_RULE.map(([l0, l1, l2, weight]) => ({
+		weight,
+		values: quadraticValues(l0, l1, l2),
+		...quadraticSlopes(l0, l1, l2),
+	}));
+	for (let t = 0; t < count; t++) {
+		for (const { weight, values, du, dv } of shapes) {
+			let xu = 0;
+			let xv = 0;
+			let yu = 0;
+			let yv = 0;
+			for (let i = 0; i < 6; i++) {
+				const node = 2 * triangles[6 * t + i]!;
+				xu += nodes[node]! * du[i]!;
+				xv += nodes[node]! * dv[i]!;
+				yu += nodes[node + 1]! * du[i]!;
+				yv += nodes[node + 1]! * dv[i]!;
+			}
+			const determinant = xu * yv - xv * yu;
+			if (!(determinant > 0)) throw new RangeError(`triangle ${t} is not anticlockwise or folds over itself`);
+			const w = (weight * determinant) / 2;
+			let at = 21 * t;
+			for (let i = 0; i < 6; i++) for (let j = 0; j <= i; j++) matrices[at++]! += w * values[i]! * values[j]!;
+		}
+	}
+	return matrices;
+}
+
+function quadraticValues(l0: number, l1: number, l2: number): readonly number[] {
+	return [l0 * (2 * l0 - 1), l1 * (2 * l1 - 1), l2 * (2 * l2 - 1), 4 * l0 * l1, 4 * l1 * l2, 4 * l2 * l0];
+}
+
 /** Slopes of the six quadratic functions with respect to u = λ₁ and v = λ₂ (λ₀ = 1 − u − v). */
 function quadraticSlopes(l0: number, l1: number, l2: number) {
 	return {

@@ -2,7 +2,7 @@ import type { Mesh } from "../mesh/mesh.ts";
 import type { MiddleOfSide } from "./curved-sides.ts";
 import { createForwardSolver, type ForwardSolver } from "./forward-solver.ts";
 import { createQuadraticMesh } from "./quadratic-mesh.ts";
-import { refineAtNodes } from "./refine-mesh.ts";
+import { type RefinedMesh, refineAtNodes } from "./refine-mesh.ts";
 
 /** Triangles at the ends of electrodes become 2⁻⁶ of the mesh's size there, since the current density is singular
  *  at the ends as the contact impedance vanishes and steep over σz otherwise; those under electrodes half. */
@@ -19,7 +19,7 @@ const ELECTRODE_HALVINGS = 1;
  */
 export function createFineSolver(mesh: Mesh, middleOfSide: MiddleOfSide): ForwardSolver {
 	const halved = refineAtNodes(mesh, new Set(mesh.electrodeEdges), ELECTRODE_HALVINGS, middleOfSide);
-	const refined = refineAtNodes(halved, electrodeEnds(halved), END_HALVINGS, middleOfSide);
+	const refined = refineAtEnds(halved, END_HALVINGS, middleOfSide);
 	const solver = createForwardSolver({
 		...createQuadraticMesh(refined, middleOfSide),
 		reportedNodes: mesh.nodes.length / 2,
@@ -33,6 +33,11 @@ export function createFineSolver(mesh: Mesh, middleOfSide: MiddleOfSide): Forwar
 			return solver.solve(own, contactImpedance);
 		},
 	};
+}
+
+/** Triangles at the ends of electrodes become `2^-halvings` of their former size. */
+export function refineAtEnds(mesh: Mesh, halvings: number, middleOfSide: MiddleOfSide): RefinedMesh {
+	return refineAtNodes(mesh, electrodeEnds(mesh), halvings, middleOfSide);
 }
 
 /** Nodes where an electrode begins or ends: on one edge of it only. */

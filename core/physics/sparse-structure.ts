@@ -36,16 +36,19 @@ export interface SparseStructure {
 
 /**
  * @param cliqueStart [cliqueCount + 1] where each clique's unknowns begin in `cliqueMembers`
- * @param places [unknownCount × 2] where each unknown lies, for the elimination order
+ * @param places [unknownCount × dimension] where each unknown lies, for the elimination order
+ * @param last unknowns that are eliminated last: the end of the factor is then that of their Schur complement
  */
 export function createSparseStructure(
 	unknownCount: number,
 	cliqueStart: Int32Array,
 	cliqueMembers: Int32Array,
 	places: Float64Array,
+	dimension: 2 | 3 = 2,
+	last?: Int32Array,
 ): SparseStructure {
 	const graph = graphOfCliques(unknownCount, cliqueStart, cliqueMembers);
-	const { placeOf, order, parent } = postordered(graph, orderByDissection(graph, places));
+	const { placeOf, order, parent } = postordered(graph, orderByDissection(graph, places, dimension, last));
 	const { firstColumn, supernodeCount } = findSupernodes(parent, columnCounts(graph, order, placeOf, parent));
 
 	const supernodeOf = new Int32Array(unknownCount);

@@ -66,7 +66,7 @@ describe("reading a case", () => {
 		[
 			"three dimensions",
 			{ ...createCase(), dimension: 3 },
-			"dimension: expected 2 (cases in three dimensions cannot be computed yet), got 3",
+			"dimension: expected 2 (or, for predict, 3), got 3",
 		],
 		[
 			"no outline",
