@@ -68,12 +68,15 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 	/** Whether exercises are being done, one after the other. */
 	let isSitting = false;
 	let stopIdling: (() => void) | null = null;
+	/** What is about to begin. It waits for a picture, and meanwhile another page may ask for the same, or leave. */
+	let starting: "reference" | "exercise" | null = null;
+	let leavings = 0;
 	/** Which region means are taken, since the newest start. */
 	let followed: Followed | null = null;
 
 	function busyWith(): "reference" | "exercise" | null {
 		if (references.isRunning) return "reference";
-		return exercises.isRunning ? "exercise" : null;
+		return exercises.isRunning ? "exercise" : starting;
 	}
 
 	function refuseBusy(): Result<never, Fault> | null {
@@ -102,6 +105,7 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 
 	/** What the region means are of, if all is as it must be. */
 	async function prepare(
+		what: "reference" | "exercise",
 		records: Store,
 		personId: number,
 		side: "left" | "right" | null,
@@ -111,7 +115,12 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 		if (person.value.cautionsAcknowledgedAt === null) return failure({ kind: "cautions-not-acknowledged" });
 		const elsewhere = refuseElsewhere(personId, side);
 		if (elsewhere !== null) return elsewhere;
-		const measuring = await live.measuring();
+		const before = leavings;
+		starting = what;
+		const measuring = await live.measuring().finally(() => {
+			if (leavings === before) starting = null;
+		});
+		if (leavings !== before) return failure({ kind: "cancelled" });
 		if (!measuring.ok) return measuring;
 		// meanwhile others may have asked for something else
 		const refused = refuseBusy() ?? refuseElsewhere(personId, side);
@@ -149,6 +158,8 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 		stopIdling?.();
 		stopIdling = null;
 		isSitting = false;
+		leavings++;
+		starting = null;
 		if (references.isRunning) references.stop();
 		const left = exercises.leave();
 		const closed = await closeRecording();
@@ -166,7 +177,7 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 			const { person } = setUp;
 			if (person === null) return failure({ kind: "no-person" });
 			if (parts.store === null) return failure(noStore());
-			const work = await prepare(parts.store, person.id, null);
+			const work = await prepare("reference", parts.store, person.id, null);
 			if (!work.ok) return work;
 			const session = record("Reference contraction");
 			if (!session.ok) return session;
@@ -197,7 +208,7 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 			// at the clinic somebody who knows decides, by leaving and beginning again
 			const isEnd = parts.isAtHome() ? over : exercises.nextStep;
 			if (isOver(isEnd)) return failure({ kind: "exercise-over", action: isEnd.action });
-			const work = await prepare(records, personId, item.side);
+			const work = await prepare("exercise", records, personId, item.side);
 			if (!work.ok) return work;
 			const person = records.person(personId);
 			if (!person.ok) return person;

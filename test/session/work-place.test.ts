@@ -273,6 +273,27 @@ describe("an exercise", () => {
 		expect(scene.source.sent).toContainEqual({ command: "stop" });
 	});
 
+	test("begins once when two pages ask for it at the same time, and not when it was left meanwhile", async () => {
+		const { person, backend } = scene;
+		const order = { personId: person.id, planVersion: 1, itemIndex: 0, painBefore: 1 };
+		const ask = () => backend.request("startExercise", order);
+		const both = await Promise.all([ask(), ask(), backend.request("startReference", shortReference)]);
+		const busy = { ok: false, error: { kind: "busy", with: "exercise" } };
+		expect(both).toEqual([{ ok: true, value: null }, busy, busy]);
+		expect(backend.state().reference?.view.step).not.toBe("rest");
+		await scene.ask("leaveExercise", null);
+		const { limb, band } = backend.state().setup;
+		const [started, changed, left] = await Promise.all([
+			ask(),
+			backend.request("setUp", { personId: null, limb, band }),
+			backend.request("leaveExercise", null),
+		]);
+		expect(started).toEqual({ ok: false, error: { kind: "cancelled" } });
+		expect(changed).toEqual(busy);
+		expect(left.ok).toBe(true);
+		expect(backend.state()).toMatchObject({ exercise: null, recording: null });
+	});
+
 	test("is closed by itself when nobody has done anything for a quarter of an hour", async () => {
 		await start(0);
 		await scene.work(still, isAt("work"));
