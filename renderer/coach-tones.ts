@@ -22,8 +22,9 @@ export const tones: Readonly<Record<Tone, readonly Note[]>> = {
 };
 
 export interface TonePlayer {
-	/** To be called while a press is handled: browsers let sound begin only then. */
+	/** To be called while a press is handled, or after one: browsers let sound begin only then. */
 	wake(): void;
+	/** Silent until sound has begun: tones that a browser holds back would all sound at once later. */
 	play(tone: Tone): void;
 	dispose(): void;
 }
@@ -35,18 +36,14 @@ const FADE_SECONDS = 0.02;
 export function createTonePlayer(makeContext: () => AudioContext): TonePlayer {
 	let context: AudioContext | null = null;
 
-	function awake(): AudioContext {
-		context ??= makeContext();
-		if (context.state === "suspended") void context.resume();
-		return context;
-	}
-
 	return {
 		wake() {
-			awake();
+			context ??= makeContext();
+			if (context.state === "suspended") void context.resume();
 		},
 		play(tone) {
-			const audio = awake();
+			if (context?.state !== "running") return;
+			const audio = context;
 			for (const { pitch, at, length } of tones[tone]) {
 				const begin = audio.currentTime + at;
 				const oscillator = audio.createOscillator();

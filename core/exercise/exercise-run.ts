@@ -146,6 +146,8 @@ export class ExerciseRun {
 	/** @throws RangeError if nothing was asked */
 	answer(time: number, answer: SetAnswer): NextStep {
 		const step = this.#coach.answer(time, answer);
+		// Stopped before the work began: what ends exercise is kept all the same, for it holds for the whole day.
+		if (this.#pending === null && step.action !== "go-on" && step.action !== "ease") this.#keepUnbegun();
 		this.#keep(answer);
 		return step;
 	}
@@ -232,6 +234,18 @@ export class ExerciseRun {
 		};
 		this.#counter = null;
 		this.#traces.clear();
+	}
+
+	#keepUnbegun(): void {
+		this.#pending = {
+			set: this.#coach.set,
+			start: this.#now,
+			end: this.#now,
+			countedIn: null,
+			repetitions: [],
+			summary: null,
+			count: { automatic: null, personal: { full: 0, partial: 0 }, corrections: [] },
+		};
 	}
 
 	#keep(answer: SetAnswer): void {

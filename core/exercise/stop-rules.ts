@@ -155,6 +155,16 @@ export function adviceNextMorning(settled: boolean | null): "as-planned" | "less
 	return settled ? "as-planned" : "less-today";
 }
 
+/** Whether somebody who is alone may begin: pain that would end an exercise begins none. @throws RangeError on pain
+ *  outside 0 to 10 */
+export function nextStepBefore(pain: number, limits: StopLimits = usualStopLimits): NextStep {
+	if (!isPain(pain)) throw new RangeError("pain goes from 0 to 10");
+	const askTomorrow = pain > limits.painFine;
+	if (pain <= limits.painAcceptable) return { action: "go-on", askTomorrow, reasons: [] };
+	const reason = pain >= limits.painSevere ? "pain-severe" : "pain-above-acceptable";
+	return { action: "stop-session", askTomorrow, reasons: [reason] };
+}
+
 function check({ pain, effort, symptoms }: SetAnswer, { painBefore }: SessionSoFar): void {
 	for (const value of [pain, painBefore]) {
 		if (value !== null && !isPain(value)) throw new RangeError("pain goes from 0 to 10");

@@ -6,40 +6,85 @@ export interface GaugeShape {
 	readonly level: number | null;
 	/** Where to aim; null without a reference. */
 	readonly target: { readonly low: number; readonly high: number } | null;
-	/** Null while nothing is to be reached: at rest, in a pause, on letting go. */
-	readonly place: "below" | "within" | "above" | null;
+	/** The most so far; null with a reference, and until there was work. */
+	readonly most: number | null;
+	/** What is told in words; null where there is nothing to tell. */
+	readonly place: GaugePlace | null;
 }
+
+/** `aim`: work is about to begin. `working`, `resting`: all that can be told without a reference. */
+export type GaugePlace = "aim" | "below" | "within" | "above" | "working" | "resting";
+
+/** Without a reference there is no scale but the person's own. */
+export interface OwnScale {
+	/** Largest size of the change in this exercise, from `largestAfter`. */
+	readonly largest: number;
+	/** Standard deviation at rest, in the same unit; null where it is not known. */
+	readonly noise: number | null;
+}
+
+/** Change above so many times the noise of rest counts as work here (our own choice). */
+const WORK_NOISES = 5;
+/** So many times the noise fill the gauge before there was work: rest stays low on it. */
+const LEAST_TOP_NOISES = 30;
+/** Room above the most so far, so that more can be seen. */
+const ROOM = 1.25;
 
 /** Percent of the reference at the top: room above the target, so that too much can be seen. */
 export function topPercent(high: number): number {
 	return Math.max(120, 1.3 * high);
 }
 
-/** @param rawTop the change at the top where there is no reference, from `rawTopAfter` */
+/** @param hasReference whether percentages will come, before the first one has */
 export function gaugeOf(
-	{ live, target, cue }: Pick<CoachView, "live" | "target" | "cue">,
-	rawTop: number,
+	{ live, target, cue, phase }: Pick<CoachView, "live" | "target" | "cue" | "phase">,
+	hasReference: boolean,
+	own: OwnScale,
 ): GaugeShape {
+	const top = topPercent(target.high);
+	const aim = { low: target.low / top, high: target.high / top };
+	const isWork = cue === "work" || cue === "hold";
 	switch (live.kind) {
-		case "none":
-			return { level: null, target: null, place: null };
-		case "raw":
-			// either sign can go with effort
-			return { level: share(Math.abs(live.change), rawTop), target: null, place: null };
-		case "percent": {
-			const top = topPercent(target.high);
+		case "none": {
+			const isAhead = hasReference && phase === "get-ready";
 			return {
-				level: share(live.percent, top),
-				target: { low: target.low / top, high: target.high / top },
-				place: cue === "work" || cue === "hold" ? live.place : null,
+				level: null,
+				target: isAhead ? aim : null,
+				most: null,
+				place: isAhead ? "aim" : null,
 			};
 		}
+		case "raw":
+			return ownGauge(live.change, own);
+		case "percent":
+			return {
+				level: share(live.percent, top),
+				target: aim,
+				most: null,
+				place: isWork ? live.place : null,
+			};
 	}
 }
 
+/** Either sign can go with effort, so its size is shown. */
+function ownGauge(change: number, { largest, noise }: OwnScale): GaugeShape {
+	if (noise === null || !(noise > 0)) return { level: null, target: null, most: null, place: null };
+	const size = Math.abs(change);
+	const top = ROOM * Math.max(largest, LEAST_TOP_NOISES * noise);
+	const least = WORK_NOISES * noise;
+	return {
+		level: share(size, top),
+		target: null,
+		most: largest > least ? share(largest, top) : null,
+		place: size > least ? "working" : "resting",
+	};
+}
+
 /** Without a reference the gauge grows with the largest change seen: its top is never crossed, and never falls. */
-export function rawTopAfter(before: number, live: CoachView["live"]): number {
-	return live.kind === "raw" ? Math.max(before, 1.2 * Math.abs(live.change)) : before;
+export function largestAfter(before: number, live: CoachView["live"]): number {
+	return live.kind === "raw" && Number.isFinite(live.change)
+		? Math.max(before, Math.abs(live.change))
+		: before;
 }
 
 function share(value: number, top: number): number {

@@ -1,63 +1,123 @@
-import { useRef } from "preact/hooks";
 import type { CoachView } from "../../core/exercise/coach-view.ts";
-import { gaugeOf, rawTopAfter } from "../draw/coach-gauge.ts";
+import { type GaugeShape, gaugeOf, type OwnScale } from "../draw/coach-gauge.ts";
 import { coachWords } from "../text/coach-words.ts";
 import { formatChange, type Unit } from "../text/quantity.ts";
 
-const WIDTH = 300;
-const HEIGHT = 560;
-const ROUND = 26;
-const PADDING = 8;
+/** The tube's left edge and width, and the target's, in percent of the drawing: the target is the wider one. */
+const TUBE = { x: "16%", width: "68%" } as const;
+const ROUND = 28;
 
 /** One upright band that fills with effort, with the place to aim at. No figures: it is read from three metres. */
-export function CoachGauge({ view, unit }: { readonly view: CoachView; readonly unit: Unit }) {
-	const rawTop = useRef(0);
-	rawTop.current = rawTopAfter(rawTop.current, view.live);
-	const { level, target, place } = gaugeOf(view, rawTop.current);
-	const inside = HEIGHT - 2 * PADDING;
-	const yAt = (share: number): number => PADDING + (1 - share) * inside;
-	const fill = level ?? 0;
-	const words = place !== null ? coachWords.places[place] : target !== null ? coachWords.aim : "";
+export function CoachGauge({
+	view,
+	hasReference,
+	own,
+	unit,
+}: {
+	readonly view: CoachView;
+	readonly hasReference: boolean;
+	readonly own: OwnScale;
+	readonly unit: Unit;
+}) {
+	const shape = gaugeOf(view, hasReference, own);
+	const { level, place } = shape;
+	const words = place === null ? "" : coachWords.places[place];
 	return (
 		<>
 			<svg
 				class={`gauge gauge-${place ?? "none"}`}
-				viewBox={`0 0 ${WIDTH} ${HEIGHT}`}
 				role="img"
-				aria-label={coachWords.gauge(level === null ? coachWords.nothing : words)}
+				aria-label={coachWords.gauge(level === null && place === null ? coachWords.nothing : words)}
 			>
 				<clipPath id="gauge-inside">
-					<rect x={PADDING} y={PADDING} width={WIDTH - 2 * PADDING} height={inside} rx={ROUND - PADDING} />
+					<rect {...TUBE} y="0" height="100%" rx={ROUND} />
 				</clipPath>
-				<rect class="gauge-back" x="2" y="2" width={WIDTH - 4} height={HEIGHT - 4} rx={ROUND} />
-				<g clip-path="url(#gauge-inside)">
-					<rect
-						class="gauge-fill"
-						x={PADDING}
-						y={yAt(fill)}
-						width={WIDTH - 2 * PADDING}
-						height={fill * inside}
-					/>
-					{level !== null && (
-						<rect class="gauge-level" x={PADDING} y={yAt(fill) - 5} width={WIDTH - 2 * PADDING} height="10" />
-					)}
-				</g>
-				{target !== null && (
-					<rect
-						class="gauge-target"
-						x={PADDING}
-						y={yAt(target.high)}
-						width={WIDTH - 2 * PADDING}
-						height={(target.high - target.low) * inside}
-						rx="14"
-					/>
-				)}
+				<rect class="gauge-back" {...TUBE} y="0" height="100%" rx={ROUND} />
+				<Fill level={level} />
+				<Target target={shape.target} />
+				<Most most={shape.most} />
+				<Pointer level={level} />
 			</svg>
-			<p class="coach-gauge-words">
+			<p class="coach-gauge-words">{words}</p>
+			<p class="coach-gauge-raw figures">
 				{view.live.kind === "raw"
 					? coachWords.noReference(formatChange(view.live.change, unit, { digits: 1 }))
-					: words}
+					: " "}
 			</p>
 		</>
 	);
+}
+
+function Fill({ level }: Pick<GaugeShape, "level">) {
+	const fill = level ?? 0;
+	return (
+		<g clip-path="url(#gauge-inside)">
+			<rect class="gauge-fill" {...TUBE} y={fromTop(fill)} height={percent(fill)} />
+		</g>
+	);
+}
+
+function Target({ target }: Pick<GaugeShape, "target">) {
+	if (target === null) return null;
+	return (
+		<rect
+			class="gauge-target"
+			x="3%"
+			width="94%"
+			y={fromTop(target.high)}
+			height={percent(target.high - target.low)}
+			rx="16"
+		/>
+	);
+}
+
+/** Without a reference the only mark that means something is one's own most. */
+function Most({ most }: Pick<GaugeShape, "most">) {
+	if (most === null) return null;
+	return (
+		<svg
+			aria-hidden="true"
+			class="gauge-most"
+			x="0"
+			y={fromTop(most)}
+			width="100%"
+			height="1"
+			overflow="visible"
+		>
+			<rect {...TUBE} height="3" />
+			<text x="50%" y="-18">
+				{coachWords.most}
+			</text>
+		</svg>
+	);
+}
+
+/** Where one is: a bar across, with an arrow head on both sides, so that it is found without its colour. */
+function Pointer({ level }: Pick<GaugeShape, "level">) {
+	if (level === null) return null;
+	return (
+		<svg
+			aria-hidden="true"
+			class="gauge-level"
+			x="0"
+			y={fromTop(level)}
+			width="100%"
+			height="1"
+			overflow="visible"
+		>
+			<rect {...TUBE} y="-9" height="18" />
+			<path d="M0 -24L34 0L0 24Z" />
+			<svg aria-hidden="true" x="100%" overflow="visible">
+				<path d="M0 -24L-34 0L0 24Z" />
+			</svg>
+		</svg>
+	);
+}
+
+function percent(share: number): string {
+	return `${(100 * share).toFixed(2)}%`;
+}
+
+function fromTop(share: number): string {
+	return percent(1 - share);
 }

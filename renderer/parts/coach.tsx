@@ -1,6 +1,7 @@
 /** One exercise while it is done: filling the window, read from three metres, pause and stop always in reach. */
-import { useEffect } from "preact/hooks";
+import { useEffect, useRef } from "preact/hooks";
 import type { ExerciseState, RequestArgument } from "../../app/contract.ts";
+import { largestAfter } from "../draw/coach-gauge.ts";
 import { adviceWords, coachWords, cueWords, hintWords, nextWords } from "../text/coach-words.ts";
 import { AfterSet } from "./after-set.tsx";
 import { CoachGauge } from "./coach-gauge.tsx";
@@ -22,6 +23,9 @@ export function Coach({ exercise }: { readonly exercise: ExerciseState }) {
 	const [hasTones, toggleTones] = useTones(view.tone);
 	const mayTap = exercise.countedIn === null && item.exercise.kind === "repetition" && view.phase === "work";
 	const isAsking = view.phase === "ask";
+	// kept over all sets of the exercise, so that each is seen beside the ones before
+	const largest = useRef(0);
+	largest.current = largestAfter(largest.current, view.live);
 	useCoachKeys(view.phase, mayTap, run);
 	return (
 		<div class="coach">
@@ -64,7 +68,7 @@ export function Coach({ exercise }: { readonly exercise: ExerciseState }) {
 			{isAsking ? (
 				<AfterSet key={view.set} />
 			) : (
-				<CoachBody exercise={exercise} onTap={mayTap ? () => run("tap") : null} />
+				<CoachBody exercise={exercise} largest={largest.current} onTap={mayTap ? () => run("tap") : null} />
 			)}
 		</div>
 	);
@@ -72,60 +76,108 @@ export function Coach({ exercise }: { readonly exercise: ExerciseState }) {
 
 function CoachBody({
 	exercise,
+	largest,
 	onTap,
 }: {
 	readonly exercise: ExerciseState;
+	/** Of the change in this exercise. */
+	readonly largest: number;
 	readonly onTap: (() => void) | null;
 }) {
-	const { view, item, countedIn } = exercise;
-	const { feed } = useModel();
-	const isMeasured = countedIn !== null;
-	const isHold = item.exercise.kind === "hold";
+	const { view } = exercise;
+	const { kind, drawing } = exercise.item.exercise;
+	const hint = hintOf(exercise);
 	const advice = view.phase === "rest" || view.phase === "get-ready" ? adviceWords(view.advice) : null;
 	return (
 		<div class="coach-body">
-			{!isMeasured && (
-				<div class="coach-left coach-picture">
-					<ExercisePictogram drawing={item.exercise.drawing} />
-				</div>
-			)}
-			{isMeasured && (
-				<div class="coach-left">
-					<CoachGauge view={view} unit={feed.geometry?.unit ?? "S/m"} />
-				</div>
-			)}
+			<CoachSide exercise={exercise} largest={largest} />
 			<div class="coach-main">
 				<p class="coach-cue" role="status">
 					{cueWords[view.cue]}
 				</p>
 				<div class="coach-numbers">
+					<CoachCount exercise={exercise} />
 					{view.secondsLeft !== null && view.secondsOf !== null && (
 						<CountdownRing secondsLeft={view.secondsLeft} secondsOf={view.secondsOf} />
 					)}
-					{view.phase !== "rest" && (
-						<div class="coach-count">
-							<p class="coach-count-number figures">{coachWords.count(view.count, view.goal)}</p>
-							<p class="coach-count-label">{coachWords.countLabel[isHold ? "hold" : "repetition"]}</p>
-							<RepetitionDots count={view.count} goal={view.goal} />
-						</div>
+					{onTap !== null && (
+						<button type="button" class="button button-primary coach-tap" onClick={onTap}>
+							{coachWords.tap}
+						</button>
+					)}
+					{onTap === null && kind === "repetition" && view.phase === "work" && (
+						<ExercisePictogram drawing={drawing} />
 					)}
 				</div>
-				{onTap !== null && (
-					<button type="button" class="button button-primary coach-tap" onClick={onTap}>
-						{coachWords.tap}
-					</button>
-				)}
-				<p class="coach-hint">
-					{hintOf(exercise) ?? (advice === null ? " " : `${advice.title}. ${advice.text}`)}
+				<p class={hint === null ? "coach-hint coach-advice" : "coach-hint"} role="status">
+					{hint ?? (advice === null ? "" : `${advice.title}. ${advice.text}`)}
 				</p>
-				{view.next !== null && (
-					<p class="coach-next">
-						{coachWords.next}:{" "}
-						{view.phase === "rest" ? coachWords.nextSet(view.set, view.sets) : nextWords[view.next]}
-					</p>
-				)}
+				<p class="coach-next">
+					{view.next === null
+						? ""
+						: `${coachWords.next}: ${
+								view.phase === "rest" ? coachWords.nextSet(view.set, view.sets) : nextWords[view.next]
+							}`}
+				</p>
 				<p class="coach-keys">{onTap === null ? coachWords.keys : coachWords.keysTap}</p>
 			</div>
+		</div>
+	);
+}
+
+/** How much the muscle works; what the exercise looks like where that is not known, and between two sets. */
+function CoachSide({
+	exercise: { view, item, countedIn, referenceId },
+	largest,
+}: {
+	readonly exercise: ExerciseState;
+	readonly largest: number;
+}) {
+	const { feed } = useModel();
+	if (countedIn === null || view.phase === "rest") {
+		return (
+			<div class="coach-left coach-picture">
+				<ExercisePictogram drawing={item.exercise.drawing} />
+			</div>
+		);
+	}
+	const { geometry } = feed;
+	const trendIndex = geometry?.regions.find(({ id }) => id === countedIn)?.trendIndex ?? null;
+	const noise = trendIndex === null ? null : (geometry?.regionNoise[trendIndex] ?? null);
+	return (
+		<div class="coach-left">
+			<CoachGauge
+				view={view}
+				hasReference={referenceId !== null}
+				own={{ largest, noise }}
+				unit={geometry?.unit ?? "S/m"}
+			/>
+		</div>
+	);
+}
+
+/** Between two sets these are what is counted. */
+function CoachCount({ exercise: { view, item } }: { readonly exercise: ExerciseState }) {
+	const isBetween = view.phase === "rest";
+	// the view is of the set to come
+	const [count, goal] = isBetween ? [view.set - 1, view.sets] : [view.count, view.goal];
+	const label = coachWords.countLabel[isBetween ? "set" : item.exercise.kind];
+	const text = coachWords.count(count, goal);
+	return (
+		<div class="coach-count">
+			<p
+				class={text.length > 7 ? "coach-count-number coach-count-long figures" : "coach-count-number figures"}
+				aria-hidden="true"
+			>
+				{text}
+			</p>
+			<p class="coach-count-label" aria-hidden="true">
+				{label}
+			</p>
+			<p class="visually-hidden" role="status">
+				{coachWords.counted(count, goal, label)}
+			</p>
+			<RepetitionDots count={count} goal={goal} />
 		</div>
 	);
 }

@@ -2,14 +2,23 @@ import { useEffect, useState } from "preact/hooks";
 import type { PlanItem } from "../../core/exercise/plan.ts";
 import type { RequestFault } from "../bridge.ts";
 import { coachWords } from "../text/coach-words.ts";
-import { homeWords } from "../text/home-words.ts";
-import { doseWords } from "../text/plan-words.ts";
+import { homeDose, homeWords } from "../text/home-words.ts";
+import { Icon } from "./icon.tsx";
 import { MainButton } from "./main-button.tsx";
 import { FaultNote } from "./notes.tsx";
 import { ExercisePictogram } from "./pictogram.tsx";
 
-/** Time to read before it starts by itself, s (our own choice). */
-const READING_SECONDS = 20;
+/** Adults read 238 words a minute in silence (M. Brysbaert, J. Mem. Lang. 109:104047, 2019, from memory); half of that
+ *  leaves time for poor eyes and for lying down (our own choice). */
+const WORDS_PER_SECOND = 2;
+const LEAST_SECONDS = 20;
+
+/** Time to read before it starts by itself, s. */
+function readingSeconds({ exercise, note }: PlanItem): number {
+	const { name, instructions, cautions, stopRules } = exercise;
+	const words = [name, ...instructions, note, ...cautions, ...stopRules].join(" ").split(/\s+/).length;
+	return Math.max(LEAST_SECONDS, Math.ceil(words / WORDS_PER_SECOND));
+}
 
 /** What comes next and how it is done. */
 export function ExerciseIntro({
@@ -34,7 +43,7 @@ export function ExerciseIntro({
 	readonly onStart: () => void;
 	readonly onBandAgain: () => void;
 }) {
-	const [secondsLeft, setSecondsLeft] = useState<number | null>(startsItself ? READING_SECONDS : null);
+	const [secondsLeft, setSecondsLeft] = useState<number | null>(startsItself ? readingSeconds(item) : null);
 	useEffect(() => {
 		if (secondsLeft === null || isBusy || fault !== null) return;
 		const timer = setTimeout(() => {
@@ -48,26 +57,24 @@ export function ExerciseIntro({
 	const { exercise, dose, side, note } = item;
 	return (
 		<section class="intro">
-			<div class="intro-picture">
-				<ExercisePictogram drawing={exercise.drawing} />
+			<div class="intro-side">
+				<div class="intro-picture">
+					<ExercisePictogram drawing={exercise.drawing} />
+				</div>
+				<Care exercise={exercise} />
 			</div>
 			<div class="intro-words">
 				<p class="intro-place">
 					{coachWords.exerciseOf(place, of)} · {homeWords.legs[side]}
 				</p>
 				<h2 class="guide-title">{exercise.name}</h2>
-				<p class="intro-dose">{doseWords(exercise.kind, dose)}</p>
+				<p class="intro-dose">{homeDose(exercise.kind, dose)}</p>
 				<ol class="numbers intro-lines">
 					{exercise.instructions.map((line) => (
 						<li key={line}>{line}</li>
 					))}
 				</ol>
 				{note !== "" && <p class="intro-note">{note}</p>}
-				{exercise.cautions.length > 0 && (
-					<p class="intro-cautions">
-						<strong>{coachWords.cautions}:</strong> {exercise.cautions.join(" ")}
-					</p>
-				)}
 				{fault !== null && <FaultNote fault={fault} />}
 				<div class="button-row question-row">
 					<MainButton
@@ -103,5 +110,33 @@ export function ExerciseIntro({
 				</div>
 			</div>
 		</section>
+	);
+}
+
+/** When to take care and when to end it: read before each exercise. */
+function Care({ exercise: { cautions, stopRules } }: { readonly exercise: PlanItem["exercise"] }) {
+	const parts = [
+		{ title: coachWords.cautions, icon: "caution", lines: cautions },
+		{ title: coachWords.stopRules, icon: "stop", lines: stopRules },
+	] as const;
+	if (parts.every(({ lines }) => lines.length === 0)) return null;
+	return (
+		<div class="intro-care">
+			{parts
+				.filter(({ lines }) => lines.length > 0)
+				.map(({ title, icon, lines }) => (
+					<section key={title} aria-label={title}>
+						<h3>
+							<Icon name={icon} />
+							{title}
+						</h3>
+						<ul>
+							{lines.map((line) => (
+								<li key={line}>{line}</li>
+							))}
+						</ul>
+					</section>
+				))}
+		</div>
 	);
 }

@@ -2,8 +2,10 @@
 import type { ComponentChildren } from "preact";
 import type { RequestFault } from "../bridge.ts";
 import { faultWords } from "../text/fault.ts";
+import { homeFaultWords } from "../text/home-faults.ts";
 import { words } from "../text/words.ts";
 import { Icon } from "./icon.tsx";
+import { useModel } from "./model-context.ts";
 
 export function FaultNote({
 	fault,
@@ -14,7 +16,8 @@ export function FaultNote({
 	readonly children?: ComponentChildren;
 	readonly onDismiss?: () => void;
 }) {
-	const { what, next } = faultWords(fault);
+	const isAtHome = useModel().state?.home != null;
+	const { what, next } = isAtHome ? homeFaultWords(fault) : faultWords(fault);
 	return (
 		<div class="note note-fault" role="alert">
 			<Icon name="caution" />

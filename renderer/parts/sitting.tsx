@@ -2,7 +2,7 @@
 import { useEffect, useState } from "preact/hooks";
 import type { ExerciseState, Today } from "../../app/contract.ts";
 import type { PlanVersion } from "../../core/exercise/plan.ts";
-import type { NextStep } from "../../core/exercise/stop-rules.ts";
+import { type NextStep, nextStepBefore } from "../../core/exercise/stop-rules.ts";
 import { nextIndex, type Stage, stageBefore } from "../sitting.ts";
 import { coachWords } from "../text/coach-words.ts";
 import { homeWords } from "../text/home-words.ts";
@@ -26,8 +26,9 @@ export interface SittingProps {
 	readonly round: number;
 	/** Where to begin. */
 	readonly first: number;
-	/** Exercises start by themselves after a while for reading. */
-	readonly startsItself: boolean;
+	/** At home: exercises start, and the end closes, by themselves after a while for reading, and too much pain begins
+	 *  nothing. */
+	readonly isAlone: boolean;
 	/** The sitting is over and closed. */
 	readonly onLeave: () => void;
 }
@@ -72,7 +73,7 @@ export function Sitting(props: SittingProps) {
 		start.start({ personId, planVersion: version.version, itemIndex: index, painBefore });
 	}
 
-	if (stage.at === "coach" && own !== null) return <Coach exercise={own} />;
+	if (stage.at === "coach" && own !== null) return <Coach key={own.itemIndex} exercise={own} />;
 	return (
 		<div class="sitting">
 			<header class="sitting-head">
@@ -103,7 +104,12 @@ export function Sitting(props: SittingProps) {
 				onPain={(pain, index) => {
 					setPainBefore(pain);
 					setPainAsked(true);
-					setStage({ at: "intro", index });
+					const step = nextStepBefore(pain);
+					// at the clinic somebody who knows decides
+					if (props.isAlone && step.action !== "go-on") {
+						setLatestStep(step);
+						setStage({ at: "finished" });
+					} else setStage({ at: "intro", index });
 				}}
 				onBegin={begin}
 				onBandAgain={(index) => {
@@ -156,7 +162,7 @@ function StageView(props: StageProps) {
 					item={version.items[stage.index]!}
 					place={stage.index + 1}
 					of={version.items.length}
-					startsItself={props.startsItself}
+					startsItself={props.isAlone}
 					isBusy={props.isBusy}
 					restSeconds={props.restSeconds}
 					fault={props.fault}
@@ -190,12 +196,30 @@ function StageView(props: StageProps) {
 			);
 		}
 		case "finished":
-			return <Finished step={step} onLeave={props.onLeave} />;
+			return <Finished step={step} isAlone={props.isAlone} onLeave={props.onLeave} />;
 	}
 }
 
-function Finished({ step, onLeave }: { readonly step: NextStep | null; readonly onLeave: () => void }) {
+/** Time to read the end, s (our own choice). */
+const CLOSING_SECONDS = 30;
+
+function Finished({
+	step,
+	isAlone,
+	onLeave,
+}: {
+	readonly step: NextStep | null;
+	readonly isAlone: boolean;
+	readonly onLeave: () => void;
+}) {
 	const isEnded = step?.action === "stop-session" || step?.action === "get-help";
+	// advice that matters stays until somebody has read it
+	const closes = isAlone && !isEnded && step?.action !== "stop-exercise";
+	useEffect(() => {
+		if (!closes) return;
+		const timer = setTimeout(onLeave, CLOSING_SECONDS * 1000);
+		return () => clearTimeout(timer);
+	}, [closes]);
 	const asksTomorrow = step !== null && step.action !== "get-help" && step.askTomorrow;
 	return (
 		<section class="closing">
@@ -207,10 +231,11 @@ function Finished({ step, onLeave }: { readonly step: NextStep | null; readonly 
 			)}
 			<Advice step={isEnded || step?.action === "stop-exercise" ? step : null} />
 			{asksTomorrow && <p class="closing-text">{homeWords.finished.tomorrow}</p>}
-			<p class="closing-text">{homeWords.finished.takeOff}</p>
+			{step?.action !== "get-help" && <p class="closing-text">{homeWords.finished.takeOff}</p>}
 			<div class="button-row question-row">
 				<MainButton text={homeWords.finished.close} onPress={onLeave} />
 			</div>
+			{closes && <p class="guide-note">{homeWords.finished.closes}</p>}
 		</section>
 	);
 }

@@ -61,7 +61,7 @@ function Ready({ record, today }: { readonly record: PersonRecord; readonly toda
 			version={version}
 			round={round}
 			first={first}
-			startsItself={false}
+			isAlone={false}
 			onLeave={() => {
 				location.hash = back;
 			}}

@@ -14,8 +14,8 @@ import { Sitting } from "../parts/sitting.tsx";
 import { useLoaded } from "../parts/use-request.ts";
 import { hashOf } from "../route.ts";
 import { minutesFor, nextIndex } from "../sitting.ts";
-import { homeWords } from "../text/home-words.ts";
-import { doseWords, longDay } from "../text/plan-words.ts";
+import { homeDose, homeWords, streakWords } from "../text/home-words.ts";
+import { longDay } from "../text/plan-words.ts";
 import { today as dayToday } from "../text/quantity.ts";
 
 type Home = NonNullable<AppState["home"]>;
@@ -53,7 +53,7 @@ export function HomeScreen({ home }: { readonly home: Home }) {
 				version={version}
 				round={round}
 				first={first}
-				startsItself
+				isAlone
 				onLeave={() => {
 					setSitting(false);
 					setVisit(visit + 1);
@@ -105,59 +105,73 @@ function TodayView({
 	if (plan.timesLeft === 0) {
 		return <HomeMessage title={homeWords.doneTitle} text={homeWords.doneText(next)} today={today} isDone />;
 	}
-	const isBegun = today.setsDone.some((sets, i) => sets > (round - 1) * plan.version!.items[i]!.dose.sets);
+	const { items } = plan.version;
+	const isDone = items.map(({ dose }, i) => (today.setsDone[i] ?? 0) >= round * dose.sets);
+	const isBegun = today.setsDone.some((sets, i) => sets > (round - 1) * items[i]!.dose.sets);
+	const upcoming = items[isDone.indexOf(false)] ?? items[0]!;
 	return (
 		<section class="home-today" aria-label={homeWords.title}>
-			<div class="home-lead">
-				<h1 class="home-title">
-					{plan.timesDone > 0 && !isBegun ? homeWords.again : homeWords.due(plan.timesLeft)}
-				</h1>
-				<Streak today={today} />
-			</div>
-			<PlanCards version={plan.version} setsDone={today.setsDone} round={round} />
-			<div class="guide-foot">
-				<MainButton text={isBegun ? homeWords.goOn : homeWords.start} icon="play" isHuge onPress={onStart} />
-				<p class="guide-note">{homeWords.minutes(minutesFor(plan.version, today.setsDone, round))}</p>
+			<figure class="panel home-upcoming">
+				<ExercisePictogram drawing={upcoming.exercise.drawing} />
+				<figcaption>
+					<p class="home-upcoming-label">{isBegun ? homeWords.next : homeWords.first}</p>
+					<p class="home-upcoming-name">{upcoming.exercise.name}</p>
+					<p class="home-card-dose">
+						{homeDose(upcoming.exercise.kind, upcoming.dose)} · {homeWords.legs[upcoming.side]}
+					</p>
+				</figcaption>
+			</figure>
+			<div class="home-side">
+				<div class="home-lead">
+					<h1 class="home-title">
+						{plan.timesDone > 0 && !isBegun ? homeWords.again : homeWords.due(plan.timesLeft)}
+					</h1>
+					<p class="home-streak">{streakWords(today)}</p>
+				</div>
+				<div class="home-go">
+					<MainButton
+						text={isBegun ? homeWords.goOn : homeWords.start}
+						icon="play"
+						isHuge
+						onPress={onStart}
+					/>
+					<p class="guide-note">{homeWords.minutes(minutesFor(plan.version, today.setsDone, round))}</p>
+				</div>
+				{items.length > 1 && <PlanCards items={items} isDone={isDone} />}
 			</div>
 		</section>
 	);
 }
 
 function PlanCards({
-	version,
-	setsDone,
-	round,
+	items,
+	isDone,
 }: {
-	readonly version: PlanVersion;
-	readonly setsDone: readonly number[];
-	readonly round: number;
+	readonly items: PlanVersion["items"];
+	readonly isDone: readonly boolean[];
 }) {
 	return (
-		<ol class="home-cards">
-			{version.items.map(({ exercise, dose, side }, i) => {
-				const isDone = (setsDone[i] ?? 0) >= round * dose.sets;
-				return (
-					<li
-						key={`${exercise.id} ${side} ${i}`}
-						class={isDone ? "panel home-card home-card-done" : "panel home-card"}
-					>
-						<ExercisePictogram drawing={exercise.drawing} />
-						<div>
-							<p class="home-card-name">{exercise.name}</p>
-							<p class="home-card-dose">{doseWords(exercise.kind, dose)}</p>
-							<p class="home-card-dose">
-								{homeWords.legs[side]}
-								{isDone && (
-									<span class="home-card-mark">
-										<Icon name="check" />
-										{homeWords.doneMark}
-									</span>
-								)}
-							</p>
-						</div>
-					</li>
-				);
-			})}
+		<ol class="home-cards" aria-label={homeWords.list}>
+			{items.map(({ exercise, dose, side }, i) => (
+				<li
+					key={`${exercise.id} ${side} ${i}`}
+					class={isDone[i] ? "panel home-card home-card-done" : "panel home-card"}
+				>
+					<ExercisePictogram drawing={exercise.drawing} />
+					<div>
+						<p class="home-card-name">{exercise.name}</p>
+						<p class="home-card-dose">
+							{homeDose(exercise.kind, dose)} · {homeWords.legs[side]}
+						</p>
+					</div>
+					{isDone[i] && (
+						<p class="home-card-mark">
+							<Icon name="check" />
+							{homeWords.doneMark}
+						</p>
+					)}
+				</li>
+			))}
 		</ol>
 	);
 }
@@ -182,17 +196,7 @@ function HomeMessage({
 			)}
 			<h1 class="home-title">{title}</h1>
 			<p class="closing-text">{text}</p>
-			{today.plan !== null && <Streak today={today} />}
+			{today.plan !== null && <p class="home-streak">{streakWords(today)}</p>}
 		</section>
-	);
-}
-
-/** What was done, never what was missed. */
-function Streak({ today: { streak, adherence } }: { readonly today: Today }) {
-	const days = adherence?.days.done ?? 0;
-	return (
-		<p class="home-streak">
-			{homeWords.streak(streak)} {days > 0 && homeWords.lately(days)}
-		</p>
 	);
 }

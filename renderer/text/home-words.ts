@@ -1,4 +1,7 @@
 /** What a person reads at home. Short sentences and everyday words, for a reading age of about 11 years. */
+import type { Today } from "../../app/contract.ts";
+import type { Dose, Exercise } from "../../core/exercise/exercise.ts";
+
 export const homeWords = {
 	title: "Today",
 	hello: (name: string | null) => (name === null ? "Hello" : `Hello, ${name}`),
@@ -6,6 +9,9 @@ export const homeWords = {
 	due: (left: number) =>
 		left === 1 ? "Here is your plan for today." : `Your plan for today, ${left} times.`,
 	again: "You have done it once today. Here it is again.",
+	first: "Start with",
+	next: "Next",
+	list: "Today",
 	doneTitle: "All done for today",
 	doneText: (next: string | null) =>
 		next === null ? "Have a good rest." : `Have a good rest. Your next day is ${next}.`,
@@ -20,18 +26,19 @@ export const homeWords = {
 	overText: "You stopped because of how you felt. Rest now. Talk to your therapist before you go on.",
 	start: "Start",
 	goOn: "Go on",
-	minutes: (minutes: number) => `About ${minutes} minutes`,
+	minutes: (minutes: number) => (minutes === 1 ? "About 1 minute" : `About ${minutes} minutes`),
 	legs: { left: "Left leg", right: "Right leg" },
 	doneMark: "Done",
-	streak: (days: number) =>
-		days === 0
-			? "Today is a good day to begin."
-			: days === 1
-				? "You did your exercises last time. Nice."
-				: `You did your exercises ${days} days in a row. Nice.`,
+	streak: {
+		none: "Today is a good day to begin.",
+		again: "Good to see you again. Today is a good day to go on.",
+		one: "You have made a start. Nice.",
+		more: (days: number) => `You did your exercises ${days} days in a row. Nice.`,
+	},
 	lately: (days: number) =>
-		days === 1 ? "In the last 4 weeks: 1 day." : `In the last 4 weeks: ${days} days.`,
-	simulated: "Simulated",
+		days === 1
+			? "You did them on 1 day in the last 4 weeks."
+			: `You did them on ${days} days in the last 4 weeks.`,
 	band: {
 		title: (side: "left" | "right") => `Put the band on your ${side} leg`,
 		move: (side: "left" | "right") => `Now move the band to your ${side} leg`,
@@ -58,17 +65,14 @@ export const homeWords = {
 	},
 	pain: {
 		before: "How much does your leg hurt now?",
-		after: "How much did it hurt?",
-		none: "No pain",
-		worst: "The worst you can think of",
 	},
 	finished: {
 		title: "Well done",
 		text: "That was everything for now.",
-		early: "You stopped early, and that is fine.",
 		tomorrow:
 			"Think about your leg tomorrow morning. If it still hurts more than before, do less and tell your therapist.",
 		takeOff: "You can take the band off.",
+		closes: "This page closes by itself.",
 		close: "Done",
 	},
 	lock: {
@@ -76,7 +80,7 @@ export const homeWords = {
 		title: "Leave home mode",
 		pin: "PIN",
 		leave: "Leave home mode",
-		text: "Leaving opens people, records and settings.",
+		text: "This opens the records of all people, and the settings.",
 		cancel: "Stay here",
 	},
 	enter: {
@@ -94,3 +98,20 @@ export const homeWords = {
 		people: "Go to People",
 	},
 } as const;
+
+/** Such as `10 holds of 6 seconds, 3 sets`. */
+export function homeDose(kind: Exercise["kind"], { sets, repetitions, holdSeconds }: Dose): string {
+	const seconds = holdSeconds === 1 ? "1 second" : `${holdSeconds} seconds`;
+	const holds = repetitions === 1 ? `1 hold of ${seconds}` : `${repetitions} holds of ${seconds}`;
+	const once = kind === "hold" ? holds : repetitions === 1 ? "1 time" : `${repetitions} times`;
+	return sets === 1 ? once : `${once}, ${sets} sets`;
+}
+
+/** What was done, never what was missed: whoever comes back after a break is as welcome as on the first day. */
+export function streakWords({ streak, adherence }: Pick<Today, "streak" | "adherence">): string {
+	const words = homeWords.streak;
+	const days = adherence?.days.done ?? 0;
+	if (days === 0 && streak === 0) return words.none;
+	const first = streak === 0 ? words.again : streak === 1 ? words.one : words.more(streak);
+	return days === 0 ? first : `${first} ${homeWords.lately(days)}`;
+}

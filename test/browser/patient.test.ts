@@ -126,7 +126,7 @@ test("at the clinic an answer that calls for help ends it at once, by touch", as
 	await page.getByRole("button", { name: "Something else is wrong" }).tap();
 	await page.getByRole("checkbox", { name: "Pain in your chest" }).check();
 	await screenshot(page, "coach-symptoms");
-	await page.getByRole("button", { name: "Tell it" }).tap();
+	await page.getByRole("button", { name: "Report it" }).tap();
 	await page.getByRole("heading", { name: "Stop and call for help now" }).waitFor();
 	await screenshot(page, "coach-help");
 	await page.getByRole("button", { name: "Done" }).tap();

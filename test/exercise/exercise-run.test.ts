@@ -207,6 +207,32 @@ describe("a run of one exercise", () => {
 		expect(stopped.view().phase).toBe("done");
 	});
 
+	test("keeps what ends exercise even if it was told before the work began, and nothing else", () => {
+		const item = planItemOf(libraryExerciseOf("straight-leg-raise")!, "left");
+		const answers = [{ ...well, symptoms: ["chest"] }, { ...well, pain: 8 }, { ...well, pain: 6 }, well];
+		const kept = answers.map((answer) => {
+			const exercise = createExerciseRun({
+				item,
+				regionIds,
+				references: scales.map(taken),
+				learned: null,
+				painBefore: 0,
+				hadToStop: false,
+			});
+			exercise.begin(0);
+			exercise.tick(1);
+			exercise.stop();
+			expect(exercise.results()).toEqual([]);
+			exercise.answer(3, answer);
+			return exercise.results();
+		});
+		for (const [i, results] of kept.slice(0, 3).entries()) {
+			expect(results).toMatchObject([{ set: 1, repetitions: [], summary: null, answer: answers[i] }]);
+			expect(results[0]!.end).toBe(results[0]!.start);
+		}
+		expect(kept[3]).toEqual([]);
+	});
+
 	test("goes on counting after a pause in which the person moved", () => {
 		const item = planItemOf(libraryExerciseOf("straight-leg-raise")!, "left");
 		const exercise = createExerciseRun({

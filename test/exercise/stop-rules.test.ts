@@ -3,12 +3,32 @@ import {
 	adviceNextMorning,
 	effortScale,
 	nextStepAfter,
+	nextStepBefore,
 	redFlags,
 	type SetAnswer,
 } from "../../core/exercise/stop-rules.ts";
 
 const well: SetAnswer = { pain: 0, effort: 3, symptoms: [] };
 const fresh = { painBefore: 0, hadToStop: false };
+
+describe("whether somebody who is alone may begin", () => {
+	// The same habit as after a set: up to 5 is acceptable, 8 and more severe. From memory, no source.
+	test.each([0, 3, 5])("with pain of %d", (pain) => {
+		expect(nextStepBefore(pain)).toMatchObject({ action: "go-on", askTomorrow: pain > 2 });
+	});
+
+	test.each([
+		[6, "pain-above-acceptable"],
+		[8, "pain-severe"],
+		[10, "pain-severe"],
+	])("not with pain of %d", (pain, reason) => {
+		expect(nextStepBefore(pain)).toEqual({ action: "stop-session", askTomorrow: true, reasons: [reason] });
+	});
+
+	test("and takes no pain off the scale", () => {
+		expect(() => nextStepBefore(11)).toThrow(RangeError);
+	});
+});
 
 describe("what comes after a set", () => {
 	// Pain-monitoring habit: 0–2 fine, 3–5 acceptable if settled by next morning, above 5 reduce or stop. From memory, no
