@@ -8,7 +8,7 @@ import { layOutProgress } from "../draw/progress-chart.ts";
 import { hashOf } from "../route.ts";
 import { caveatWords, symmetrySides, symmetryWords } from "../text/comparison.ts";
 import { formatScore } from "../text/measure.ts";
-import type { ProgressDays } from "../text/progress-days.ts";
+import { type ProgressDays, startsOf } from "../text/progress-days.ts";
 import { formatDay, formatQuantity } from "../text/quantity.ts";
 import { measureKindWords, reviewWords } from "../text/review-words.ts";
 import { ChartFrame } from "./chart-frame.tsx";
@@ -264,15 +264,6 @@ export function SymmetryPanel({ progress }: { readonly progress: Progress }) {
 				</>
 			)}
 		</section>
-	);
-}
-
-/** When each session with sets was. */
-function startsOf({ measures }: Progress): ReadonlyMap<number, string> {
-	return new Map(
-		measures.flatMap(({ points }) =>
-			points.map(({ sessionId, startedAt }) => [sessionId, startedAt] as const),
-		),
 	);
 }
 

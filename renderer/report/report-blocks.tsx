@@ -59,7 +59,7 @@ export function fullBlocks(parts: ReportParts): readonly ReportBlock[] {
 				`note ${heading}`,
 				`${reviewWords.report.notes}: ${heading.toLowerCase()}`,
 				0,
-				paragraphs.map((text) => () => <p class="report-text">{text}</p>),
+				paragraphs.map((text) => () => <Text text={text} />),
 			),
 		),
 		...section("measured", reviewWords.report.measured, 0, [() => <Facts facts={model.measured} />]),
@@ -80,15 +80,17 @@ export function onePageBlocks(parts: ReportParts): readonly ReportBlock[] {
 		...section("pictures", reviewWords.report.pictures, 2, [
 			(isMeasured) => <LastPictures parts={parts} isMeasured={isMeasured} />,
 		]).filter(() => model.tables.length > 0),
-		...section("comparability", reviewWords.report.comparability, 1, [
-			() => <Lines lines={model.comparability.slice(0, 1)} />,
+		...section("comparability", "", 1, [
+			() => <RunIn name={reviewWords.report.comparability} text={model.comparability[0]!} />,
 		]).filter(() => model.comparability.length > 0),
 		...assessed.flatMap(({ heading, paragraphs }, i) =>
 			section(
 				`note ${heading}`,
-				heading,
+				"",
 				4 + i,
-				paragraphs.map((text) => () => <p class="report-text">{text}</p>),
+				paragraphs.map(
+					(text, k) => () => (k === 0 ? <RunIn name={heading} text={text} /> : <Text text={text} />),
+				),
 			),
 		),
 		...section("measured", reviewWords.report.measured, 1, [
@@ -122,6 +124,19 @@ function section(
 		...head,
 		...contents.map((draw, i) => ({ id: `${id} ${i}`, keepWithNext: false, group: id, rank, draw })),
 	];
+}
+
+function Text({ text }: { readonly text: string }) {
+	return <p class="report-text">{text}</p>;
+}
+
+/** Its heading in the line: a single page has little room. */
+function RunIn({ name, text }: { readonly name: string; readonly text: string }) {
+	return (
+		<p class="report-text report-run-in">
+			<strong>{name}:</strong> {text}
+		</p>
+	);
 }
 
 function Who({ model }: { readonly model: ReportModel }) {
@@ -166,7 +181,10 @@ function Summary({ model }: { readonly model: ReportModel }) {
 						<th scope="row">{row.exercise}</th>
 						<td>{row.sets}</td>
 						<td>{row.repetitions}</td>
-						<td>{row.hold}</td>
+						<td>
+							{row.hold}
+							<span class="report-detail">{row.holdBand === "" ? "" : `(${row.holdBand})`}</span>
+						</td>
 						<td>
 							{row.engagement}
 							<span class="report-detail">{row.engagementBand === "" ? "" : `(${row.engagementBand})`}</span>
@@ -322,12 +340,9 @@ function Scale({ parts: { model, pictures } }: { readonly parts: ReportParts }) 
 }
 
 function trendBlocks({ model, days }: ReportParts): readonly ReportBlock[] {
-	if (days === null || model.trends.length === 0) return [];
-	return section(
-		"trends",
-		reviewWords.report.progress,
-		0,
-		model.trends.map((measure) => () => {
+	if (days === null || model.trends.length + model.course.length === 0) return [];
+	return section("trends", reviewWords.report.progress, 0, [
+		...model.trends.map((measure) => () => {
 			const { unit } = measure;
 			return (
 				<div class="report-trend">
@@ -354,7 +369,9 @@ function trendBlocks({ model, days }: ReportParts): readonly ReportBlock[] {
 				</div>
 			);
 		}),
-	);
+		() => <Facts facts={model.course} />,
+		() => <Lines lines={model.caveats} />,
+	]);
 }
 
 function Facts({ facts, isDense = false }: { readonly facts: readonly Fact[]; readonly isDense?: boolean }) {

@@ -7,12 +7,13 @@ import type {
 	SetRecord,
 } from "../../app/contract.ts";
 import { cautions } from "../../core/safety/cautions.ts";
-import { unsafeWords, verdictWords } from "../text/comparison.ts";
+import { caveatWords, symmetrySides, symmetryWords, unsafeWords, verdictWords } from "../text/comparison.ts";
 import { type Fact, howMeasured, qualityFacts } from "../text/how-measured.ts";
 import { formatDifference, formatMeasure, formatScore } from "../text/measure.ts";
 import { setsByExercise } from "../text/objective.ts";
+import { startsOf } from "../text/progress-days.ts";
 import { formatClock, formatDateTime, formatDay, type Unit } from "../text/quantity.ts";
-import { reviewWords } from "../text/review-words.ts";
+import { measureKindWords, reviewWords } from "../text/review-words.ts";
 import { type SetMeasureId, setMeasures, setMeasureWords } from "../text/set-measures.ts";
 import { words } from "../text/words.ts";
 
@@ -30,6 +31,7 @@ export interface SummaryRow {
 	readonly sets: string;
 	readonly repetitions: string;
 	readonly hold: string;
+	readonly holdBand: string;
 	readonly engagement: string;
 	/** What the true value lies between; or that its error is unknown. */
 	readonly engagementBand: string;
@@ -63,6 +65,10 @@ export interface ReportModel {
 	readonly tables: readonly SetTable[];
 	/** Of exercises in this session with more than one point. */
 	readonly trends: readonly MeasureProgress[];
+	/** How the plan was kept, pain over the sessions, and both sides of this session's exercises. */
+	readonly course: readonly Fact[];
+	/** How not to read an index of both sides; empty without one. */
+	readonly caveats: readonly string[];
 	readonly comparability: readonly string[];
 	readonly measured: readonly Fact[];
 	readonly quality: readonly Fact[];
@@ -81,6 +87,8 @@ export function createReport({ review, person, progress }: ReportInput): ReportM
 	const { session } = review;
 	const unit: Unit = review.measured.pictures[0]?.unit ?? "S/m";
 	const groups = setsByExercise(review.sets);
+	const done = new Set(review.sets.map(({ item }) => item.exercise.id));
+	const symmetry = (progress?.symmetry ?? []).filter(({ exerciseId }) => done.has(exerciseId));
 	return {
 		title: session.title === "" ? words.sessions.untitled : session.title,
 		isSimulated: session.simulated,
@@ -90,6 +98,10 @@ export function createReport({ review, person, progress }: ReportInput): ReportM
 		summary: groups.map(({ key, sets }) => summaryRow(key, sets, session.id, progress)),
 		tables: groups.flatMap(({ key, sets }) => setTables(key, sets, unit)),
 		trends: groups.flatMap(({ sets }) => trendsOf(sets[0]!, progress)),
+		course: progress === null ? [] : courseFacts(progress, symmetry),
+		caveats: [
+			...new Set(symmetry.flatMap(({ index }) => (index.state === "measured" ? index.caveats : []))),
+		].map(caveatWords),
 		comparability: comparabilityLines(review),
 		measured: howMeasured(review),
 		quality: qualityFacts(review),
@@ -137,6 +149,11 @@ function summaryRow(
 		);
 	const pointOf = (measure: MeasureProgress | undefined) =>
 		measure?.points.find((point) => point.sessionId === sessionId);
+	const bandOf = (measure: MeasureProgress | undefined, at: ReturnType<typeof pointOf>): string => {
+		if (measure === undefined || at === undefined) return "";
+		if (at.band === null) return "error unknown";
+		return `${formatMeasure(at.band[0], measure.unit)} to ${formatMeasure(at.band[1], measure.unit)}`;
+	};
 	const engagement = find("peak-engagement");
 	const point = pointOf(engagement);
 	const hold = find("hold-seconds");
@@ -150,13 +167,9 @@ function summaryRow(
 		sets: `${sets.length} of ${item.dose.sets}`,
 		repetitions: `${full} of ${item.dose.sets * item.dose.repetitions}`,
 		hold: formatMeasure(holdPoint?.value ?? null, "s"),
+		holdBand: bandOf(hold, holdPoint),
 		engagement: formatMeasure(point?.value ?? null, engagement?.unit ?? "%"),
-		engagementBand:
-			point === undefined || engagement === undefined
-				? ""
-				: point.band === null
-					? "error unknown"
-					: `${formatMeasure(point.band[0], engagement.unit)} to ${formatMeasure(point.band[1], engagement.unit)}`,
+		engagementBand: bandOf(engagement, point),
 		change:
 			point?.change == null || engagement === undefined
 				? "–"
@@ -218,6 +231,36 @@ function trendsOf({ item }: SetRecord, progress: Progress | null): readonly Meas
 			side === item.side &&
 			points.length > 1,
 	);
+}
+
+function courseFacts(progress: Progress, symmetry: Progress["symmetry"]): readonly Fact[] {
+	const facts: Fact[] = [];
+	const { adherenceOverall: kept, pain } = progress;
+	if (kept !== null) {
+		const share = ({ done, beyond, prescribed }: typeof kept.sessions): string =>
+			reviewWords.progress.adherenceShare(done - beyond, prescribed);
+		facts.push({
+			name: reviewWords.report.planKept,
+			value: reviewWords.report.planKeptOf(
+				share(kept.sessions),
+				share(kept.sets),
+				share(kept.repetitions),
+				formatDay(kept.from),
+				formatDay(kept.to),
+			),
+		});
+	}
+	if (pain.verdict !== null) {
+		facts.push({ name: reviewWords.progress.pain, value: reviewWords.progress.painVerdict[pain.verdict] });
+	}
+	const starts = startsOf(progress);
+	for (const entry of symmetry) {
+		facts.push({
+			name: `${entry.exerciseName}, ${measureKindWords[entry.kind].toLowerCase()}`,
+			value: `${symmetryWords(entry.index, entry.error)}; ${symmetrySides(entry, starts)}`,
+		});
+	}
+	return facts;
 }
 
 function comparabilityLines({ sincePrevious, sets }: SessionReview): readonly string[] {

@@ -30,3 +30,12 @@ export function daysOf({ startedAt, measures, pain }: Progress): ProgressDays {
 		long: (day) => formatDay(at(day).toISOString()),
 	};
 }
+
+/** When each session with sets was, by its number. */
+export function startsOf({ measures }: Pick<Progress, "measures">): ReadonlyMap<number, string> {
+	return new Map(
+		measures.flatMap(({ points }) =>
+			points.map(({ sessionId, startedAt }) => [sessionId, startedAt] as const),
+		),
+	);
+}

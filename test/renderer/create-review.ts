@@ -1,6 +1,7 @@
 /** An invented session as the app tells of it, for tests of what the screens say. */
-import type { SessionReview, SetRecord } from "../../app/contract.ts";
+import type { MeasureProgress, Progress, SessionReview, SetRecord } from "../../app/contract.ts";
 import { library } from "../../core/exercise/library.ts";
+import { limbSymmetry } from "../../core/exercise/limb-symmetry.ts";
 import { planItemOf } from "../../core/exercise/plan.ts";
 import type { MeasuringConditions } from "../../core/exercise/progress.ts";
 import { usualReference } from "../../core/exercise/reference-contraction.ts";
@@ -185,5 +186,79 @@ export function createReview(change: Partial<SessionReview> = {}): SessionReview
 		marks: [],
 		sincePrevious: null,
 		...change,
+	};
+}
+
+/** Of the review's person: one session of both sides, and a plan that was kept in part. */
+export function createProgress(): Progress {
+	const measure = (
+		kind: MeasureProgress["kind"],
+		unit: MeasureProgress["unit"],
+		value: number,
+		band: readonly [number, number] | null,
+	): MeasureProgress => ({
+		id: kind,
+		kind,
+		exerciseId: "quad-set",
+		exerciseName: "Quad set",
+		side: "left",
+		name: kind,
+		unit,
+		points: [
+			{
+				day: 0,
+				value,
+				band,
+				brokenBy: [],
+				change: null,
+				verdict: null,
+				sessionId: 7,
+				startedAt: "2026-03-04T09:15:00.000Z",
+				sets: 1,
+			},
+		],
+		error: null,
+	});
+	const share = (done: number, prescribed: number) => ({
+		percent: (100 * done) / prescribed,
+		done,
+		prescribed,
+		beyond: 0,
+	});
+	return {
+		person: {
+			id: 2,
+			code: "P-014",
+			displayName: null,
+			affectedSide: "left",
+			sessionCount: 1,
+			archived: false,
+		},
+		startedAt: "2026-03-04T09:15:00.000Z",
+		measures: [measure("hold-seconds", "s", 4, [3.8, 4.2]), measure("peak-engagement", "%", 62, null)],
+		adherence: [],
+		adherenceOverall: {
+			from: "2026-03-02",
+			to: "2026-03-08",
+			sessions: share(4, 6),
+			sets: share(8, 12),
+			repetitions: share(80, 120),
+			days: share(4, 6),
+			holdPercent: null,
+		},
+		pain: { points: [], verdict: null },
+		effort: [],
+		symmetry: [
+			{
+				kind: "hold-seconds",
+				unit: "s",
+				exerciseId: "quad-set",
+				exerciseName: "Quad set",
+				involved: { value: 4, sem: 0.1, sessionId: 7 },
+				uninvolved: { value: 5, sem: null, sessionId: 7 },
+				index: limbSymmetry(4, 5, "higher", "band"),
+				error: null,
+			},
+		],
 	};
 }

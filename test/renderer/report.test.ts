@@ -2,7 +2,7 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { type Block, fitOnePage, paginate } from "../../renderer/report/paginate.ts";
 import { createReport, paragraphsOf } from "../../renderer/report/report-model.ts";
-import { createReview, createSetRecord } from "./create-review.ts";
+import { createProgress, createReview, createSetRecord } from "./create-review.ts";
 
 function createBlocks(...heights: (number | `heading ${number}`)[]): Block[] {
 	return heights.map((height) =>
@@ -87,6 +87,19 @@ describe("what a report says", () => {
 		for (const part of ["Test band", "adjacent", "1.00\u00a0mA", "50\u00a0kHz", "λ = 0.0210", "5\u00a0s"]) {
 			expect(text).toContain(part);
 		}
+	});
+
+	test("says how far a mean hold and a peak reach, and how the plan was kept", () => {
+		const { summary, course, caveats } = createReport({ review, person: null, progress: createProgress() });
+		expect(summary[0]).toMatchObject({
+			hold: "4.0\u00a0s",
+			holdBand: "3.8\u00a0s to 4.2\u00a0s",
+			engagementBand: "error unknown",
+		});
+		const text = course.map(({ name, value }) => `${name}: ${value}`).join("\n");
+		expect(text).toContain("Plan kept: 4 of 6 sessions, 8 of 12 sets, 80 of 120 repetitions");
+		expect(text).toContain("hold time: 80\u00a0% of the other side, error unknown; 4.0\u00a0s");
+		expect(caveats).toContain("It must not decide on loading, work or sport.");
 	});
 
 	test("holds only those parts of the notes that somebody wrote", () => {
