@@ -1,10 +1,11 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import { cautions } from "../core/safety/cautions.ts";
 import { CautionsDialog } from "./parts/cautions-dialog.tsx";
+import { DemoBanner, DemoProgress } from "./parts/demo-banner.tsx";
 import { useModel, useSubscription } from "./parts/model-context.ts";
 import { LoadingNote } from "./parts/notes.tsx";
 import { ConnectionBanner, ShellHeader, StoreBanner } from "./parts/shell.tsx";
-import { type Route, readRoute } from "./route.ts";
+import { hashOf, type Route, readRoute } from "./route.ts";
 import { AboutScreen } from "./screens/about-screen.tsx";
 import { CompareScreen } from "./screens/compare-screen.tsx";
 import { ConnectScreen } from "./screens/connect-screen.tsx";
@@ -22,6 +23,7 @@ import { ReviewScreen } from "./screens/review-screen.tsx";
 import { SessionsScreen } from "./screens/sessions-screen.tsx";
 import { SetUpScreen } from "./screens/set-up-screen.tsx";
 import { coachWords, referenceWords } from "./text/coach-words.ts";
+import { demoWords } from "./text/demo-words.ts";
 import { homeWords } from "./text/home-words.ts";
 import { peopleWords, personWords } from "./text/people-words.ts";
 import { planWords } from "./text/plan-words.ts";
@@ -36,11 +38,15 @@ export function App() {
 	const [isAskedLater, setAskedLater] = useState(false);
 	const main = useRef<HTMLElement>(null);
 
-	useEffect(() => {
-		document.title = `${titleOf(route)} · ${words.product}`;
-	}, [route]);
-
 	const { state, bridge } = model;
+	const isDemo = state?.records.isDemo ?? false;
+	useEffect(() => {
+		const title = `${titleOf(route)} · ${words.product}`;
+		document.title = isDemo ? `${demoWords.title} · ${title}` : title;
+	}, [route, isDemo]);
+	const records = state?.records.number ?? null;
+	useLeaveOnOtherRecords(records);
+
 	// A page that was closed or reloaded in the middle of a replay left it open.
 	const showsReplay = route.screen === "replay" || route.screen === "review";
 	const isReplayLeft = !showsReplay && state !== null && state.replay !== null;
@@ -59,6 +65,8 @@ export function App() {
 			</button>
 			{home === null && <ShellHeader route={route} />}
 			<ConnectionBanner />
+			<DemoBanner />
+			<DemoProgress />
 			<StoreBanner />
 			<main
 				id="content"
@@ -69,9 +77,9 @@ export function App() {
 				{state === null ? (
 					<LoadingNote text={words.status.opening} />
 				) : home !== null ? (
-					<HomeScreen key={home.personId} home={home} />
+					<HomeScreen key={`${records} ${home.personId}`} home={home} />
 				) : (
-					<Screen route={route} />
+					<Screen key={records} route={route} />
 				)}
 			</main>
 			{mustAcknowledge && !isAskedLater && <CautionsDialog onClose={() => setAskedLater(true)} />}
@@ -151,6 +159,16 @@ function titleOf(route: Route): string {
 		case "about":
 			return words.about.title;
 	}
+}
+
+/** Other records have other people under the same numbers: whatever was open is left for the list of them. */
+function useLeaveOnOtherRecords(records: number | null): void {
+	const before = useRef(records);
+	useEffect(() => {
+		if (records === null) return;
+		if (before.current !== null && before.current !== records) location.hash = hashOf({ screen: "people" });
+		before.current = records;
+	}, [records]);
 }
 
 function useRoute(): Route {

@@ -4,13 +4,15 @@
  */
 import type { AppState, Fault, Replies, RequestArgument, RequestName, ToRenderer } from "../app/contract.ts";
 import { failure, type Result } from "../core/result.ts";
-import type { OpenPipe, Pipe } from "./pipe.ts";
+import { NoPipe, type OpenPipe, type Pipe } from "./pipe.ts";
 
 /** What a request can come back with: the app's faults, and the one that only the page can see. */
 export type RequestFault = Fault | { readonly kind: "connection-lost" };
 export type Outcome<K extends RequestName> = Result<Replies[K], RequestFault>;
 
-export type Connection = "opening" | "open" | "lost";
+/** `lost`: it is tried again and may come back soon. `closed`: the app has ended, or another start of it answers that does
+ *  not know this page; trying goes on, for its new address may be opened in another tab of the same browser. */
+export type Connection = "opening" | "open" | "lost" | "closed";
 
 export interface BridgeEvents {
 	onState(state: AppState): void;
@@ -36,6 +38,8 @@ export type Delay = (task: () => void, milliseconds: number) => () => void;
 
 const FIRST_RETRY_MILLISECONDS = 250;
 const LONGEST_RETRY_MILLISECONDS = 4000;
+/** About 8 s: an app that is only busy answers sooner. */
+const TRIES_BEFORE_CLOSED = 5;
 
 export function createBridge(openPipe: OpenPipe, events: BridgeEvents, delay: Delay): Bridge {
 	const underWay = new Map<number, (outcome: Result<unknown, RequestFault>) => void>();
@@ -44,6 +48,7 @@ export function createBridge(openPipe: OpenPipe, events: BridgeEvents, delay: De
 	/** Of the newest state: what is asked is about these. */
 	let records: number | undefined;
 	let retry = FIRST_RETRY_MILLISECONDS;
+	let failedTries = 0;
 	let callOffRetry = (): void => {};
 	let disposed = false;
 
@@ -53,25 +58,33 @@ export function createBridge(openPipe: OpenPipe, events: BridgeEvents, delay: De
 		for (const settle of settlers) settle(failure(fault));
 	}
 
-	function lose(): void {
+	function lose(isClosed: boolean): void {
 		pipe = null;
 		if (disposed) return;
-		events.onConnection("lost");
+		events.onConnection(isClosed ? "closed" : "lost");
 		settleAll({ kind: "connection-lost" });
 		callOffRetry = delay(open, retry);
 		retry = Math.min(2 * retry, LONGEST_RETRY_MILLISECONDS);
 	}
 
 	function open(): void {
-		openPipe({ onMessage: take, onBinary: events.onPicture, onClose: lose }).then((opened) => {
-			if (disposed) {
-				opened.close();
-				return;
-			}
-			pipe = opened;
-			retry = FIRST_RETRY_MILLISECONDS;
-			events.onConnection("open");
-		}, lose);
+		openPipe({ onMessage: take, onBinary: events.onPicture, onClose: () => lose(false) }).then(
+			(opened) => {
+				if (disposed) {
+					opened.close();
+					return;
+				}
+				pipe = opened;
+				retry = FIRST_RETRY_MILLISECONDS;
+				failedTries = 0;
+				events.onConnection("open");
+			},
+			(reason: unknown) => {
+				failedTries++;
+				const isRefused = reason instanceof NoPipe && reason.kind === "refused";
+				lose(isRefused || failedTries >= TRIES_BEFORE_CLOSED);
+			},
+		);
 	}
 
 	function take(message: ToRenderer): void {

@@ -45,13 +45,15 @@ export function createPageModel(): PageModel {
 		openHostPipe,
 		{
 			onState(next) {
+				// Geometries are numbered afresh, too.
+				if (state !== null && state.records.number !== next.records.number) feed.reset();
 				state = next;
 				tell();
 			},
 			onPicture: (packet) => feed.take(packet),
 			onConnection(next) {
 				// The app may have been started again, and its geometries numbered afresh.
-				if (next === "open" && connection === "lost") feed.reset();
+				if (next === "open" && connection !== "opening") feed.reset();
 				connection = next;
 				tell();
 			},

@@ -17,8 +17,18 @@ export interface PipeEvents {
 	onClose(): void;
 }
 
-/** Resolves once messages can be sent; rejects when the app is not there. */
+/** Resolves once messages can be sent; rejects with `NoPipe`. */
 export type OpenPipe = (events: PipeEvents) => Promise<Pipe>;
+
+/** `absent`: nothing answers. `refused`: an app answers that was started after this page was opened. */
+export class NoPipe extends Error {
+	readonly kind: "absent" | "refused";
+
+	constructor(kind: NoPipe["kind"]) {
+		super(`no pipe: ${kind}`);
+		this.kind = kind;
+	}
+}
 
 declare global {
 	interface Window {
@@ -60,11 +70,21 @@ function openSocket(events: PipeEvents): Promise<Pipe> {
 			else events.onBinary(event.data);
 		};
 		socket.onclose = () => {
-			if (!opened) reject(new Error("the app did not answer"));
+			if (!opened) void whyNoSocket().then((kind) => reject(new NoPipe(kind)));
 			else if (!closed) events.onClose();
 			closed = true;
 		};
 	});
+}
+
+/** A socket does not tell why it was not opened; a plain request does. */
+async function whyNoSocket(): Promise<NoPipe["kind"]> {
+	try {
+		const { status } = await fetch("/", { method: "HEAD", cache: "no-store" });
+		return status === 401 ? "refused" : "absent";
+	} catch {
+		return "absent";
+	}
 }
 
 function openPort(host: NonNullable<Window["tautline"]>, events: PipeEvents): Promise<Pipe> {

@@ -133,12 +133,14 @@ function ThemeChoiceField() {
 export function ConnectionBanner() {
 	const model = useModel();
 	useSubscription(model.onChange);
-	if (model.connection !== "lost") return null;
+	const { connection } = model;
+	if (connection !== "lost" && connection !== "closed") return null;
 	return (
 		<div class="banner" role="alert">
 			<Icon name="caution" />
 			<p>
-				<strong>{words.status.lost}</strong> {model.state !== null && words.status.lostHint}
+				<strong>{words.status[connection]}</strong>{" "}
+				{connection === "closed" ? words.status.closedHint : model.state !== null && words.status.lostHint}
 			</p>
 		</div>
 	);

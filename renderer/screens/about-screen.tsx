@@ -1,6 +1,7 @@
 import { useState } from "preact/hooks";
 import { cautions } from "../../core/safety/cautions.ts";
 import { CautionsDialog, CautionsText } from "../parts/cautions-dialog.tsx";
+import { DemoSection } from "../parts/demo-section.tsx";
 import { SelectField } from "../parts/field.tsx";
 import { Icon } from "../parts/icon.tsx";
 import { useAppState, useModel, useSubscription } from "../parts/model-context.ts";
@@ -47,6 +48,7 @@ export function AboutScreen() {
 							))}
 						</ul>
 					</section>
+					<DemoSection />
 					<PictureRule />
 					<section class="panel form-section" aria-label={words.about.version}>
 						<dl class="facts">

@@ -8,6 +8,7 @@ import { useAppState } from "../parts/model-context.ts";
 import { EmptyNote, FaultNote, LoadingNote } from "../parts/notes.tsx";
 import { useAction, useLoaded } from "../parts/use-request.ts";
 import { parseNumber } from "../set-up-form.ts";
+import { demoWords } from "../text/demo-words.ts";
 import { linkWords, scenarioWords, transportWords, words } from "../text/words.ts";
 
 export function ConnectScreen() {
@@ -85,7 +86,7 @@ function RealBand({ state, isBusy, onConnect }: ChoiceProps & { readonly state: 
 	const [baud, setBaud] = useState(String(USUAL_BAUD));
 	const [isAsking, setAsking] = useState(false);
 	const ports = useLoaded("listPorts", null, `ports ${version}`);
-	const isBarred = !state.cautions.acknowledged;
+	const isBarred = !state.cautions.acknowledged || state.records.isDemo;
 	return (
 		<section class="panel form-section" aria-label={words.connect.real}>
 			<div class="panel-line">
@@ -96,7 +97,13 @@ function RealBand({ state, isBusy, onConnect }: ChoiceProps & { readonly state: 
 				</button>
 			</div>
 			<p class="lead">{words.connect.realText}</p>
-			{isBarred && (
+			{state.records.isDemo && (
+				<p class="note">
+					<Icon name="info" />
+					{demoWords.realBand}
+				</p>
+			)}
+			{!state.cautions.acknowledged && (
 				<div class="note">
 					<Icon name="info" />
 					<p>{words.connect.needCautions}</p>

@@ -1,6 +1,7 @@
 import { useState } from "preact/hooks";
 import type { Person } from "../../app/contract.ts";
 import { Choice } from "../parts/choice.tsx";
+import { OpenDemoButton } from "../parts/demo-section.tsx";
 import { TextField } from "../parts/field.tsx";
 import { FileButton } from "../parts/file-button.tsx";
 import { EmptyNote, FaultNote, LoadingNote } from "../parts/notes.tsx";
@@ -83,6 +84,7 @@ export function PeopleScreen() {
 							{peopleWords.shownAll}
 						</button>
 					)}
+					<OpenDemoButton />
 				</EmptyNote>
 			)}
 			{people.length > 0 && found.length === 0 && (

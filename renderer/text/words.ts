@@ -25,6 +25,9 @@ export const words = {
 		opening: "Connecting to the app …",
 		lost: "The page lost its connection to the app. Trying again …",
 		lostHint: "What you see may be old. A running recording goes on in the app.",
+		closed: "Tautline was closed or started again.",
+		closedHint:
+			"This page cannot reach it any more. Start Tautline if it is not running, and open the address that it prints. What was recorded is kept.",
 		dismiss: "Dismiss",
 	},
 	theme: { label: "Appearance", system: "System", light: "Light", dark: "Dark" },

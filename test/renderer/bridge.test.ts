@@ -1,4 +1,5 @@
 import { beforeEach, describe, expect, test } from "vitest";
+import type { AppState } from "../../app/contract.ts";
 import { success } from "../../core/result.ts";
 import { type Bridge, type Connection, createBridge } from "../../renderer/bridge.ts";
 import { createMemoryApp, type MemoryApp } from "./memory-pipe.ts";
@@ -126,16 +127,27 @@ describe("requests", () => {
 	});
 });
 
+test("requests say which records they are about, once that is known", () => {
+	const { app, bridge } = fixture;
+	void bridge.request("listPeople", null);
+	app.send({ type: "state", state: { records: { number: 3 } } as AppState });
+	void bridge.request("listPeople", null);
+	expect(app.received.map((message) => (message.type === "request" ? message.records : null))).toEqual([
+		undefined,
+		3,
+	]);
+});
+
 describe("the connection", () => {
 	test("is opened again after growing pauses, and the pauses start afresh once it holds", async () => {
 		const { app, connections } = fixture;
 		expect(connections).toEqual(["opening", "open"]);
 		app.cut();
-		app.isGone = true;
+		app.isGone = "absent";
 		const pauses = [];
 		for (let i = 0; i < 7; i++) pauses.push(await runNextWait(fixture));
 		expect(pauses).toEqual([250, 500, 1000, 2000, 4000, 4000, 4000]);
-		app.isGone = false;
+		app.isGone = null;
 		await runNextWait(fixture);
 		expect(connections.at(-1)).toBe("open");
 		app.cut();
@@ -152,6 +164,28 @@ describe("the connection", () => {
 		if (request?.type !== "request") throw new Error("no request");
 		app.send({ type: "reply", id: request.id, reply: success([]) });
 		expect(await pending).toEqual(success([]));
+	});
+
+	test("counts as closed after a while without an answer, is still tried, and comes back", async () => {
+		const { app, connections } = fixture;
+		app.cut();
+		app.isGone = "absent";
+		for (let i = 0; i < 4; i++) await runNextWait(fixture);
+		expect(connections.at(-1)).toBe("lost");
+		await runNextWait(fixture);
+		expect(connections.at(-1)).toBe("closed");
+		app.isGone = null;
+		await runNextWait(fixture);
+		expect(connections.at(-1)).toBe("open");
+	});
+
+	test("counts as closed at once when the app that answers does not know the page", async () => {
+		const { app, connections } = fixture;
+		app.cut();
+		app.isGone = "refused";
+		await runNextWait(fixture);
+		expect(connections.at(-1)).toBe("closed");
+		expect(fixture.waits).toHaveLength(1);
 	});
 
 	test("is not opened again after disposal", async () => {

@@ -1,5 +1,5 @@
 import type { ToApp, ToRenderer } from "../../app/contract.ts";
-import type { OpenPipe, PipeEvents } from "../../renderer/pipe.ts";
+import { NoPipe, type OpenPipe, type PipeEvents } from "../../renderer/pipe.ts";
 
 /** Both ends of a pipe without sockets: a test plays the app, and opens, refuses and cuts connections. */
 export interface MemoryApp {
@@ -7,8 +7,8 @@ export interface MemoryApp {
 	/** What the page has sent over the pipe now open. */
 	readonly received: ToApp[];
 	readonly openCount: number;
-	/** While true, opening fails. */
-	isGone: boolean;
+	/** While not null, opening fails. */
+	isGone: NoPipe["kind"] | null;
 	send(message: ToRenderer): void;
 	sendBinary(packet: ArrayBuffer): void;
 	/** Cuts the connection from the app's side. */
@@ -21,12 +21,12 @@ export function createMemoryApp(): MemoryApp {
 	const received: ToApp[] = [];
 	return {
 		received,
-		isGone: false,
+		isGone: null,
 		get openCount() {
 			return openCount;
 		},
 		openPipe(next) {
-			if (this.isGone) return Promise.reject(new Error("gone"));
+			if (this.isGone !== null) return Promise.reject(new NoPipe(this.isGone));
 			events = next;
 			openCount++;
 			received.length = 0;

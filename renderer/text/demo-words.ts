@@ -1,0 +1,18 @@
+export const demoWords = {
+	title: "Demo clinic",
+	banner: "Demo clinic: invented people",
+	behind: "Nobody here is real. Your own records are closed, and stay as they are.",
+	alone: "Nobody here is real.",
+	back: "Back to my records",
+	text: "Five invented people with six weeks of simulated sessions: one recovers, one stays level, one band slips, one makes poor contact, one begins today. While the demo is open, your own records are closed and stay as they are, and a band that is connected is let go.",
+	notMade: "It has to be made first, which takes about half a minute. You can go on meanwhile.",
+	open: "Open the demo clinic",
+	making: (share: number) => `Making the demo clinic: ${Math.round(100 * share)} %`,
+	makingHint: "It opens by itself. You can go on meanwhile.",
+	cancel: "Cancel",
+	anew: "Make it anew",
+	anewTitle: "Make the demo clinic anew?",
+	anewText: "What was done in the demo is lost. Your own records are not touched.",
+	keep: "Keep it",
+	realBand: "Real bands are connected in your own records only, not in the demo clinic.",
+} as const;
