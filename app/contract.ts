@@ -11,6 +11,7 @@ import type { RegionReference } from "../core/exercise/engagement.ts";
 import { type Exercise, exerciseSchema } from "../core/exercise/exercise.ts";
 import type { SetResult } from "../core/exercise/exercise-run.ts";
 import type { LimbSymmetry, SideValue } from "../core/exercise/limb-symmetry.ts";
+import type { MorningAdvice, MorningVerdict } from "../core/exercise/next-morning.ts";
 import type { NeighbourError } from "../core/exercise/neighbour-error.ts";
 import type { PainVerdict } from "../core/exercise/pain.ts";
 import { type DayPlan, type Plan, type PlanItem, planVersionSchema } from "../core/exercise/plan.ts";
@@ -335,6 +336,9 @@ export const requestSchemas = {
 	}),
 	/** Gives a running one up, or puts the result of one that is done away. */
 	stopReference: z.null(),
+	/** Pain before a sitting, and on the morning after the one before where that was asked (else null). It holds until the
+	 *  sitting is left. */
+	tellPain: z.object({ personId: id, now: pain, nextMorning: pain }),
 	/** One exercise of a plan. The first one of a sitting begins a session's recording by itself. */
 	startExercise: z.object({
 		personId: id,
@@ -501,6 +505,15 @@ export interface CheckIn {
 	readonly nextMorning: number | null;
 }
 
+/** What was told about the morning after a sitting. */
+export interface NextMorning {
+	/** RFC 3339 with offset. */
+	readonly toldAt: string;
+	/** 0 to 10 */
+	readonly pain: number;
+	readonly verdict: MorningVerdict;
+}
+
 export interface SoapNotes {
 	readonly subjective: string;
 	readonly objective: string;
@@ -562,6 +575,8 @@ export interface SessionReview {
 	};
 	/** Named moments: marks, gaps, faults, baselines. Seconds as in `SetRecord`. */
 	readonly marks: readonly { readonly seconds: number; readonly label: string }[];
+	/** Null where it was not asked or not answered. */
+	readonly nextMorning: NextMorning | null;
 	/** Against the person's session with sets before this one; null for the first. */
 	readonly sincePrevious: {
 		readonly sessionId: number;
@@ -622,6 +637,8 @@ export interface Progress {
 			readonly before: number | null;
 			/** The highest that was told after a set. */
 			readonly worst: number | null;
+			/** Of the morning after; null where it was not asked or not answered. */
+			readonly nextMorning: NextMorning | null;
 		}[];
 		/** Of the worst pain, the mean of the last three sessions against the first three (of fewer sessions, the halves);
 		 *  null with fewer than two. */
@@ -733,6 +750,8 @@ export interface Today {
 	readonly adherence: Adherence | null;
 	/** Days in a row; see `streakOf`. */
 	readonly streak: number;
+	/** Whether to ask how much it hurt on the morning after the last sitting. */
+	readonly asksNextMorning: boolean;
 	/** Why today's exercise is over although some is left; null if it goes on. */
 	readonly over: NextStep | null;
 	/** Whether this person has acknowledged the present cautions, without which nothing starts. */
@@ -785,6 +804,7 @@ export interface Replies {
 	wearBand: null;
 	startReference: null;
 	stopReference: null;
+	tellPain: null;
 	startExercise: null;
 	controlExercise: null;
 	answerSet: NextStep;
@@ -962,6 +982,12 @@ export interface AppState {
 	readonly reference: ReferenceState | null;
 	/** The exercise that runs, or the last one of the sitting, until it is left. */
 	readonly exercise: ExerciseState | null;
+	/** What was told about pain for the sitting that is begun or going on; null once it is left. */
+	readonly checkIn: {
+		readonly personId: number;
+		readonly painBefore: number | null;
+		readonly advice: MorningAdvice;
+	} | null;
 	/** Home mode; null at the clinic. */
 	readonly home: {
 		readonly personId: number;

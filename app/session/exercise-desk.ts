@@ -2,6 +2,7 @@
  *  stored at once, before its questions are answered. */
 import type { CounterLearning } from "../../core/exercise/counting-rule.ts";
 import { createExerciseRun, type ExerciseRun } from "../../core/exercise/exercise-run.ts";
+import type { Ease } from "../../core/exercise/next-morning.ts";
 import type { PlanItem } from "../../core/exercise/plan.ts";
 import { referenceIdOf, referencesInForce } from "../../core/exercise/reference-target.ts";
 import type { NextStep, SetAnswer } from "../../core/exercise/stop-rules.ts";
@@ -42,6 +43,8 @@ export interface ExerciseOrder {
 	/** Whether pain has already ended one exercise of the day. */
 	readonly hadToStop: boolean;
 	readonly references: FittingReferences;
+	/** Less than prescribed; null for all of it. */
+	readonly ease: Ease | null;
 }
 
 export interface ExerciseDeskParts {
@@ -193,11 +196,11 @@ export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
 			// the sets of the exercise before must not be lost for this one
 			if (current !== null && current.fault !== null) return failure(current.fault);
 			isLeaving = false;
-			const { work, item, painBefore, hadToStop } = order;
+			const { work, item, painBefore, hadToStop, ease } = order;
 			const { regions } = work.measuring.model;
 			const regionIds = regions.map(({ id }) => id);
 			const references = referencesInForce(regionIds, order.references);
-			const options = { item, regionIds, references, painBefore, hadToStop };
+			const options = { item, regionIds, references, painBefore, hadToStop, ease };
 			// which region is counted in is the run's own choice; what was learned there goes with it
 			const lead = createExerciseRun({ ...options, learned: null }).countedIn;
 			const run = createExerciseRun({

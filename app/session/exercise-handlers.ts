@@ -1,6 +1,7 @@
 /** What each request about a person's work with the band does. */
 import { failure, type Result, success } from "../../core/result.ts";
 import type { Fault, LimbSetup, Person, PersonRecord } from "../contract.ts";
+import { asksNextMorning } from "./next-morning.ts";
 import type { RequestHandlers } from "./request-dispatch.ts";
 import type { HandlerParts } from "./request-handlers.ts";
 import { todayOf } from "./today.ts";
@@ -9,6 +10,7 @@ export type ExerciseRequest =
 	| "wearBand"
 	| "startReference"
 	| "stopReference"
+	| "tellPain"
 	| "startExercise"
 	| "controlExercise"
 	| "answerSet"
@@ -59,7 +61,7 @@ export function createExerciseHandlers(parts: ExerciseHandlerParts): Pick<Reques
 	return {
 		async wearBand({ personId, side }) {
 			// between two exercises of one sitting the band may go to the other leg: each leg has its own recording
-			const left = await place.leave();
+			const left = await place.pauseForBand();
 			if (!left.ok) return left;
 			const moved = moveTo(personId, side);
 			if (!moved.ok) return moved;
@@ -68,6 +70,7 @@ export function createExerciseHandlers(parts: ExerciseHandlerParts): Pick<Reques
 		},
 		startReference: (wanted) => place.startReference(wanted),
 		stopReference: () => place.stopReference(),
+		tellPain: (told) => place.tellPain(told),
 		startExercise: (wanted) => place.startExercise(wanted),
 		controlExercise: (wanted) => place.controlExercise(wanted),
 		answerSet: (answer) => place.answerSet(answer),
@@ -80,8 +83,14 @@ export function createExerciseHandlers(parts: ExerciseHandlerParts): Pick<Reques
 			if (!sets.ok) return sets;
 			const sessions = store.listDone(personId);
 			if (!sessions.ok) return sessions;
+			const checkIns = store.listCheckIns(personId);
+			if (!checkIns.ok) return checkIns;
 			const { plan, cautionsAcknowledgedAt } = record.value;
-			return success(todayOf(plan, sets.value, sessions.value, day, cautionsAcknowledgedAt !== null));
+			const cautionsAcknowledged = cautionsAcknowledgedAt !== null;
+			return success({
+				...todayOf(plan, sets.value, sessions.value, day, cautionsAcknowledged),
+				asksNextMorning: asksNextMorning(sets.value, checkIns.value, day),
+			});
 		},
 		async enterHome({ personId, pin }) {
 			const left = await place.leave();

@@ -12,6 +12,7 @@ import type {
 	Fault,
 	MeasureKind,
 	MeasureProgress,
+	NextMorning,
 	Person,
 	Progress,
 	SessionSummary,
@@ -27,6 +28,7 @@ import {
 	meanOf,
 	measures,
 } from "./measures.ts";
+import { nextMornings } from "./next-morning.ts";
 
 /** More sessions than anybody has. */
 const ALL_SESSIONS = 1_000_000;
@@ -47,6 +49,8 @@ export function progressOfPerson(
 	if (!listed.ok) return listed;
 	const plans = store.listPlans(personId);
 	if (!plans.ok) return plans;
+	const checkIns = store.listCheckIns(personId);
+	if (!checkIns.ok) return checkIns;
 	const { person } = record.value;
 	const sessions = sessionsOf(listed.value.sessions, sets.value);
 	const dayOf = new Map(listed.value.sessions.map(({ id, startedAt }) => [id, startedAt.slice(0, 10)]));
@@ -67,7 +71,7 @@ export function progressOfPerson(
 		measures: followed,
 		adherence: plans.value.flatMap(({ plan }) => weeksOf(plan, done, today)),
 		adherenceOverall: newestPlan === undefined ? null : overallOf(newestPlan, done, today),
-		pain: painOf(sessions),
+		pain: painOf(sessions, nextMornings(sets.value, checkIns.value)),
 		effort: sessions.flatMap(({ sets: own, sessionId, startedAt, day }) => {
 			const told = own.map(({ answer }) => answer?.effort ?? null).filter((effort) => effort !== null);
 			const mean = meanOf(told);
@@ -170,7 +174,7 @@ function overallOf(plan: Plan, done: readonly DoneSession[], today: CalendarDay)
 	return dayNumberOf(from) > last ? null : adherenceOf(plan, done, from, dayOfNumber(last));
 }
 
-function painOf(sessions: readonly DoneOn[]): Progress["pain"] {
+function painOf(sessions: readonly DoneOn[], mornings: ReadonlyMap<number, NextMorning>): Progress["pain"] {
 	const points = sessions.map(({ sessionId, startedAt, day, sets }) => {
 		const after = sets.map(({ answer }) => answer?.pain ?? null).filter((pain) => pain !== null);
 		return {
@@ -179,6 +183,7 @@ function painOf(sessions: readonly DoneOn[]): Progress["pain"] {
 			day,
 			before: sets.find(({ painBefore }) => painBefore !== null)?.painBefore ?? null,
 			worst: after.length === 0 ? null : Math.max(...after),
+			nextMorning: mornings.get(sessionId) ?? null,
 		};
 	});
 	const told = points.map(({ worst }) => worst).filter((worst) => worst !== null);

@@ -63,6 +63,7 @@ export const homeAccess: HomeAccesses = {
 	wearBand: "own",
 	startReference: "open",
 	stopReference: "open",
+	tellPain: "own",
 	startExercise: "own",
 	controlExercise: "open",
 	answerSet: "open",

@@ -5,6 +5,7 @@ import type { Fault, ReferenceRecord, SessionReview, SetRecord, Trends } from ".
 import type { SessionDetail, StoredContacts, TrendColumns } from "../store/records.ts";
 import type { Store } from "../store/store.ts";
 import { joinTrends } from "./join-trends.ts";
+import { nextMornings } from "./next-morning.ts";
 import { readMarks } from "./replay.ts";
 import { thin } from "./trend-log.ts";
 
@@ -25,9 +26,14 @@ export function reviewOf(store: Store, sessionId: number): Result<SessionReview,
 	if (!marks.ok) return marks;
 	const references = referencesOf(store, sets.value);
 	if (!references.ok) return references;
-	const previous = previousOf(store, detail.value, sets.value);
-	if (!previous.ok) return previous;
 	const { summary, badByCause } = detail.value;
+	const { personId } = summary;
+	const all = personId === null ? success([]) : store.personSets(personId);
+	if (!all.ok) return all;
+	const previous = previousOf(store, detail.value, sets.value, all.value);
+	if (!previous.ok) return previous;
+	const checkIns = personId === null ? success([]) : store.listCheckIns(personId);
+	if (!checkIns.ok) return checkIns;
 	return success({
 		session: summary,
 		conditions: sets.value[0]?.conditions ?? null,
@@ -43,6 +49,7 @@ export function reviewOf(store: Store, sessionId: number): Result<SessionReview,
 			contacts: medianContacts(contacts.value),
 		},
 		marks: marks.value,
+		nextMorning: nextMornings(all.value, checkIns.value).get(sessionId) ?? null,
 		sincePrevious: previous.value,
 	});
 }
@@ -94,13 +101,12 @@ function previousOf(
 	store: Store,
 	{ summary }: SessionDetail,
 	sets: readonly SetRecord[],
+	all: readonly SetRecord[],
 ): Result<SessionReview["sincePrevious"], Fault> {
 	const conditions = sets[0]?.conditions;
-	if (summary.personId === null || conditions === undefined) return success(null);
-	const all = store.personSets(summary.personId);
-	if (!all.ok) return all;
-	const place = all.value.findIndex(({ sessionId }) => sessionId === summary.id);
-	const earlier = all.value.slice(0, Math.max(0, place));
+	if (conditions === undefined) return success(null);
+	const place = all.findIndex(({ sessionId }) => sessionId === summary.id);
+	const earlier = all.slice(0, Math.max(0, place));
 	const previous =
 		earlier.findLast((set) => set.conditions.side === conditions.side) ?? earlier.at(-1) ?? null;
 	if (previous === null) return success(null);

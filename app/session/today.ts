@@ -16,7 +16,7 @@ export function todayOf(
 	sessions: readonly DoneSession[],
 	day: CalendarDay,
 	cautionsAcknowledged: boolean,
-): Today {
+): Omit<Today, "asksNextMorning"> {
 	const { over } = soFarOn(sets, day);
 	if (plan === null) {
 		return { plan: null, setsDone: [], adherence: null, streak: 0, over, cautionsAcknowledged };

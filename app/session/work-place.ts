@@ -12,6 +12,7 @@ import type { Live, LiveFollower } from "./live.ts";
 import type { Measuring } from "./live-pictures.ts";
 import { conditionsOf, referencesFor } from "./measuring-conditions.ts";
 import type { ReadyModel } from "./model-slot.ts";
+import { morningAdviceOn } from "./next-morning.ts";
 import { createReferenceDesk } from "./reference-desk.ts";
 import type { SetUp } from "./set-up.ts";
 import { createObedience } from "./simulated-obedience.ts";
@@ -28,17 +29,21 @@ export interface Work {
 }
 
 export interface WorkPlace extends LiveFollower {
-	state(): Pick<AppState, "reference" | "exercise">;
+	state(): Pick<AppState, "reference" | "exercise" | "checkIn">;
 	/** What goes on just now that others must not spoil. */
 	readonly busyWith: "reference" | "exercise" | null;
 	startReference(wanted: RequestArgument<"startReference">): Promise<Result<null, Fault>>;
 	stopReference(): Result<null, Fault>;
+	/** Holds until the sitting is left, also where the records refuse it. */
+	tellPain(told: RequestArgument<"tellPain">): Result<null, Fault>;
 	startExercise(wanted: RequestArgument<"startExercise">): Promise<Result<null, Fault>>;
 	controlExercise(wanted: RequestArgument<"controlExercise">): Result<null, Fault>;
 	answerSet(answer: RequestArgument<"answerSet">): Result<NextStep, Fault>;
 	/** Ends whatever goes on as it is and closes the recording that was begun for it. Sets that the records refuse are kept
 	 *  until the next try: leaving again, which then lets go of them whatever comes. */
 	leave(): Promise<Result<null, Fault>>;
+	/** The same, but the sitting goes on with the band on the other leg: what was told about pain still holds. */
+	pauseForBand(): Promise<Result<null, Fault>>;
 }
 
 export interface WorkPlaceParts {
@@ -71,6 +76,7 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 	/** What is about to begin. It waits for a picture, and meanwhile another page may ask for the same, or leave. */
 	let starting: "reference" | "exercise" | null = null;
 	let leavings = 0;
+	let checkIn: AppState["checkIn"] = null;
 	/** Which region means are taken, since the newest start. */
 	let followed: Followed | null = null;
 
@@ -154,7 +160,12 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 		if (!isSitting) await closeRecording();
 	}
 
-	async function leave(): Promise<Result<null, Fault>> {
+	function leave(): Promise<Result<null, Fault>> {
+		checkIn = null;
+		return pauseForBand();
+	}
+
+	async function pauseForBand(): Promise<Result<null, Fault>> {
 		stopIdling?.();
 		stopIdling = null;
 		isSitting = false;
@@ -167,7 +178,7 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 	}
 
 	return {
-		state: () => ({ reference: references.state, exercise: exercises.state }),
+		state: () => ({ reference: references.state, exercise: exercises.state, checkIn }),
 		get busyWith() {
 			return busyWith();
 		},
@@ -186,6 +197,21 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 			return references.start(work.value, wanted);
 		},
 		stopReference: () => references.stop(),
+		tellPain({ personId, now, nextMorning }) {
+			const records = parts.store;
+			if (records === null) return failure(noStore());
+			const sets = records.personSets(personId);
+			if (!sets.ok) return sets;
+			const before = records.listCheckIns(personId);
+			if (!before.ok) return before;
+			const toldAt = toRfc3339(clock.now());
+			const told = { toldAt, now, nextMorning };
+			const advice = morningAdviceOn(sets.value, [...before.value, told], toldAt.slice(0, 10));
+			checkIn = { personId, painBefore: now, advice };
+			onActivity();
+			parts.onChange();
+			return records.addCheckIn(personId, told);
+		},
 		async startExercise({ personId, planVersion, itemIndex, painBefore }) {
 			const refused = refuseBusy();
 			if (refused !== null) return refused;
@@ -204,7 +230,13 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 			}
 			const sets = records.personSets(personId);
 			if (!sets.ok) return sets;
-			const { over, hadToStop } = soFarOn(sets.value, toRfc3339(clock.now()).slice(0, 10));
+			const today = toRfc3339(clock.now()).slice(0, 10);
+			const { over, hadToStop } = soFarOn(sets.value, today);
+			const checkIns = records.listCheckIns(personId);
+			if (!checkIns.ok) return checkIns;
+			const own = checkIn?.personId === personId ? checkIn : null;
+			// told before a restart it holds all the same
+			const advice = own?.advice ?? morningAdviceOn(sets.value, checkIns.value, today);
 			// at the clinic somebody who knows decides, by leaving and beginning again
 			const isEnd = parts.isAtHome() ? over : exercises.nextStep;
 			if (isOver(isEnd)) return failure({ kind: "exercise-over", action: isEnd.action });
@@ -226,12 +258,14 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 				item,
 				painBefore,
 				hadToStop,
+				ease: advice.step === "less-today" ? advice.ease : null,
 				references: referencesFor(person.value.references, conditions, measuring.model.geometry.unit),
 			});
 		},
 		controlExercise: ({ action }) => exercises.control(action),
 		answerSet: (answer) => exercises.answer(answer),
 		leave,
+		pauseForBand,
 		onMeans(result, means) {
 			askSimulated(result.seconds);
 			if (followed === null || busyWith() === null || result.bandIndex !== followed.bandIndex) return;

@@ -1,5 +1,6 @@
 import type { CoachView } from "./coach-view.ts";
 import type { Dose, Exercise } from "./exercise.ts";
+import type { Ease } from "./next-morning.ts";
 import type { NextStep, SetAnswer, StopLimits } from "./stop-rules.ts";
 
 /** What the counter says with a frame. */
@@ -26,6 +27,8 @@ export interface CoachOptions {
 	readonly painBefore: number | null;
 	readonly hadToStop: boolean;
 	readonly limits?: StopLimits;
+	/** Less than prescribed from the first set on; null for all of it. */
+	readonly ease?: Ease | null;
 }
 
 export type CoachPhase = "ready" | "get-ready" | "work" | "ask" | "rest" | "done";

@@ -17,7 +17,7 @@ const SHORT_HOLD = 0.8;
  * time. It has no clock: time comes with each call, in seconds of one clock that rises.
  */
 export function createCoach(options: CoachOptions): Coach {
-	const { exercise, dose, mode, limits = usualStopLimits } = options;
+	const { exercise, dose, mode, limits = usualStopLimits, ease = null } = options;
 	const isHold = exercise.kind === "hold";
 	let phase: CoachPhase = "ready";
 	let isPaused = false;
@@ -26,10 +26,11 @@ export function createCoach(options: CoachOptions): Coach {
 	let phaseStart = Number.NaN;
 	let phaseSeconds = 0;
 	let set = 1;
-	let goal = dose.repetitions;
+	let goal = Math.max(1, Math.round(dose.repetitions * (ease?.repetitionShare ?? 1)));
+	const usualRestShare = ease?.restShare ?? 1;
 	let count = 0;
 	let partial = 0;
-	let restShare = 1;
+	let restShare = usualRestShare;
 	let hadToStop = options.hadToStop;
 	let advice: NextStep | null = null;
 	let latest: CoachReading | null = null;
@@ -277,8 +278,8 @@ export function createCoach(options: CoachOptions): Coach {
 			}
 			if (step.action === "ease") {
 				goal = Math.max(1, Math.round(goal * step.repetitionShare));
-				restShare = step.restShare;
-			} else restShare = 1;
+				restShare = Math.max(step.restShare, usualRestShare);
+			} else restShare = usualRestShare;
 			if (isStopped || set >= dose.sets) end();
 			else {
 				set++;

@@ -4,6 +4,7 @@ import type { CoachView } from "./coach-view.ts";
 import type { CounterLearning } from "./counting-rule.ts";
 import type { RegionReference } from "./engagement.ts";
 import { longestRepetitionSeconds } from "./exercise.ts";
+import type { Ease } from "./next-morning.ts";
 import type { PlanItem } from "./plan.ts";
 import type { Repetition } from "./repetition.ts";
 import { createRepetitionCounter, type RepetitionCounter } from "./repetition-counter.ts";
@@ -24,6 +25,8 @@ export interface ExerciseRunOptions {
 	readonly painBefore: number | null;
 	readonly hadToStop: boolean;
 	readonly limits?: StopLimits;
+	/** Less than prescribed from the first set on; null for all of it. */
+	readonly ease?: Ease | null;
 }
 
 /** What is kept of a set; plain data. Times are device time, s. */
@@ -77,13 +80,14 @@ export class ExerciseRun {
 		this.#lead = leadOf(options);
 		this.#reference = options.references[this.#lead] ?? { state: "none" };
 		this.#traces = new SetTraces(options.regionIds.length);
-		const { item, painBefore, hadToStop, limits } = options;
+		const { item, painBefore, hadToStop, limits, ease = null } = options;
 		this.#coach = createCoach({
 			exercise: item.exercise,
 			dose: item.dose,
 			mode: this.#lead < 0 ? "self-counted" : "measured",
 			painBefore,
 			hadToStop,
+			ease,
 			...(limits === undefined ? {} : { limits }),
 		});
 	}

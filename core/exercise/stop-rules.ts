@@ -31,7 +31,7 @@ export const redFlags: readonly RedFlag[] = [
 
 /**
  * Limits that a clinician may change. Pain from 0 to 10: 0–2 fine, 3–5 acceptable if settled by the next morning, above
- * 5 reduce or stop is a habit of the trade (from memory, no source). Effort is Borg's CR10 (G. A. Borg, Med. Sci. Sports
+ * 5 reduce or stop follows the pain-monitoring model (see `MorningVerdict`). Effort is Borg's CR10 (G. A. Borg, Med. Sci. Sports
  * Exerc. 14:377, 1982, from memory): 7 very strong, 10 extremely strong; acting at 7 and 9 is our own choice.
  */
 export interface StopLimits {
@@ -147,12 +147,6 @@ export function nextStepAfter(
 		return { action: "ease", repetitionShare: 1, restShare: 1.5, askTomorrow, reasons };
 	}
 	return { action: "go-on", askTomorrow, reasons };
-}
-
-/** The morning after acceptable pain: whether the plan goes on as it is. @param settled null where not answered */
-export function adviceNextMorning(settled: boolean | null): "as-planned" | "less-today" | "ask-again" {
-	if (settled === null) return "ask-again";
-	return settled ? "as-planned" : "less-today";
 }
 
 /** Whether somebody who is alone may begin: pain that would end an exercise begins none. @throws RangeError on pain

@@ -5,14 +5,17 @@ export interface ScaleStep {
 	readonly words: string | null;
 }
 
-/** Large buttons for one answer on a scale; a press answers. Arrows move between them. */
+/** Large buttons for one answer on a scale; a press answers. Arrows move between them. `chosen` stays marked where other
+ *  questions stand beside it. */
 export function AnswerScale({
 	label,
 	steps,
+	chosen = null,
 	onAnswer,
 }: {
 	readonly label: string;
 	readonly steps: readonly ScaleStep[];
+	readonly chosen?: number | null;
 	readonly onAnswer: (value: number) => void;
 }) {
 	const row = useRef<HTMLFieldSetElement>(null);
@@ -36,7 +39,13 @@ export function AnswerScale({
 			}}
 		>
 			{steps.map(({ value, words }) => (
-				<button key={value} type="button" class="scale-step" onClick={() => onAnswer(value)}>
+				<button
+					key={value}
+					type="button"
+					class={value === chosen ? "scale-step scale-step-chosen" : "scale-step"}
+					aria-pressed={chosen === null ? undefined : value === chosen}
+					onClick={() => onAnswer(value)}
+				>
 					<span class="scale-number figures">{value === 0.5 ? "½" : value}</span>
 					{words !== null && <span class="scale-words">{words}</span>}
 				</button>

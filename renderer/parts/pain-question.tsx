@@ -2,7 +2,10 @@ import { painAnchors } from "../text/coach-words.ts";
 import { AnswerScale } from "./answer-scale.tsx";
 import { Question } from "./question.tsx";
 
-const steps = Array.from({ length: 11 }, (_, value) => ({ value, words: painAnchors[value] ?? null }));
+export const painSteps = Array.from({ length: 11 }, (_, value) => ({
+	value,
+	words: painAnchors[value] ?? null,
+}));
 
 /** Pain from 0 to 10. */
 export function PainQuestion({
@@ -14,7 +17,7 @@ export function PainQuestion({
 }) {
 	return (
 		<Question title={title}>
-			<AnswerScale label={title} steps={steps} onAnswer={onAnswer} />
+			<AnswerScale label={title} steps={painSteps} onAnswer={onAnswer} />
 		</Question>
 	);
 }

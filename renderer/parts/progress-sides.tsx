@@ -7,6 +7,7 @@ import type { ProgressPoint } from "../../core/exercise/progress.ts";
 import { layOutProgress } from "../draw/progress-chart.ts";
 import { hashOf } from "../route.ts";
 import { caveatWords, symmetrySides, symmetryWords } from "../text/comparison.ts";
+import { morningWords } from "../text/how-measured.ts";
 import { formatScore } from "../text/measure.ts";
 import { type ProgressDays, startsOf } from "../text/progress-days.ts";
 import { formatDay, formatQuantity } from "../text/quantity.ts";
@@ -31,6 +32,9 @@ export function PainCard({ progress, days, width, height }: Place) {
 	const before = scorePoints(points.map(({ day, before: value }) => ({ day, value })));
 	const shown = worst.length > 0 ? worst : before;
 	if (shown.length === 0) return null;
+	const mornings = points.flatMap(({ nextMorning }) => nextMorning ?? []);
+	const settled = mornings.filter(({ verdict: of }) => of === "settled").length;
+	const newest = mornings.at(-1);
 	const size = { ...SIZE, width, height };
 	const chart = layOutProgress(shown, size, days.last, { ends: SCALE_ENDS });
 	const second =
@@ -45,14 +49,21 @@ export function PainCard({ progress, days, width, height }: Place) {
 			on={days.text(shown.at(-1)!.day)}
 			line={verdict === null ? "" : reviewWords.progress.painVerdict[verdict]}
 			foot={
-				<p class="chart-key">
-					<KeyLine /> {reviewWords.progress.painWorst}
-					{second !== null && (
-						<>
-							<KeyLine isSecond /> {reviewWords.progress.painBefore}
-						</>
+				<>
+					<p class="chart-key">
+						<KeyLine /> {reviewWords.progress.painWorst}
+						{second !== null && (
+							<>
+								<KeyLine isSecond /> {reviewWords.progress.painBefore}
+							</>
+						)}
+					</p>
+					{newest !== undefined && (
+						<p class="chart-key">
+							{reviewWords.progress.mornings(mornings.length, settled)} {morningWords(newest)}
+						</p>
 					)}
-				</p>
+				</>
 			}
 		>
 			<ChartFrame

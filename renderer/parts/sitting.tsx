@@ -13,7 +13,7 @@ import { ExerciseIntro } from "./exercise-intro.tsx";
 import { MainButton } from "./main-button.tsx";
 import { useAppState } from "./model-context.ts";
 import { FaultNote } from "./notes.tsx";
-import { PainQuestion } from "./pain-question.tsx";
+import { PainCheckIn } from "./pain-check-in.tsx";
 import { SimulatedTag } from "./simulated-tag.tsx";
 import { useAction } from "./use-request.ts";
 import { useStartAtRest } from "./use-start-at-rest.ts";
@@ -35,13 +35,16 @@ export interface SittingProps {
 
 export function Sitting(props: SittingProps) {
 	const { personId, today, version, round, first } = props;
-	const { exercise, setup } = useAppState();
+	const { exercise, setup, checkIn } = useAppState();
 	const own = exercise !== null && exercise.personId === personId ? exercise : null;
 	const [stage, setStage] = useState<Stage>(() =>
 		own === null ? { at: "band", index: first } : coachAt(own),
 	);
-	const [painBefore, setPainBefore] = useState<number | null>(null);
-	const [isPainAsked, setPainAsked] = useState(false);
+	// A page that was reloaded in the middle of a sitting does not ask again.
+	const told = checkIn !== null && checkIn.personId === personId ? checkIn : null;
+	const [painBefore, setPainBefore] = useState<number | null>(told?.painBefore ?? null);
+	const [isPainAsked, setPainAsked] = useState(told !== null);
+	const tell = useAction("tellPain");
 	const [latestStep, setLatestStep] = useState<NextStep | null>(null);
 	const start = useStartAtRest("startExercise", ({ itemIndex }) =>
 		setStage({ at: "coach", index: itemIndex }),
@@ -66,7 +69,7 @@ export function Sitting(props: SittingProps) {
 	}, [isOver]);
 	// Closed at once, so that the recording ends with the work, whatever the person does then.
 	useEffect(() => {
-		if (stage.at === "finished" && own !== null) void leave.run(null);
+		if (stage.at === "finished" && (own !== null || isPainAsked)) void leave.run(null);
 	}, [stage.at]);
 
 	function begin(index: number): void {
@@ -91,6 +94,13 @@ export function Sitting(props: SittingProps) {
 					</button>
 				)}
 			</header>
+			{tell.fault !== null && <FaultNote fault={tell.fault} />}
+			{stage.at === "intro" && told?.advice.step === "less-today" && (
+				<p class="note note-caution" role="status">
+					{homeWords.pain.lessToday}
+					{told.advice.tellTherapist && ` ${homeWords.pain.tellTherapist}`}
+				</p>
+			)}
 			{leave.fault !== null && <FaultNote fault={leave.fault} onDismiss={props.onLeave} />}
 			<StageView
 				{...props}
@@ -101,7 +111,8 @@ export function Sitting(props: SittingProps) {
 				fault={start.fault}
 				isMove={worn !== null && latestStep !== null}
 				onBandOn={(index) => setStage({ at: isPainAsked ? "intro" : "pain", index })}
-				onPain={(pain, index) => {
+				onPain={(pain, nextMorning, index) => {
+					void tell.run({ personId, now: pain, nextMorning });
 					setPainBefore(pain);
 					setPainAsked(true);
 					const step = nextStepBefore(pain);
@@ -131,7 +142,7 @@ interface StageProps extends SittingProps {
 	/** Whether the band comes from the other leg. */
 	readonly isMove: boolean;
 	readonly onBandOn: (index: number) => void;
-	readonly onPain: (pain: number, index: number) => void;
+	readonly onPain: (pain: number, nextMorning: number | null, index: number) => void;
 	readonly onBegin: (index: number) => void;
 	readonly onBandAgain: (index: number) => void;
 	readonly onGoOn: (index: number | null) => void;
@@ -152,7 +163,10 @@ function StageView(props: StageProps) {
 		case "pain":
 			return (
 				<div class="questions">
-					<PainQuestion title={homeWords.pain.before} onAnswer={(pain) => props.onPain(pain, stage.index)} />
+					<PainCheckIn
+						asksNextMorning={props.today.asksNextMorning}
+						onAnswer={(pain, nextMorning) => props.onPain(pain, nextMorning, stage.index)}
+					/>
 				</div>
 			);
 		case "intro":

@@ -65,6 +65,9 @@ export const homeWords = {
 	},
 	pain: {
 		before: "How much does your leg hurt now?",
+		morning: "The morning after last time: how much did it hurt?",
+		lessToday: "Your leg had not settled the morning after. So today you do a bit less.",
+		tellTherapist: "Tell your therapist about that morning.",
 	},
 	finished: {
 		title: "Well done",

@@ -1,5 +1,6 @@
 /** How a session was measured and how good its readings were, row by row in words: on the review and on paper. */
-import type { SessionReview } from "../../app/contract.ts";
+import type { NextMorning, SessionReview } from "../../app/contract.ts";
+import { formatScore } from "./measure.ts";
 import {
 	formatCount,
 	formatDateTime,
@@ -15,7 +16,12 @@ export interface Fact {
 	readonly value: string;
 }
 
-export function howMeasured({ measured, conditions, references }: SessionReview): readonly Fact[] {
+export function howMeasured({
+	measured,
+	conditions,
+	references,
+	nextMorning,
+}: SessionReview): readonly Fact[] {
 	const facts: Fact[] = [];
 	const add = (name: string, value: string | null): void => {
 		if (value !== null) facts.push({ name, value });
@@ -70,6 +76,7 @@ export function howMeasured({ measured, conditions, references }: SessionReview)
 				? "none: engagement is the plain change"
 				: references.map(referenceWords).join("; "),
 	);
+	add("Pain on the morning after", nextMorning === null ? null : morningWords(nextMorning));
 	add("Software", softwareWords(measured));
 	return facts;
 }
@@ -101,6 +108,16 @@ export function qualityFacts({ quality }: SessionReview): readonly Fact[] {
 						}`,
 		},
 	];
+}
+
+/** Such as `4 of 10, not settled (5 Mar 2026)`. */
+export function morningWords({ pain, verdict, toldAt }: NextMorning): string {
+	const verdicts = {
+		settled: "settled",
+		"not-settled": "not settled",
+		"too-high": "above what is acceptable",
+	} as const;
+	return `${formatScore(pain)} of 10, ${verdicts[verdict]} (${formatDay(toldAt)})`;
 }
 
 function limbWords(side: "left" | "right", circumference: number | null): string {

@@ -155,6 +155,8 @@ export const reviewWords = {
 		pain: "Pain",
 		painBefore: "before",
 		painWorst: "worst after a set",
+		mornings: (asked: number, settled: number) =>
+			`Morning after: settled ${settled} of ${asked} times. Newest:`,
 		painVerdict: {
 			"much-better": "much better than at the start",
 			"slightly-better": "slightly better than at the start",

@@ -1,6 +1,5 @@
 import { describe, expect, test } from "vitest";
 import {
-	adviceNextMorning,
 	effortScale,
 	nextStepAfter,
 	nextStepBefore,
@@ -154,13 +153,5 @@ describe("the effort scale", () => {
 		expect(words.get(5)).toBe("strong");
 		expect(words.get(7)).toBe("very strong");
 		expect(words.get(10)).toBe("extremely strong");
-	});
-});
-
-describe("the next morning", () => {
-	test("settled pain lets the plan go on", () => {
-		expect(adviceNextMorning(true)).toBe("as-planned");
-		expect(adviceNextMorning(false)).toBe("less-today");
-		expect(adviceNextMorning(null)).toBe("ask-again");
 	});
 });

@@ -184,6 +184,7 @@ export function createReview(change: Partial<SessionReview> = {}): SessionReview
 			contacts: [400, null, 500],
 		},
 		marks: [],
+		nextMorning: null,
 		sincePrevious: null,
 		...change,
 	};

@@ -118,6 +118,7 @@ function casesOf(): Record<RequestName, readonly Case[]> {
 		wearBand: ownOnly({ side: "right" }),
 		startReference: [open({ target: "quadriceps", effort: "comfortable", contractions: 1, pauseSeconds: 6 })],
 		stopReference: [open(null)],
+		tellPain: ownOnly({ now: 2, nextMorning: null }),
 		startExercise: ownOnly(order),
 		controlExercise: [open({ action: "pause" })],
 		answerSet: [open({ pain: 0, effort: 1, symptoms: [] })],
