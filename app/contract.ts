@@ -43,6 +43,10 @@ export type Fault =
 	| { readonly kind: "not-connected" }
 	| { readonly kind: "board-refused"; readonly command: string; readonly reason: string }
 	| { readonly kind: "board-silent"; readonly command: string }
+	/** A board that is read by a profile: it only tells. */
+	| { readonly kind: "takes-no-commands"; readonly command: string }
+	/** Lines come, but no frame can be read of them. */
+	| { readonly kind: "profile-does-not-fit"; readonly path: string; readonly profile: string }
 	| {
 			readonly kind: "over-current-limit";
 			readonly reportedMilliamp: number;

@@ -25,6 +25,10 @@ export function faultSentence(fault: Fault): string {
 			return `The board refused '${fault.command}': ${fault.reason}.`;
 		case "board-silent":
 			return `The board did not answer '${fault.command}': switch it off and on, then try again.`;
+		case "takes-no-commands":
+			return `A board that is read by a profile takes no commands, and so no '${fault.command}': set it at the board.`;
+		case "profile-does-not-fit":
+			return `Lines come from ${fault.path}, but the profile '${fault.profile}' finds no frame in them: check the baud rate and the profile.`;
 		case "over-current-limit":
 			return `The board reports ${fault.reportedMilliamp} mA at ${fault.frequencyHertz} Hz and the limit is ${fault.limitMilliamp} mA: take the band off and have the board's current set lower.`;
 		case "no-baseline":

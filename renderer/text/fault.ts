@@ -59,6 +59,16 @@ export function faultWords(fault: RequestFault): FaultWords {
 				what: `The board did not answer “${fault.command}”.`,
 				next: "Check the cable or the Bluetooth link, then try again.",
 			};
+		case "takes-no-commands":
+			return {
+				what: "A board that is read by a profile takes no commands.",
+				next: "Set its current and gain at the board, and write them into its profile.",
+			};
+		case "profile-does-not-fit":
+			return {
+				what: `Lines come from ${fault.path}, but the profile “${fault.profile}” finds no frame in them.`,
+				next: "Check the speed of the port, then look at the lines in the profile editor.",
+			};
 		case "over-current-limit":
 			return {
 				what: `The board reports ${formatQuantity(fault.reportedMilliamp, 2, "mA")} at ${formatFrequency(fault.frequencyHertz)}; the limit is ${formatQuantity(fault.limitMilliamp, 2, "mA")}. The stream was stopped.`,

@@ -32,6 +32,8 @@ const atHome: { readonly [K in Kind]?: WordsFor<K> } = {
 	"not-our-protocol": bandTrouble,
 	"board-refused": bandTrouble,
 	"board-silent": bandTrouble,
+	"takes-no-commands": bandTrouble,
+	"profile-does-not-fit": bandTrouble,
 	"over-current-limit": {
 		what: "The band was stopped to keep you safe.",
 		next: "Take the band off, and tell your therapist.",

@@ -15,6 +15,8 @@ const one: { [K in Fault["kind"]]: Extract<Fault, { kind: K }> } = {
 	"not-connected": { kind: "not-connected" },
 	"board-refused": { kind: "board-refused", command: "start", reason: "charging" },
 	"board-silent": { kind: "board-silent", command: "start" },
+	"takes-no-commands": { kind: "takes-no-commands", command: "set-gain" },
+	"profile-does-not-fit": { kind: "profile-does-not-fit", path: "/dev/ttyUSB0", profile: "My board" },
 	"over-current-limit": {
 		kind: "over-current-limit",
 		reportedMilliamp: 3,

@@ -12,6 +12,8 @@ export const everyFault: { [K in RequestFault["kind"]]: Extract<RequestFault, { 
 	"not-connected": { kind: "not-connected" },
 	"board-refused": { kind: "board-refused", command: "set-gain", reason: "out of range" },
 	"board-silent": { kind: "board-silent", command: "start" },
+	"takes-no-commands": { kind: "takes-no-commands", command: "set-gain" },
+	"profile-does-not-fit": { kind: "profile-does-not-fit", path: "/dev/ttyUSB0", profile: "My board" },
 	"over-current-limit": {
 		kind: "over-current-limit",
 		reportedMilliamp: 6,
