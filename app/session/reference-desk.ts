@@ -1,4 +1,5 @@
-/** Where a person is guided through a reference contraction: fed by live pictures, stored by itself when it is done. */
+/** Where a person is guided through a reference contraction: fed by live pictures, stored by itself when it is done, and
+ *  tried again where the records refuse it: nobody should have to make those efforts twice. */
 import {
 	createReferenceRecorder,
 	type ReferenceFault,
@@ -8,7 +9,9 @@ import {
 } from "../../core/exercise/reference-contraction.ts";
 import { failure, type Result, success } from "../../core/result.ts";
 import type { Fault, ReferenceState, RequestArgument } from "../contract.ts";
+import type { NewReference } from "../store/care-types.ts";
 import { toRfc3339 } from "../store/date-time.ts";
+import type { Store } from "../store/store.ts";
 import type { Clock } from "./clock.ts";
 import type { LiveResult } from "./live-pictures.ts";
 import type { Work } from "./work-place.ts";
@@ -19,8 +22,11 @@ export interface ReferenceDesk {
 	readonly isRunning: boolean;
 	/** `work`: who is measured, with what. */
 	start(work: Work, wanted: RequestArgument<"startReference">): Result<null, Fault>;
-	/** Gives a running one up, or puts the result of one that is over away. */
+	/** Gives a running one up, or puts the result of one that is over away. One that the records refuse is kept, with its
+	 *  fault, until the next try of this, which lets go of it whatever comes. */
 	stop(): Result<null, Fault>;
+	/** One more try to store what the records refused. */
+	keep(): void;
 	onMeans(result: LiveResult, means: Float32Array): void;
 	/** Nothing can be measured any more. */
 	breakOff(fault: Fault): void;
@@ -33,6 +39,9 @@ export interface ReferenceDeskParts {
 	readonly onEnd: () => void;
 }
 
+/** What was measured and is not stored yet is tried again so often. */
+const RETRY_MS = 10_000;
+
 interface Running {
 	readonly work: Work;
 	readonly protocol: ReferenceProtocol;
@@ -43,6 +52,33 @@ export function createReferenceDesk(parts: ReferenceDeskParts): ReferenceDesk {
 	let running: Running | null = null;
 	/** The last one, once it is over. */
 	let over: ReferenceState | null = null;
+	/** It was measured, but the records refused it. */
+	let unstored: { readonly records: Store; readonly reference: NewReference } | null = null;
+	let stopRetrying: (() => void) | null = null;
+	/** Putting it away was tried, and the records refused it once more. */
+	let isLettingGo = false;
+
+	/** @returns the fault that `over` tells, too; null once nothing waits */
+	function store(): Fault | null {
+		if (unstored === null || over === null) return null;
+		const stored = unstored.records.addReference(unstored.reference);
+		over = { ...over, referenceId: stored.ok ? stored.value : null, fault: stored.ok ? null : stored.error };
+		if (stored.ok) letGo();
+		else stopRetrying ??= parts.clock.every(RETRY_MS, retry);
+		return over.fault;
+	}
+
+	function retry(): void {
+		store();
+		parts.onChange();
+	}
+
+	function letGo(): void {
+		unstored = null;
+		isLettingGo = false;
+		stopRetrying?.();
+		stopRetrying = null;
+	}
 
 	function end(state: ReferenceState | null): void {
 		running = null;
@@ -74,20 +110,23 @@ export function createReferenceDesk(parts: ReferenceDeskParts): ReferenceDesk {
 			name,
 			reference: measured.value[i]!,
 		}));
-		const stored = work.records.addReference({
-			personId: work.personId,
-			takenAt: toRfc3339(parts.clock.now()),
-			protocol,
-			unit: work.measuring.model.geometry.unit,
-			regions,
-			conditions: work.conditions,
-		});
-		end({
+		unstored = {
+			records: work.records,
+			reference: {
+				personId: work.personId,
+				takenAt: toRfc3339(parts.clock.now()),
+				protocol,
+				unit: work.measuring.model.geometry.unit,
+				regions,
+				conditions: work.conditions,
+			},
+		};
+		over = {
 			...stateOf(current),
 			result: regions.map(({ id, name, reference }) => ({ regionId: id, name, reference })),
-			referenceId: stored.ok ? stored.value : null,
-			fault: stored.ok ? null : stored.error,
-		});
+		};
+		store();
+		end(over);
 	}
 
 	return {
@@ -98,6 +137,9 @@ export function createReferenceDesk(parts: ReferenceDeskParts): ReferenceDesk {
 			return running !== null;
 		},
 		start(work, { target, effort, contractions, pauseSeconds }) {
+			// the one before must not be lost for this one
+			const fault = store();
+			if (fault !== null) return failure(fault);
 			const protocol = { ...usualReference, target, effort, contractions, pauseSeconds };
 			const recorder = createReferenceRecorder(work.measuring.model.regions.length, protocol);
 			recorder.begin(work.measuring.seconds);
@@ -113,10 +155,17 @@ export function createReferenceDesk(parts: ReferenceDeskParts): ReferenceDesk {
 				return success(null);
 			}
 			if (over === null) return failure({ kind: "not-running", what: "reference" });
-			over = null;
+			const fault = store();
+			const isKept = fault !== null && !isLettingGo;
+			if (isKept) isLettingGo = true;
+			else {
+				letGo();
+				over = null;
+			}
 			parts.onChange();
-			return success(null);
+			return fault === null ? success(null) : failure(fault);
 		},
+		keep: () => void store(),
 		onMeans({ seconds }, means) {
 			if (running === null) return;
 			running.recorder.add(seconds, means);

@@ -168,10 +168,12 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 	async function pauseForBand(): Promise<Result<null, Fault>> {
 		stopIdling?.();
 		stopIdling = null;
+		if (checkIn !== null) onActivity();
 		isSitting = false;
 		leavings++;
 		starting = null;
 		if (references.isRunning) references.stop();
+		references.keep();
 		const left = exercises.leave();
 		const closed = await closeRecording();
 		return left.ok ? closed : left;

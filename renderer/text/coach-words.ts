@@ -221,7 +221,8 @@ export const referenceWords = {
 	doneText: "It is stored with this person.",
 	notRepeatable: (limit: number) =>
 		`The efforts differed by more than ${limit}\u00a0%. Take it again, so that later shares can be relied on.`,
-	notStored: "It could not be stored.",
+	notStored:
+		"It could not be stored yet. It is kept here and tried again every few seconds. Leaving a second time leaves without it.",
 	nothing:
 		"No muscle answered clearly and the same way each time. Check the band’s contact and place, and take it again.",
 	stoppedTitle: "Stopped",

@@ -102,6 +102,38 @@ describe("a reference contraction", () => {
 		expect(new Set(states)).toEqual(new Set(["not-detected"]));
 	});
 
+	test("that the records refuse is kept and said, and stored by itself when they take it again", async () => {
+		const before = await scene.ask("getPerson", { personId: scene.person.id });
+		const outside = new Database(join(scene.folder, "tautline.sqlite"));
+		try {
+			await scene.ask("startReference", shortReference);
+			await scene.work(followReference, ({ reference }) => {
+				const view = reference?.view;
+				return view?.step === "pause" && view.contraction === view.of;
+			});
+			// another program holds the file
+			outside.exec("BEGIN IMMEDIATE");
+			await scene.work(still, isReferenceOver);
+			expect(scene.backend.state().reference).toMatchObject({
+				fault: { kind: "store-busy" },
+				referenceId: null,
+				view: { step: "done" },
+			});
+			// neither putting it away nor beginning the next one loses it
+			expect(await scene.faultOf("startReference", shortReference)).toMatchObject({ kind: "store-busy" });
+			expect(await scene.faultOf("stopReference", null)).toMatchObject({ kind: "store-busy" });
+			expect(scene.backend.state().reference?.result).not.toBeNull();
+			outside.exec("ROLLBACK");
+			scene.clock.turn(10_000);
+			expect(scene.backend.state().reference).toMatchObject({ fault: null });
+			const { references } = await scene.ask("getPerson", { personId: scene.person.id });
+			expect(references).toHaveLength(before.references.length + 1);
+			expect(references[0]!.id).toBe(scene.backend.state().reference?.referenceId);
+		} finally {
+			outside.close();
+		}
+	});
+
 	test("is given up without a trace, and put away when asked again", async () => {
 		const before = await scene.ask("getPerson", { personId: scene.person.id });
 		await scene.ask("startReference", shortReference);
