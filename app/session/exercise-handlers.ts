@@ -1,6 +1,7 @@
 /** What each request about a person's work with the band does. */
 import { failure, type Result, success } from "../../core/result.ts";
 import type { Fault, LimbSetup, Person, PersonRecord } from "../contract.ts";
+import { sealPin } from "./home.ts";
 import { asksNextMorning } from "./next-morning.ts";
 import type { RequestHandlers } from "./request-dispatch.ts";
 import type { HandlerParts } from "./request-handlers.ts";
@@ -93,13 +94,18 @@ export function createExerciseHandlers(parts: ExerciseHandlerParts): Pick<Reques
 			});
 		},
 		async enterHome({ personId, pin }) {
+			// first, for it takes a while: nothing may come between the set-up and the lock
+			const sealed = pin === null ? null : await sealPin(pin);
 			const left = await place.leave();
 			if (!left.ok) return left;
+			// another page may have been quicker
+			if (home.state !== null) return failure({ kind: "locked" });
 			const moved = moveTo(personId, null);
 			if (!moved.ok) return moved;
-			// somebody else's recording must not stay on the screen
+			// somebody else's recording and reference must not stay on the screen
 			replays.close();
-			return home.enter(moved.value, pin);
+			if (place.state().reference !== null) place.stopReference();
+			return home.enter(moved.value, sealed);
 		},
 		async leaveHome({ pin }) {
 			if (home.state === null) return success(null);

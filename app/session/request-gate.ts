@@ -29,7 +29,7 @@ export const homeAccess: HomeAccesses = {
 	savePerson: "locked",
 	getPerson: "own",
 	savePersonDetails: "locked",
-	acknowledgeForPerson: "own",
+	acknowledgeForPerson: "locked",
 	countPersonRecords: "locked",
 	deletePerson: "locked",
 	exportPerson: "locked",
@@ -61,7 +61,8 @@ export const homeAccess: HomeAccesses = {
 	getLiveTrends: "open",
 
 	wearBand: "own",
-	startReference: "open",
+	// another reference would change what every percentage after it means
+	startReference: "locked",
 	stopReference: "open",
 	tellPain: "own",
 	startExercise: "own",

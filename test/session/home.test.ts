@@ -84,7 +84,7 @@ function casesOf(): Record<RequestName, readonly Case[]> {
 		savePerson: [locked({ id: own.id, code: "P-9", displayName: null, affectedSide: "left" })],
 		getPerson: ownOnly({}),
 		savePersonDetails: [locked({ personId: own.id, goals: "", archived: true })],
-		acknowledgeForPerson: ownOnly({ version: 1 }),
+		acknowledgeForPerson: [locked({ personId: own.id, version: 1 })],
 		countPersonRecords: [locked({ personId: own.id })],
 		deletePerson: [locked({ personId: own.id, code: "P-1" })],
 		exportPerson: [locked({ personId: own.id })],
@@ -116,7 +116,9 @@ function casesOf(): Record<RequestName, readonly Case[]> {
 		getGeometry: [open({ geometryId: 1 })],
 		getLiveTrends: [open({ seconds: 10 })],
 		wearBand: ownOnly({ side: "right" }),
-		startReference: [open({ target: "quadriceps", effort: "comfortable", contractions: 1, pauseSeconds: 6 })],
+		startReference: [
+			locked({ target: "quadriceps", effort: "comfortable", contractions: 1, pauseSeconds: 6 }),
+		],
 		stopReference: [open(null)],
 		tellPain: ownOnly({ now: 2, nextMorning: null }),
 		startExercise: ownOnly(order),
@@ -171,6 +173,22 @@ describe("at home", () => {
 			side: null,
 		});
 		expect(scene.backend.state().home).toBeNull();
+	});
+
+	test("is one person's also when two pages ask at the same time", async () => {
+		const { limb, band } = scene.backend.state().setup;
+		await scene.ask("setUp", { personId: other.id, limb, band });
+		const [first, second, worn] = await Promise.all([
+			scene.backend.request("enterHome", { personId: own.id, pin: "4711" }),
+			scene.backend.request("enterHome", { personId: other.id, pin: "1234" }),
+			scene.backend.request("wearBand", { personId: other.id, side: limb.side }),
+		]);
+		expect([first.ok, second.ok].filter((ok) => ok)).toHaveLength(1);
+		expect([first, second]).toContainEqual({ ok: false, error: { kind: "locked" } });
+		expect(worn.ok).toBe(true);
+		const { home, setup } = scene.backend.state();
+		expect(setup.person?.id).toBe(home?.personId);
+		await scene.ask("leaveHome", { pin: first.ok ? "4711" : "1234" });
 	});
 
 	test("lasts over a restart", async () => {
