@@ -6,6 +6,25 @@ import { unwrap } from "../store/create-records.ts";
 
 /** Does `work` with an empty store in a folder of its own, which is gone after. Batches are written by hand. */
 export function withBenchStore<T>(work: (store: Store) => T): T {
+	const { store, remove } = createBenchStore();
+	try {
+		return work(store);
+	} finally {
+		remove();
+	}
+}
+
+/** The same for work that takes turns with others. */
+export async function withBenchStoreAsync<T>(work: (store: Store) => Promise<T>): Promise<T> {
+	const { store, remove } = createBenchStore();
+	try {
+		return await work(store);
+	} finally {
+		remove();
+	}
+}
+
+function createBenchStore(): { store: Store; remove: () => void } {
 	const folder = mkdtempSync(join(tmpdir(), "tautline-bench-"));
 	const store = unwrap(
 		openStore({
@@ -20,10 +39,11 @@ export function withBenchStore<T>(work: (store: Store) => T): T {
 			},
 		}),
 	);
-	try {
-		return work(store);
-	} finally {
-		store.dispose();
-		rmSync(folder, { recursive: true });
-	}
+	return {
+		store,
+		remove() {
+			store.dispose();
+			rmSync(folder, { recursive: true });
+		},
+	};
 }
