@@ -1,6 +1,7 @@
 /** Where a person works with the band on: one reference contraction or exercise at a time, with a recording around it. */
+import { versionOn } from "../../core/exercise/plan.ts";
 import type { MeasuringConditions } from "../../core/exercise/progress.ts";
-import type { NextStep } from "../../core/exercise/stop-rules.ts";
+import { type NextStep, nextStepBefore } from "../../core/exercise/stop-rules.ts";
 import { failure, type Result, success } from "../../core/result.ts";
 import type { AppState, Fault, RequestArgument } from "../contract.ts";
 import type { AskedEffort } from "../link/simulated/follower.ts";
@@ -240,8 +241,12 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 			// told before a restart it holds all the same
 			const advice = own?.advice ?? morningAdviceOn(sets.value, checkIns.value, today);
 			// at the clinic somebody who knows decides, by leaving and beginning again
-			const isEnd = parts.isAtHome() ? over : exercises.nextStep;
+			const isEnd = parts.isAtHome() ? (over ?? atHome(own?.painBefore ?? painBefore)) : exercises.nextStep;
 			if (isOver(isEnd)) return failure({ kind: "exercise-over", action: isEnd.action });
+			// what was planned before, or ended, is nothing for somebody who is alone
+			if (parts.isAtHome() && versionOn(plan.value.plan, today) !== version) {
+				return failure({ kind: "no-such-record", what: "plan", id: planVersion });
+			}
 			const work = await prepare("exercise", records, personId, item.side);
 			if (!work.ok) return work;
 			const person = records.person(personId);
@@ -304,6 +309,11 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 		references.breakOff(fault);
 		exercises.breakOff();
 	}
+}
+
+/** What pain says to somebody who is about to begin alone. */
+function atHome(pain: number | null): NextStep | null {
+	return pain === null ? null : nextStepBefore(pain);
 }
 
 interface Followed {

@@ -175,6 +175,24 @@ describe("at home", () => {
 		expect(scene.backend.state().home).toBeNull();
 	});
 
+	test("nothing begins with pain that would end it, nor of a plan that does not hold today", async () => {
+		await scene.ask("savePlan", { personId: own.id, draft: { ...draft, from: "2026-03-01" } });
+		await scene.ask("savePlan", { personId: own.id, draft: { ...draft, from: "2026-03-02" } });
+		await enter(null);
+		const begin = (planVersion: number, painBefore: number | null) =>
+			faultOf("startExercise", { personId: own.id, planVersion, itemIndex: 0, painBefore });
+		expect(await begin(2, 6)).toEqual({ kind: "exercise-over", action: "stop-session" });
+		const notToday = (id: number) => ({ kind: "no-such-record", what: "plan", id });
+		expect(await begin(1, 1)).toEqual(notToday(1));
+		expect(await begin(3, 1)).toEqual(notToday(3));
+		// all else is asked for later
+		expect(await begin(2, 5)).toEqual({ kind: "cautions-not-acknowledged" });
+		await scene.ask("leaveHome", { pin: null });
+		await scene.ask("endPlan", { personId: own.id, endedOn: "2026-03-01" });
+		await enter(null);
+		expect(await begin(2, 1)).toEqual(notToday(2));
+	});
+
 	test("is one person's also when two pages ask at the same time", async () => {
 		const { limb, band } = scene.backend.state().setup;
 		await scene.ask("setUp", { personId: other.id, limb, band });
