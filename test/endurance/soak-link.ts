@@ -23,7 +23,7 @@ export interface SoakFigures {
 	/** Told as lost by their gaps in the sequence. */
 	readonly toldLost: number;
 	readonly reallyLost: number;
-	/** Of the heap after collecting, against that at a tenth of the way; null without `--expose-gc`. */
+	/** Of the heap and what it holds outside of itself after collecting, against that at a tenth of the way; null without `--expose-gc`. */
 	readonly heapGrowthPercent: number | null;
 	readonly residentGrowthPercent: number;
 }
@@ -174,8 +174,8 @@ function pattern32(): Uint16Array {
 
 function memory(): { heap: number; resident: number } {
 	globalThis.gc?.();
-	const { heapUsed, rss } = process.memoryUsage();
-	return { heap: heapUsed, resident: rss };
+	const { heapUsed, external, rss } = process.memoryUsage();
+	return { heap: heapUsed + external, resident: rss };
 }
 
 /** Mulberry32 (public domain, T. Ettinger). */
