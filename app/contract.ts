@@ -306,7 +306,9 @@ export const requestSchemas = {
 		title: z.string().trim().max(120),
 		notes: z.string().max(20_000),
 	}),
+	/** Opens a file of the session; `readExport` gives it piece by piece, for it may be larger than one text can be. */
 	exportSession: z.object({ sessionId: id, format: z.enum(["csv", "json"]) }),
+	readExport: z.object({ exportId: id }),
 	/** The whole file's text; the app checks and stores it as a recorded session. */
 	importRecording: z.object({ fileName: z.string().max(200), text: z.string().max(64 * 1024 * 1024) }),
 
@@ -744,6 +746,22 @@ export interface ExportedFile {
 	readonly text: string;
 }
 
+/** A file that is being written out. One that nobody reads any more is put away when others are opened. */
+export interface OpenExport {
+	readonly exportId: number;
+	readonly fileName: string;
+	readonly mediaType: string;
+}
+
+export interface ExportPiece {
+	/** Empty after the last piece. */
+	readonly text: string;
+	/** Nothing follows. */
+	readonly isLast: boolean;
+	/** Of the frames that are written out by now, 0 to 1. */
+	readonly share: number;
+}
+
 /** What a plan asks for on a day, and how it has gone. */
 export interface Today {
 	/** Null without a plan. */
@@ -797,7 +815,8 @@ export interface Replies {
 	stopRecording: { readonly sessionId: number };
 	listSessions: { readonly total: number; readonly sessions: readonly SessionSummary[] };
 	saveSessionNotes: null;
-	exportSession: ExportedFile;
+	exportSession: OpenExport;
+	readExport: ExportPiece;
 	importRecording: { readonly sessionId: number };
 	openReplay: null;
 	controlReplay: null;

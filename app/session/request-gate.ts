@@ -52,6 +52,7 @@ export const homeAccess: HomeAccesses = {
 	listSessions: "locked",
 	saveSessionNotes: "locked",
 	exportSession: "locked",
+	readExport: "locked",
 	importRecording: "locked",
 	openReplay: "locked",
 	controlReplay: "locked",

@@ -2,12 +2,11 @@
 import { failure, type Result, success } from "../../core/result.ts";
 import type { AppState, Fault } from "../contract.ts";
 import type { ModelBuilder } from "../pipeline/model-builder.ts";
-import { exportedFile } from "../store/export-session.ts";
 import type { Store } from "../store/store.ts";
-import { APP_VERSION } from "./app-version.ts";
 import type { AveragePictures } from "./average-pictures.ts";
 import type { Clock } from "./clock.ts";
 import { createExerciseHandlers } from "./exercise-handlers.ts";
+import { createExportDesk } from "./export-desk.ts";
 import type { Geometries } from "./geometries.ts";
 import type { Home } from "./home.ts";
 import { importRecording } from "./import-recording.ts";
@@ -46,6 +45,7 @@ export interface HandlerParts {
 
 export function createHandlers(parts: HandlerParts): RequestHandlers {
 	const { live, replays, setUp, sources, geometries, clock, onChange } = parts;
+	const exports = createExportDesk();
 
 	function withStore<T>(work: (store: Store) => T): T | { readonly ok: false; readonly error: Fault } {
 		if (parts.store !== null) return work(parts.store);
@@ -132,8 +132,8 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 				if (replays.current?.sessionId === notes.sessionId) replays.current.refreshSummary();
 				return saved;
 			}),
-		exportSession: ({ sessionId, format }, signal) =>
-			withStore((store) => exportedFile(store, sessionId, format, `Tautline ${APP_VERSION}`, signal)),
+		exportSession: (wish) => withStore((store) => exports.open(store, wish)),
+		readExport: ({ exportId }) => exports.read(exportId),
 		importRecording: ({ fileName, text }, signal) =>
 			withStore((store) =>
 				importRecording({ builder: parts.builder, store, clock, setUp }, fileName, text, signal),

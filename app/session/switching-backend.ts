@@ -26,7 +26,7 @@ const filing: ReadonlySet<RequestName> = new Set<RequestName>([
 	"exportPerson",
 	"deletePerson",
 	"importRecording",
-	"exportSession",
+	"readExport",
 	"stopRecording",
 	"leaveExercise",
 ]);

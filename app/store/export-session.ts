@@ -1,7 +1,6 @@
 /** A stored session as a file for other programs, made in pieces so that no step holds the thread for long. */
-import { setImmediate } from "node:timers/promises";
-import { failure, type Result, success } from "../../core/result.ts";
-import type { ExportedFile, Fault } from "../contract.ts";
+import { type Result, success } from "../../core/result.ts";
+import type { Fault } from "../contract.ts";
 import { readingTable, trendTable } from "./export-csv.ts";
 import { jsonDocument } from "./export-json.ts";
 import type { SessionDetail, StoredFrame, TrendColumns } from "./records.ts";
@@ -17,10 +16,11 @@ export interface SessionExport {
 	readonly mediaType: string;
 	/** The text in order; ends after the first failure. To be run through once. */
 	readonly pieces: Generator<Result<string, Fault>>;
+	readonly frameCount: number;
 }
 
-/** Frames in a piece: 928 readings each make about 1 MB of text. */
-const FRAMES_IN_PIECE = 100;
+/** Frames in a piece, but for the first and the last one: 928 readings each make about 1 MB of text. */
+export const FRAMES_IN_PIECE = 100;
 
 /** Up to the frames that there were when the session was looked up, so that one under way comes to an end. */
 function* framesOf(store: Store, detail: SessionDetail): Generator<Result<readonly StoredFrame[], Fault>> {
@@ -51,16 +51,17 @@ export function exportSession(
 	if (!session.ok) return session;
 	const detail = session.value;
 	const frames = framesOf(store, detail);
+	const { frameCount } = detail.summary;
 	const name = `tautline-session-${sessionId}-${detail.summary.startedAt.slice(0, 10)}`;
 	if (format === "readings-csv") {
 		const pieces = readingTable(detail, frames);
-		return success({ fileName: `${name}-readings.csv`, mediaType: "text/csv", pieces });
+		return success({ fileName: `${name}-readings.csv`, mediaType: "text/csv", pieces, frameCount });
 	}
 	const trends = trendsOf(store, detail);
 	if (!trends.ok) return trends;
 	if (format === "csv") {
 		const pieces = trendTable(detail, frames, trends.value);
-		return success({ fileName: `${name}.csv`, mediaType: "text/csv", pieces });
+		return success({ fileName: `${name}.csv`, mediaType: "text/csv", pieces, frameCount });
 	}
 	const baselines = store.readBaselines(sessionId);
 	if (!baselines.ok) return baselines;
@@ -77,25 +78,5 @@ export function exportSession(
 		trends: trends.value,
 	};
 	const pieces = jsonDocument(document, frames);
-	return success({ fileName: `${name}.json`, mediaType: "application/json", pieces });
-}
-
-/** The same as one text, for a page that asks for it; other work goes on between the pieces. */
-export async function exportedFile(
-	store: Store,
-	sessionId: number,
-	format: ExportFormat,
-	exportedBy: string,
-	signal?: AbortSignal,
-): Promise<Result<ExportedFile, Fault>> {
-	const made = exportSession(store, sessionId, format, exportedBy);
-	if (!made.ok) return made;
-	const parts: string[] = [];
-	for (const piece of made.value.pieces) {
-		if (!piece.ok) return piece;
-		parts.push(piece.value);
-		await setImmediate();
-		if (signal?.aborted === true) return failure({ kind: "cancelled" });
-	}
-	return success({ fileName: made.value.fileName, mediaType: made.value.mediaType, text: parts.join("") });
+	return success({ fileName: `${name}.json`, mediaType: "application/json", pieces, frameCount });
 }

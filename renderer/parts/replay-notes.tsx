@@ -2,9 +2,9 @@
 import { useState } from "preact/hooks";
 import type { SessionSummary } from "../../app/contract.ts";
 import { words } from "../text/words.ts";
-import { download } from "./download.ts";
 import { AreaField, TextField } from "./field.tsx";
 import { FaultNote } from "./notes.tsx";
+import { useExport } from "./use-export.ts";
 import { useAction } from "./use-request.ts";
 
 export function ReplayNotes({ session }: { readonly session: SessionSummary }) {
@@ -13,20 +13,17 @@ export function ReplayNotes({ session }: { readonly session: SessionSummary }) {
 	const [saved, setSaved] = useState({ title: session.title, notes: session.notes });
 	const [exported, setExported] = useState<string | null>(null);
 	const save = useAction("saveSessionNotes");
-	const load = useAction("exportSession");
+	const load = useExport();
 	const [isSaved, setIsSaved] = useState(false);
 	const isChanged = title.trim() !== saved.title || notes !== saved.notes;
 
 	async function exportAs(format: "csv" | "json"): Promise<void> {
 		setExported(null);
-		const outcome = await load.run({ sessionId: session.id, format });
-		if (!outcome.ok) return;
-		download(outcome.value);
-		setExported(outcome.value.fileName);
+		setExported(await load.run({ sessionId: session.id, format }));
 	}
 
 	function statusWords(): string {
-		if (load.isBusy) return words.replay.exporting;
+		if (load.share !== null) return words.replay.exporting(load.share);
 		if (exported !== null) return words.replay.exported(exported);
 		return isSaved && !isChanged ? words.replay.saved : "";
 	}
@@ -53,10 +50,20 @@ export function ReplayNotes({ session }: { readonly session: SessionSummary }) {
 				>
 					{words.replay.save}
 				</button>
-				<button type="button" class="button" disabled={load.isBusy} onClick={() => void exportAs("csv")}>
+				<button
+					type="button"
+					class="button"
+					disabled={load.share !== null}
+					onClick={() => void exportAs("csv")}
+				>
 					{words.replay.csv}
 				</button>
-				<button type="button" class="button" disabled={load.isBusy} onClick={() => void exportAs("json")}>
+				<button
+					type="button"
+					class="button"
+					disabled={load.share !== null}
+					onClick={() => void exportAs("json")}
+				>
 					{words.replay.json}
 				</button>
 				<p class="live-words" role="status">

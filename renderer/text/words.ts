@@ -183,7 +183,7 @@ export const words = {
 		saved: "Saved",
 		csv: "Export CSV",
 		json: "Export JSON",
-		exporting: "Exporting …",
+		exporting: (share: number) => `Exporting: ${Math.round(100 * share)} %`,
 		exported: (name: string) => `${name} was handed to your downloads.`,
 		keys: "Space plays and pauses, arrows move by a second, Home and End jump.",
 		opening: "Opening the recording …",

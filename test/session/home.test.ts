@@ -108,6 +108,7 @@ function casesOf(): Record<RequestName, readonly Case[]> {
 		listSessions: [locked({ personId: own.id, offset: 0, limit: 10 })],
 		saveSessionNotes: [locked(notes)],
 		exportSession: [locked({ sessionId: 1, format: "csv" })],
+		readExport: [locked({ exportId: 1 })],
 		importRecording: [locked({ fileName: "a.json", text: "{}" })],
 		openReplay: [locked({ sessionId: 1 })],
 		controlReplay: [locked({ playing: true, speed: null, seekSeconds: null })],

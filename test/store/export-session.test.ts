@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { csvRow, float32Field, numberField, textField } from "../../app/store/csv-fields.ts";
-import { type ExportFormat, exportedFile, exportSession } from "../../app/store/export-session.ts";
+import { type ExportFormat, exportSession } from "../../app/store/export-session.ts";
 import type { Store } from "../../app/store/store.ts";
 import {
 	createConfiguration,
@@ -141,29 +141,20 @@ test("a long session comes in pieces that fit together", () => {
 	expect(JSON.parse(textOf(store, recorder.sessionId, "json")).frames).toHaveLength(350);
 });
 
-test("the page gets the same text, under a name that tells nobody's name", async () => {
+test("is named by number and day, and tells a session that is not there", () => {
 	const { store } = createOpenStore();
 	const id = createSession(store);
-	const csv = unwrap(await exportedFile(store, id, "csv", "Tautline test"));
-	expect(csv).toEqual({
-		fileName: `tautline-session-${id}-2026-03-01.csv`,
-		mediaType: "text/csv",
-		text: textOf(store, id, "csv"),
-	});
-	const json = unwrap(await exportedFile(store, id, "json", "Tautline test"));
-	expect(json).toMatchObject({ mediaType: "application/json", text: textOf(store, id, "json") });
-});
-
-test("tells a session that is not there, and stops when the page has gone", async () => {
-	const { store } = createOpenStore();
-	expect(await exportedFile(store, 5, "csv", "t")).toEqual({
+	for (const [format, fileName, mediaType] of [
+		["csv", `tautline-session-${id}-2026-03-01.csv`, "text/csv"],
+		["readings-csv", `tautline-session-${id}-2026-03-01-readings.csv`, "text/csv"],
+		["json", `tautline-session-${id}-2026-03-01.json`, "application/json"],
+	] as const) {
+		const made = unwrap(exportSession(store, id, format, "t"));
+		expect(made).toMatchObject({ fileName, mediaType, frameCount: 5 });
+	}
+	expect(exportSession(store, 5, "csv", "t")).toEqual({
 		ok: false,
 		error: { kind: "no-such-record", what: "session", id: 5 },
-	});
-	const id = createSession(store);
-	expect(await exportedFile(store, id, "json", "t", AbortSignal.abort())).toEqual({
-		ok: false,
-		error: { kind: "cancelled" },
 	});
 });
 
