@@ -79,7 +79,7 @@ export function createBackend(options: BackendOptions): Backend {
 	let workerFault: Fault | null = null;
 	let disposal: Promise<void> | null = null;
 
-	const opened = openStore(storeOptions(options, clock, setStoreFault));
+	const opened = openStore({ ...storeOptions(options, clock, setStoreFault), onRecovered: onStoreRecovered });
 	const store = opened.ok ? opened.value : null;
 	const isDemo = store !== null && isDemoStore(store);
 	const recordsSwitch = options.recordsSwitch ?? onlyRecords;
@@ -142,6 +142,13 @@ export function createBackend(options: BackendOptions): Backend {
 
 	function setStoreFault(fault: Fault): void {
 		storeFault = fault;
+		feed.changed();
+	}
+
+	/** What has been told since may be another trouble. */
+	function onStoreRecovered(fault: Fault): void {
+		if (storeFault !== fault) return;
+		storeFault = null;
 		feed.changed();
 	}
 

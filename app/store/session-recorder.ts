@@ -31,6 +31,7 @@ export interface RecorderContext {
 	readonly now: () => number;
 	readonly timers: StoreTimers;
 	readonly onFault: (fault: Fault) => void;
+	readonly onRecovered: (fault: Fault) => void;
 	readonly onClosed: () => void;
 }
 
@@ -67,7 +68,7 @@ export function createRecorder(context: RecorderContext, sessionId: number): Own
 	/** When `close` was asked for; from then on nothing is taken in. */
 	let endedAt: string | null = null;
 	let isDone = false;
-	let wasFaultTold = false;
+	let told: Fault | null = null;
 	let retryAt = 0;
 	let lastWritten = now();
 
@@ -92,18 +93,20 @@ export function createRecorder(context: RecorderContext, sessionId: number): Own
 			retryAt = now() + RETRY_INTERVAL;
 			// Another program that holds the file for a moment is nothing to tell a person about; a second time is.
 			const isPassing = fault.kind === "store-busy" && now() - lastWritten < RETRY_INTERVAL;
-			if (!wasFaultTold && !isPassing) {
-				wasFaultTold = true;
+			if (told === null && !isPassing) {
+				told = fault;
 				context.onFault(fault);
 			}
 			return failure(fault);
 		}
-		wasFaultTold = false;
+		const over = told;
+		told = null;
 		retryAt = 0;
 		batch.clear();
 		countersChanged = false;
 		lastWritten = now();
 		if (endedAt !== null) letGo();
+		if (over !== null) context.onRecovered(over);
 		return success(null);
 	}
 

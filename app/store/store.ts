@@ -48,6 +48,8 @@ export interface StoreOptions extends DatabaseOptions {
 	readonly timers: StoreTimers;
 	/** A batch could not be written: told once per failure, again only after a success. */
 	readonly onFault: (fault: Fault) => void;
+	/** What was told so is over: all that waited is written. */
+	readonly onRecovered?: (fault: Fault) => void;
 }
 
 export interface Store extends CareRecords {
@@ -158,7 +160,16 @@ export function createStore(
 			});
 			const onClosed = () => recorders.delete(recorder);
 			const recorder: OwnedRecorder = createRecorder(
-				{ db, path, inserts, now, timers: options.timers, onFault: options.onFault, onClosed },
+				{
+					db,
+					path,
+					inserts,
+					now,
+					timers: options.timers,
+					onFault: options.onFault,
+					onRecovered: (fault) => options.onRecovered?.(fault),
+					onClosed,
+				},
 				sessionId,
 			);
 			recorders.add(recorder);

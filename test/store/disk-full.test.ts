@@ -30,14 +30,14 @@ interface TightStore {
 }
 
 /** A store whose file may not grow by more than so many pages: SQLite then says that the disk is full. */
-function createTightStore(pages: number): TightStore {
+function createTightStore(pages: number, onRecovered: (fault: Fault) => void = () => undefined): TightStore {
 	const path = join(createFolder(), "records.sqlite");
 	const clock = new TurnedClock();
 	const faults: Fault[] = [];
 	const opened = unwrap(openDatabase(optionsFor(path, clock)));
 	const size = opened.db.pragma("page_count", { simple: true }) as number;
 	opened.db.pragma(`max_page_count = ${size + pages}`);
-	const store = createStore(opened, optionsFor(path, clock, faults));
+	const store = createStore(opened, { ...optionsFor(path, clock, faults), onRecovered });
 	after(() => store.dispose());
 	return { store, path, clock, faults, makeRoom: () => opened.db.pragma("max_page_count = 1000000") };
 }
@@ -82,6 +82,20 @@ test("frames that arrived meanwhile are written once there is room again", () =>
 	clock.pass(2000);
 	expect(unwrap(store.readFrames(recorder.sessionId, 0, 10_000))).toHaveLength(recorder.frames);
 	expect(faults).toHaveLength(1);
+});
+
+test("tells that a full disk is over, once all that waited is written", () => {
+	const recovered: Fault[] = [];
+	const { store, clock, faults, makeRoom } = createTightStore(30, (fault) => recovered.push(fault));
+	const recorder = startRecorder(store);
+	fill(recorder, clock, faults);
+	clock.pass(2000);
+	expect(recovered).toEqual([]);
+	makeRoom();
+	clock.pass(4000);
+	expect(recovered).toEqual(faults);
+	expect(recovered[0]).toBe(faults[0]);
+	unwrap(recorder.close());
 });
 
 test("a recording that was ended on a full disk is closed once there is room again", () => {
