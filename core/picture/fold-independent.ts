@@ -51,6 +51,7 @@ export function foldIndependent(
 	for (const [i, row] of rows.entries()) rowStart[i + 1] = rowStart[i]! + row.length;
 	return {
 		readingCount,
+		deviation,
 		count: rank,
 		probes,
 		mix: { kind: "independent", factor },

@@ -110,6 +110,7 @@ function foldReciprocal(terminals: Uint16Array, groups: Groups, deviation: Float
 	}
 	return {
 		readingCount: deviation.length,
+		deviation,
 		count,
 		probes,
 		mix: { kind: "reciprocal", scale },

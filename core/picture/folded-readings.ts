@@ -11,6 +11,8 @@
 export interface FoldedReadings {
 	/** Readings of a frame that go in. */
 	readonly readingCount: number;
+	/** [nReadings] noise of each reading, Infinity where it is left out. */
+	readonly deviation: Float64Array;
 	/** Whitened values that come out: unit variance each. */
 	readonly count: number;
 	/** [nProbes × 4] the transfer resistances whose sensitivities are needed. */

@@ -2,6 +2,7 @@ import { foldInto } from "./fold.ts";
 import { createStreamingProduct } from "./kernel/streaming-product.ts";
 import type { PictureModel } from "./picture-model.ts";
 import { createRestReadings, differenceInto, setRestReadings } from "./reading-difference.ts";
+import { createTrustedInput, type ReadingTrust, type TrustedInput } from "./reading-trust.ts";
 
 /** Turns frames into pictures: one matrix product each (two small ones with many electrodes), nothing allocated. */
 export interface PictureKernel {
@@ -18,6 +19,10 @@ export interface PictureKernel {
 	/** Takes the readings [nReadings] that changes are counted from; copied. Zero until then.
 	 *  @throws RangeError on another length */
 	setBaseline(readings: Float64Array): void;
+	/** From the next frame on some readings are trusted less, or not at all (they may then be NaN); null: all are trusted
+	 *  as the model says. See `trustReadings`, whose result must be of this model.
+	 *  @throws RangeError when it is of another one */
+	setTrust(trust: ReadingTrust | null): void;
 	/** Overwrites `values` and `regionMeans`. @param readings [nReadings], in the model's unit of a reading
 	 *  @throws RangeError on another length */
 	apply(readings: Float64Array): void;
@@ -42,6 +47,8 @@ export function createPictureKernel(model: PictureModel): PictureKernel {
 	const whitened = new Float64Array(fold.count);
 	const projected = projection && createStreamingProduct(projection.values, projection.rowCount, fold.count);
 	const regionMeans = product.output.subarray(imageCount);
+	let trusted: TrustedInput | null = null;
+	let gains: Float32Array | null = null;
 
 	function whiten(readings: Float64Array): void {
 		if (readings.length !== readingCount) {
@@ -49,11 +56,16 @@ export function createPictureKernel(model: PictureModel): PictureKernel {
 		}
 		differenceInto(rest, readings, change);
 		for (let r = 0; r < readingCount; r++) change[r]! *= ohmMetrePerUnit[r]!;
+		trusted?.weigh(change);
 		foldInto(fold, change, whitened);
 	}
 
 	function whitenInto(input: Float32Array, readings: Float64Array): void {
 		whiten(readings);
+		if (trusted !== null) {
+			input.set(trusted.complete(whitened));
+			return;
+		}
 		if (projected === null) {
 			input.set(whitened);
 			return;
@@ -69,14 +81,22 @@ export function createPictureKernel(model: PictureModel): PictureKernel {
 		setBaseline(readings) {
 			setRestReadings(rest, readings);
 		},
+		setTrust(trust) {
+			trusted = trust === null ? null : createTrustedInput(model.dataSpace, trust);
+			gains = trust?.gains ?? null;
+		},
 		apply(readings) {
 			whitenInto(product.input, readings);
 			product.run();
+			if (gains !== null) for (let i = 0; i < rowCount; i++) product.output[i]! *= gains[i]!;
 		},
 		applyToRegions(readings) {
 			whitenInto(regionProduct.input, readings);
 			regionProduct.run();
 			regionMeans.set(regionProduct.output);
+			if (gains !== null) {
+				for (let i = 0; i < regionCount; i++) regionMeans[i]! *= gains[imageCount + i]!;
+			}
 		},
 	};
 }

@@ -5,6 +5,7 @@ import { meshLimb } from "../mesh/limb-mesh.ts";
 import type { Mesh } from "../mesh/mesh.ts";
 import type { ForwardField } from "../physics/forward.ts";
 import { readingsFrom, solveForward } from "../physics/solve-forward.ts";
+import type { DataSpace } from "./data-space.ts";
 import type { FoldedReadings } from "./folded-readings.ts";
 import {
 	cellAreas,
@@ -16,7 +17,7 @@ import {
 	stackRows,
 } from "./image-rows.ts";
 import type { PriorName } from "./prior.ts";
-import { createReconstruction, type TransposedMatrix } from "./reconstruction.ts";
+import { createReconstruction, type PictureMatrix, type TransposedMatrix } from "./reconstruction.ts";
 import type { StrengthCurve, StrengthRule } from "./strength.ts";
 import type { PictureSubject } from "./subject.ts";
 
@@ -33,10 +34,12 @@ export interface PictureModelOptions {
 	readonly noise: Float64Array | null;
 	/** [nReadings] readings at rest. Where given, all readings are scaled by one factor so that at rest they fit what
 	 *  the model reads, in the least-squares sense: a change then comes out right beside the conductivities at rest
-	 *  even if current or height were not. Readings left out by `noise` are not looked at. */
+	 *  even if current or height were not. Readings left out by `noise`, or NaN, are not looked at. */
 	readonly rest?: Float64Array | null;
 	readonly prior: PriorName;
 	readonly rule: StrengthRule;
+	/** λ by hand, relative as in `strength.ts`; left out where the rule chooses it. */
+	readonly lambda?: number;
 	/** Straightened changes [nReadings] that `gcv` and `l-curve` judge by, see `ReconstructionOptions`. */
 	readonly frames?: readonly Float64Array[];
 	/** What pictures hold: a value at each node (for drawing) or in each cell. */
@@ -59,7 +62,9 @@ export interface PictureModel {
 	 *  whitened readings themselves. */
 	readonly projection: TransposedMatrix | null;
 	/** Rows: image values, then trend regions. */
-	readonly matrix: TransposedMatrix;
+	readonly matrix: PictureMatrix;
+	/** What is needed to change the matrix without making it again, see `reading-trust.ts`. */
+	readonly dataSpace: DataSpace;
 	readonly unit: "S/m" | "relative";
 	readonly prior: PriorName;
 	readonly rule: StrengthRule;
@@ -123,6 +128,7 @@ export function buildPictureModel(options: PictureModelOptions): PictureModel {
 		deviation,
 		prior,
 		rule,
+		...(options.lambda !== undefined && { lambda: options.lambda }),
 		...(options.frames && { frames: options.frames }),
 	});
 	const areas = cellAreas(mesh);
@@ -146,6 +152,7 @@ export function buildPictureModel(options: PictureModelOptions): PictureModel {
 		fold: reconstruction.fold,
 		projection: reconstruction.projection,
 		matrix: { ...matrix, values: matrix.values.slice() },
+		dataSpace: reconstruction.dataSpace,
 		unit: subject.unit,
 		prior,
 		rule,
@@ -184,7 +191,7 @@ function scaleToModel(
 	let both = 0;
 	let square = 0;
 	for (let r = 0; r < model.length; r++) {
-		if (deviation[r] === Infinity) continue;
+		if (deviation[r] === Infinity || Number.isNaN(rest[r]!)) continue;
 		both += model[r]! * rest[r]! * ohmMetrePerUnit[r]!;
 		square += model[r]! ** 2;
 	}

@@ -1,6 +1,7 @@
 import type { ReadingPattern } from "../band/band.ts";
 import type { Mesh } from "../mesh/mesh.ts";
 import type { ForwardField } from "../physics/forward.ts";
+import type { DataSpace } from "./data-space.ts";
 import { symmetricEigen } from "./eigen.ts";
 import { foldInto, foldReadings } from "./fold.ts";
 import type { FoldedReadings } from "./folded-readings.ts";
@@ -30,6 +31,8 @@ export interface ReconstructionOptions {
 	readonly deviation: Float64Array;
 	readonly prior: PriorName;
 	readonly rule: StrengthRule;
+	/** λ by hand instead of by the rule. */
+	readonly lambda?: number;
 	/** Changes [nReadings] that `gcv` and `l-curve` judge by. Where there are none, what is to be expected stands
 	 *  in: the answer to a small central change at ten times the noise, plus the noise. */
 	readonly frames?: readonly Float64Array[];
@@ -51,9 +54,17 @@ export interface Reconstruction {
 	 *  are taken as they are. See `ReadingBasis`: pictures then differ from exact ones by at most 1e-4. */
 	readonly projection: TransposedMatrix | null;
 	readonly cellCount: number;
+	/** What the readings say, see `DataSpace`. */
+	readonly dataSpace: DataSpace;
 	/** Matrix from whitened (and projected) values to the wanted rows, transposed: [values × rowStride], S/m, see
 	 *  `createStreamingProduct`. */
-	matrixOf(rows: ImageRows): TransposedMatrix;
+	matrixOf(rows: ImageRows): PictureMatrix;
+}
+
+export interface PictureMatrix extends TransposedMatrix {
+	/** [rowCount] variance of each row's value over all changes that the prior believes in: what the picture can show
+	 *  there of them. In the unit of a row's square times the variance of the values it takes. */
+	readonly seen: Float64Array;
 }
 
 export interface TransposedMatrix {
@@ -86,6 +97,7 @@ export function createReconstruction(options: ReconstructionOptions): Reconstruc
 		whitened,
 		prior,
 		rule,
+		lambda: options.lambda ?? null,
 		ohmPerUnit,
 		inOhm,
 		frames: options.frames ?? [],
@@ -106,6 +118,7 @@ interface Problem {
 	readonly whitened: WhitenedRows;
 	readonly prior: PriorName;
 	readonly rule: StrengthRule;
+	readonly lambda: number | null;
 	readonly ohmPerUnit: Float64Array;
 	/** [nReadings] noise, Ω */
 	readonly inOhm: Float64Array;
@@ -144,7 +157,7 @@ function solve(problem: Problem, basis: Reduction | null): Reconstruction & { re
 	if (basis === null) addSquares(products, squares);
 	createPrior(prior, mesh, areas, squares).apply(products);
 	const gram = products.symmetricProduct();
-	const data = basis === null ? gram : similar(gram, transposed(basis.mix, n), n);
+	const data = basis === null ? gram : similar(gram, transposedOf(basis.mix, n, n), n);
 	let trace = 0;
 	for (let i = 0; i < n; i++) trace += data[i * n + i]!;
 	const scale = fold.count / trace;
@@ -163,7 +176,7 @@ function solve(problem: Problem, basis: Reduction | null): Reconstruction & { re
 		imageGram: imageGram(products, sums, n, areas),
 		...dataEnergies(frames, fold, ohmPerUnit, inOhm, componentsBy(eigen.vectors, n, basis), central),
 	};
-	const strength = chooseStrength(rule, strengthProblem);
+	const strength = chooseStrength(rule, strengthProblem, problem.lambda);
 	const weights = dampedInverse(eigen.values, eigen.vectors, sums, n, strength.lambda, scale);
 
 	return {
@@ -172,18 +185,41 @@ function solve(problem: Problem, basis: Reduction | null): Reconstruction & { re
 		fold,
 		projection: basis === null ? null : projectionOf(basis, fold.count),
 		cellCount: areas.length,
+		dataSpace: {
+			eigenvalues: eigen.values,
+			vectors: eigen.vectors,
+			lambda: strength.lambda,
+			shares: basis === null ? null : transposedOf(basis.projection, n, fold.count),
+		},
 		error: basis === null ? 0 : reducedError(eigen.values, basis.lost * fold.count, strength.lambda),
 		matrixOf(rows) {
 			const combined = new RowCombiner(n, rows.count);
 			averageInto(combined, products, n, rows);
+			const values = combined.combine(weights);
 			return {
-				values: combined.combine(weights),
+				values,
 				rowCount: rows.count,
 				columnCount: n,
 				rowStride: combined.stride,
+				seen: seenVariance(values, combined, rows.count, scale),
 			};
 		},
 	};
+}
+
+/** diag(R·(M + λ²)·Rᵀ), as R·(M + λ²) is the rows that R combines. */
+function seenVariance(
+	values: Float32Array,
+	{ rows, rowCount, stride }: RowCombiner,
+	count: number,
+	scale: number,
+) {
+	const seen = new Float64Array(count);
+	for (let i = 0; i < rowCount; i++) {
+		const at = i * stride;
+		for (let k = 0; k < count; k++) seen[k]! += scale * values[at + k]! * rows[at + k]!;
+	}
+	return seen;
 }
 
 /** Of the reconstruction matrix by a reduction, in the Frobenius norm over the prior. */
@@ -200,18 +236,18 @@ function reducedError(eigenvalues: Float64Array, lost: number, lambda: number): 
 	return (1.25 * Math.sqrt(lost)) / (lambda2 * Math.sqrt(square));
 }
 
-function transposed(matrix: Float64Array, n: number): Float64Array {
-	const result = new Float64Array(n * n);
-	for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) result[j * n + i] = matrix[i * n + j]!;
+/** [columnCount × rowCount] of a matrix [rowCount × columnCount]. */
+function transposedOf(matrix: Float64Array, rowCount: number, columnCount: number): Float64Array {
+	const result = new Float64Array(matrix.length);
+	for (let i = 0; i < rowCount; i++) {
+		for (let j = 0; j < columnCount; j++) result[j * rowCount + i] = matrix[i * columnCount + j]!;
+	}
 	return result;
 }
 
 function projectionOf({ projection, rows }: ReadingBasis, readingCount: number): TransposedMatrix {
 	const r = rows.length;
-	const values = new Float32Array(readingCount * r);
-	for (let i = 0; i < r; i++) {
-		for (let j = 0; j < readingCount; j++) values[j * r + i] = projection[i * readingCount + j]!;
-	}
+	const values = Float32Array.from(transposedOf(projection, r, readingCount));
 	return { values, rowCount: r, columnCount: readingCount, rowStride: r };
 }
 
@@ -335,8 +371,8 @@ function dampedInverse(
 	scale: number,
 ): Float64Array {
 	// turned around, both factors run along memory
-	const left = transposed(vectors, n);
-	const right = transposed(sums, n);
+	const left = transposedOf(vectors, n, n);
+	const right = transposedOf(sums, n, n);
 	for (let i = 0; i < n; i++) {
 		const damping = scale / (values[i]! + lambda * lambda);
 		for (let k = 0; k < n; k++) left[k * n + i]! *= damping;

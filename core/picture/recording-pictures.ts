@@ -1,8 +1,10 @@
+import type { ReadingPattern } from "../band/band.ts";
 import { noiseFromReciprocity } from "./noise.ts";
 import { createPictureKernel } from "./picture-kernel.ts";
 import { buildPictureModel, type PictureModel } from "./picture-model.ts";
 import type { PriorName } from "./prior.ts";
 import { createRestReadings, differenceInto } from "./reading-difference.ts";
+import { keepWithout, type ReadingTrust, trustReadings } from "./reading-trust.ts";
 import type { RecordedFrame, Recording } from "./recording-file.ts";
 import type { StrengthRule } from "./strength.ts";
 import { setupSubject } from "./subject.ts";
@@ -18,6 +20,8 @@ export interface PictureGroup {
 	readonly rest: string;
 	readonly frames: readonly RecordedFrame[];
 	readonly model: PictureModel;
+	/** Where electrodes gave no reading at all in these frames; null where all gave some. */
+	readonly trust: ReadingTrust | null;
 }
 
 export interface FramePicture {
@@ -38,23 +42,42 @@ export function buildRecordingModels(recording: Recording, options: RecordingPic
 	const { setup } = recording;
 	const subject = setupSubject(setup);
 	return groupFrames(recording).map(({ rest, frames, changes, noise }) => {
+		const lost = options.rule === "noise-figure" ? silentElectrodes(setup.pattern, noise) : [];
+		const kept = keepWithout(setup.pattern, lost);
 		const model = buildPictureModel({
 			subject,
 			pattern: setup.pattern,
 			ohmMetrePerUnit: setup.current.map((ampere) => 1 / ampere),
-			noise,
+			noise: fillLost(noise, kept),
 			rest: recording.rests.get(rest)!,
 			frames: changes,
 			values: "cells",
 			...options,
 		});
-		return { rest, frames, model };
+		return { rest, frames, model, trust: trustReadings(model, kept) };
 	});
+}
+
+/** Electrodes none of whose readings is there, where there are few enough to picture around. The other rules judge λ by
+ *  the frames, which must then be whole: for them such readings are left out like any other that is missing. */
+function silentElectrodes({ terminals, electrodeCount }: ReadingPattern, noise: Float64Array): number[] {
+	const speaks = new Uint8Array(electrodeCount);
+	for (let i = 0; i < terminals.length; i++) if (noise[i >> 2] !== Infinity) speaks[terminals[i]!] = 1;
+	const used = new Set(terminals);
+	const silent = Array.from(used).filter((electrode) => speaks[electrode] === 0);
+	return silent.length <= electrodeCount / 4 ? silent : [];
+}
+
+/** Noise for readings of lost electrodes, as if they were there: the median of the others. */
+function fillLost(noise: Float64Array, kept: Float64Array): Float64Array {
+	const known = noise.filter((s) => s !== Infinity).sort();
+	return noise.map((s, r) => (kept[r] === 0 ? (known[known.length >> 1] ?? s) : s));
 }
 
 /** Pictures of a group's frames. */
 export function* picturesOf(group: PictureGroup, recording: Recording): Generator<FramePicture> {
 	const kernel = createPictureKernel(group.model);
+	kernel.setTrust(group.trust);
 	kernel.setBaseline(recording.rests.get(group.rest)!);
 	for (const { id, voltages } of group.frames) {
 		kernel.apply(voltages);

@@ -55,13 +55,18 @@ const LEAST = -5;
 const MOST = 1;
 const STEPS = 61;
 
-export function chooseStrength(rule: StrengthRule, problem: StrengthProblem): Strength {
+/** @param byHand λ that is taken instead of the rule's choice; null: the rule chooses */
+export function chooseStrength(
+	rule: StrengthRule,
+	problem: StrengthProblem,
+	byHand: number | null = null,
+): Strength {
 	const lambda = Float64Array.from(
 		{ length: STEPS },
 		(_, i) => 10 ** (LEAST + ((MOST - LEAST) * i) / (STEPS - 1)),
 	);
 	const score = lambda.map((l) => scoreOf(rule, problem, l));
-	const chosen = choose(rule, problem, lambda, score);
+	const chosen = byHand ?? choose(rule, problem, lambda, score);
 	return { rule, lambda: chosen, noiseFigure: noiseFigure(problem, chosen), curve: { lambda, score } };
 }
 

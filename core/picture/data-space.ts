@@ -1,0 +1,19 @@
+/**
+ * The data-space matrix M = A·P·Aᵀ = Vᵀ·diag(μ)·V of the values z that the reconstruction matrix takes, in units in which
+ * their noise is λ². Since the picture is x = P·Aᵀ·(M + λ²)⁻¹·z, every other one-step picture with the same prior
+ * (readings left out, another λ) is the same matrix times another z: the model need not be made again.
+ */
+export interface DataSpace {
+	/** [n] μ, ascending. */
+	readonly eigenvalues: Float64Array;
+	/** [n × n] row i is the unit eigenvector of μᵢ. */
+	readonly vectors: Float64Array;
+	readonly lambda: number;
+	/** [fold.count × n] rows of C with z = Cᵀ·(whitened readings), CᵀC = 1; null where z are the whitened readings. */
+	readonly shares: Float64Array | null;
+}
+
+/** How much of a component along eigenvector i the picture explains: μᵢ/(μᵢ + λ²). */
+export function explainedShare({ eigenvalues, lambda }: DataSpace, i: number): number {
+	return eigenvalues[i]! / (eigenvalues[i]! + lambda * lambda);
+}
