@@ -56,7 +56,6 @@ const LARGEST_PIECE_BYTES = 64 << 20;
 export function preparePersonImport(parts: PersonImportParts) {
 	const { db, path, now, people, plans, references, sets, soap, checkIns, inserts } = parts;
 	const byKey = db.prepare<[string], string>("SELECT code FROM people WHERE record_key = ?").pluck();
-	const byCode = db.prepare<[string], string>("SELECT code FROM people WHERE code = ?").pluck();
 	const insertPerson = db.prepare(`
 		INSERT INTO people (code, display_name, affected_side, created_ms, record_key, goals, archived,
 			cautions_version, cautions_acknowledged_at)
@@ -78,7 +77,8 @@ export function preparePersonImport(parts: PersonImportParts) {
 	function whoIsThere({ recordKey, code }: PersonFile["person"]): Fault | null {
 		const same = byKey.get(recordKey);
 		if (same !== undefined) return { kind: "person-exists", code: same, isSameRecord: true };
-		return byCode.get(code) === undefined ? null : { kind: "person-exists", code, isSameRecord: false };
+		const owner = people.ownerOf(code);
+		return owner === null ? null : { kind: "person-exists", code: owner.code, isSameRecord: false };
 	}
 
 	const writeHead = db.transaction((session: SessionInFile, at: string): number => {

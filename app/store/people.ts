@@ -51,6 +51,10 @@ function personOf(row: PersonRow): Person {
 	};
 }
 
+function looksOf(code: string): string {
+	return code.normalize("NFKC").replace(/\p{C}/gu, "").toLowerCase();
+}
+
 /** @throws DamagedRecordError when the row is not a limb that this program accepts. */
 export function limbOf(row: LimbRow): LimbSetup {
 	const limb = limbSetupSchema.safeParse({
@@ -80,6 +84,8 @@ export function bandOf(row: BandRow): BandSetup {
 export interface PeopleRecords {
 	list(includeArchived: boolean): readonly Person[];
 	get(personId: number): Person | null;
+	/** Whose code looks like this one: two people are not told apart by capitals or by what is not seen. */
+	ownerOf(code: string): { readonly id: number; readonly code: string } | null;
 	save(person: RequestArgument<"savePerson">): Result<Person, Fault>;
 	saveLimb(personId: number | null, limb: LimbSetup): Result<number, Fault>;
 	saveBand(band: BandSetup): number;
@@ -94,7 +100,7 @@ export function preparePeople(db: Database, now: () => number): PeopleRecords {
 		`${select} WHERE archived <= ? GROUP BY people.id ORDER BY code COLLATE NOCASE`,
 	);
 	const one = db.prepare<[number], PersonRow>(`${select} WHERE people.id = ? GROUP BY people.id`);
-	const ownerOfCode = db.prepare<[string], { id: number }>("SELECT id FROM people WHERE code = ?");
+	const codes = db.prepare<[], { id: number; code: string }>("SELECT id, code FROM people");
 	const insert = db.prepare(`
 		INSERT INTO people (code, display_name, affected_side, created_ms, record_key)
 		VALUES (?, ?, ?, ?, lower(hex(randomblob(16))))`);
@@ -112,17 +118,23 @@ export function preparePeople(db: Database, now: () => number): PeopleRecords {
 		INSERT INTO bands (name, electrode_count, electrode_width_m, first_electrode_deg, direction, positions, created_ms)
 		VALUES (?, ?, ?, ?, ?, ?, ?)`);
 
+	function ownersOf(code: string): { id: number; code: string }[] {
+		const looks = looksOf(code);
+		return codes.all().filter((one) => looksOf(one.code) === looks);
+	}
+
 	return {
 		list: (includeArchived) => all.all(includeArchived ? 1 : 0).map(personOf),
 		get(personId) {
 			const row = one.get(personId);
 			return row === undefined ? null : personOf(row);
 		},
+		ownerOf: (code) => ownersOf(code)[0] ?? null,
 		save(person) {
-			const owner = ownerOfCode.get(person.code);
-			if (owner !== undefined && owner.id !== person.id) {
+			const owner = ownersOf(person.code).find(({ id }) => id !== person.id);
+			if (owner !== undefined) {
 				const expected = "a code that no other person has";
-				return failure({ kind: "invalid-argument", path: "code", expected, got: person.code });
+				return failure({ kind: "invalid-argument", path: "code", expected, got: owner.code });
 			}
 			let id = person.id;
 			if (id === null) {

@@ -45,6 +45,18 @@ test("refuses a code that another person has, and a person who is not there", ()
 	expect(unwrap(store.listPeople())).toHaveLength(1);
 });
 
+test.each([
+	["capitals", "p-01"],
+	["how a letter is put together", "Ü-1", "U\u0308-1"],
+	["what is not seen", "P-\u200b01"],
+])("does not tell two people apart by %s", (_, code, other = "P-01") => {
+	const { store } = createOpenStore();
+	const first = unwrap(store.savePerson({ ...person, code: other }));
+	expect(faultOf(store.savePerson({ ...person, code }))).toMatchObject({ path: "code", got: other });
+	// one's own may be written another way
+	expect(unwrap(store.savePerson({ ...person, id: first.id, code })).code).toBe(code);
+});
+
 test("keeps text as text, whatever it says", () => {
 	const { store } = createOpenStore();
 	const code = `'); DROP TABLE people; --`;
