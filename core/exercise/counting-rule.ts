@@ -18,12 +18,17 @@ export const countingRule = {
 	releaseShare: 0.2,
 	/** Going above this share of its peak again, before it has ended, is one repetition with two peaks. */
 	returnShare: 0.3,
+	/** A mean over 0.25 s that stays below this share of the peak for so long has ended as well: rest may have risen. */
+	lowShare: 0.3,
+	lowSeconds: 0.8,
 	minimumOnSeconds: 0.3,
 	minimumOffSeconds: 0.3,
 	/** A peak below this share of the reference is partial. */
 	fullShare: 0.3,
 	/** A peak below this share is movement, no attempt. */
 	attemptShare: 0.08,
+	/** Nor is one below this many deviations where neither a reference nor an earlier repetition says how high one is. */
+	firstDeviations: 4.5,
 } as const;
 
 /** What a session teaches the counter: given to the next set's counter. Plain data. */

@@ -18,13 +18,26 @@ const CAPACITY = 1024;
 const TOP_SHARE = 0.8;
 /** The lower part is fitted: as much as stands clear of the noise, but no more than simple shapes describe. */
 const CLEAR_DEVIATIONS = 20;
-const FITTED_SHARE = [0.1, 0.4] as const;
-/** The foot is looked for as far out as a rise of least jerk would have it (Flash & Hogan 1985), and a little more. */
-const REACH = 1.2;
-const MOST_REACH = 2.5;
+const LEAST_SHARE = 0.1;
+
+/** How an edge of one kind is fitted. */
+interface EdgeFit {
+	/** Share of the peak that is fitted at most. */
+	readonly mostShare: number;
+	/** How far out the foot is looked for, relative to a rise of least jerk (T. Flash & N. Hogan, J. Neurosci. 5:1688, 1985)
+	 *  that is as steep. */
+	readonly reach: number;
+	readonly mostSeconds: number;
+	readonly powers: readonly number[];
+}
+
+/** Muscles begin more abruptly than they let go, and what lets go decays. */
+const rising: EdgeFit = { mostShare: 0.3, reach: 0.6, mostSeconds: 2.5, powers: [1, 1.5] };
+const falling: EdgeFit = { mostShare: 0.35, reach: 3, mostSeconds: 8, powers: [1, 2, 3] };
+
 const MARGIN = 0.1;
 /** Rest that is fitted along beyond that, s. */
-const REST_ALONG = 0.5;
+const REST_ALONG = 0.7;
 
 /**
  * Finds the moment at which a rise began or a fall ended. How far from the visible part of the edge it is looked for
@@ -59,10 +72,8 @@ export class EdgeFinder {
 		way: 1 | -1,
 		last: number,
 	): number {
-		const enough = Math.min(
-			FITTED_SHARE[1] * peak,
-			Math.max(FITTED_SHARE[0] * peak, CLEAR_DEVIATIONS * noise),
-		);
+		const fit = way < 0 ? rising : falling;
+		const enough = Math.min(fit.mostShare * peak, Math.max(LEAST_SHARE * peak, CLEAR_DEVIATIONS * noise));
 		let start = top;
 		while (start !== last && side * (ring.valueAt(start + way) - level) > enough) start += way;
 		if (start === last) return Number.NaN;
@@ -71,7 +82,7 @@ export class EdgeFinder {
 		const steepness = -way * ring.timeAt(top) - startTime;
 		// where 10s³ − 15s⁴ + 6s⁵ passes a share f of its height, 0.1 ≤ f ≤ 0.6, s is near 0.22 + 0.57 f; at 0.8 it is 0.68
 		const s = 0.22 + (0.57 * enough) / peak;
-		const reach = Math.min(MOST_REACH, (REACH * steepness * s) / (0.68 - s) + spacing + MARGIN);
+		const reach = Math.min(fit.mostSeconds, (fit.reach * steepness * s) / (0.68 - s) + spacing + MARGIN);
 		const until = startTime - reach - REST_ALONG;
 		let count = 0;
 		for (let i = start; count < CAPACITY; i += way) {
@@ -82,6 +93,6 @@ export class EdgeFinder {
 			if (i === last) break;
 		}
 		const earliest = Math.max(startTime - reach, this.#times[count - 1]!);
-		return fitOnset(this.#times, this.#values, count, 0, noise, earliest, startTime);
+		return fitOnset(this.#times, this.#values, count, 0, noise, earliest, startTime, fit.powers);
 	}
 }

@@ -3,10 +3,10 @@ import {
 	type CounterOptions,
 	checkCounterOptions,
 	countingRule,
-	KEPT_PEAKS,
 } from "./counting-rule.ts";
 import { type Edge, EdgeFinder } from "./edge-finder.ts";
 import type { Repetition } from "./repetition.ts";
+import { RepetitionLog } from "./repetition-log.ts";
 import {
 	measureRepetition,
 	PEAK_SECONDS,
@@ -23,35 +23,51 @@ const LEAD = 1024;
 /** How long after the crossing enough of the rise has been seen, s. */
 const LOOK_AHEAD = 3;
 /** How long a fall is watched after it has gone below the threshold, before its end is settled, s. */
-const FALL_SECONDS = 1.2;
+const FALL_SECONDS = 5;
 /** A rise that sinks back for this long before it has lasted was none, s. */
 const FALSE_START = 0.15;
+/** A mean over `PEAK_SECONDS` lies after the crossing from here on, but for a frame at low rates. s */
+const RISING_PEAK_AFTER = 0.19;
+/** So long after a repetition has ended only a new rise begins another, as rest is still being found. s */
+const UNSETTLED = 1.5;
+/** Rest is followed so far behind, lest the gentle begin of a rise be taken for rest. s */
+const BEHIND = 0.5;
+/** One sample after a gap of lost frames does not stand for all of it. s */
+const LONGEST_STEP = 0.2;
+/** A fall that stays above the threshold for so long has found another rest. s */
+const SHIFTED_AFTER = 2;
+
 /**
  * Counts repetitions and holds in one signal as its samples arrive: one number with its device time per call. A call
  * allocates nothing, except when a repetition ends. Plain state and no clock; the same samples give the same result.
  */
 export class RepetitionCounter {
 	readonly #options: CounterOptions;
-	readonly #reference: number;
+	readonly #log: RepetitionLog;
 	readonly #ring = new SampleRing(RING);
 	readonly #edges = new EdgeFinder();
 	readonly #rest: RestFollower;
-	readonly #found: Repetition[] = [];
-	#full = 0;
-	#unended = 0;
-	readonly #earlierPeaks: readonly number[];
-	#phase: "rest" | "rising" | "active" = "rest";
+	/** `falling`: a repetition has ended, and the signal is still on its way down to rest. */
+	#phase: "rest" | "rising" | "active" | "falling" = "rest";
 	#direction: 1 | -1 | 0;
 	/** Of the change under way, where the session's is not known yet. */
 	#side: 1 | -1 = 1;
-	#typicalPeak = Number.NaN;
 	#crossing = Number.NaN;
 	#crossingIndex = 0;
 	#belowSince = Number.NaN;
 	#belowIndex = 0;
+	/** Since when the mean has been low, and the sample. */
+	#lowSince = Number.NaN;
+	#lowIndex = 0;
 	#peak = 0;
+	/** When the latest repetition ended, and the lowest mean since. */
+	#endTime = Number.NEGATIVE_INFINITY;
+	#lowest = Number.POSITIVE_INFINITY;
+	#lowestIndex = 0;
+	/** Index of the next sample that rest follows. */
+	#followed = 0;
 	/** A repetition that has ended, while its fall is still being watched. */
-	#fall: { readonly edge: Edge; readonly index: number } | null = null;
+	#fall: { readonly edge: Edge; readonly place: number } | null = null;
 	/** NaN until the rise has been fitted. */
 	#onset = Number.NaN;
 	#lastEnd = 0;
@@ -67,11 +83,9 @@ export class RepetitionCounter {
 		checkCounterOptions(options);
 		const { rest, referenceChange, learned } = options;
 		this.#options = options;
-		this.#reference = referenceChange === null ? Number.NaN : Math.abs(referenceChange);
+		this.#log = new RepetitionLog(options);
 		this.#direction = referenceChange === null ? (learned?.direction ?? 0) : referenceChange > 0 ? 1 : -1;
 		this.#rest = new RestFollower(rest, learned?.noise ?? 0);
-		this.#earlierPeaks = learned?.peaks ?? [];
-		this.#learnPeak();
 	}
 
 	/** @param time device time, s, rising; @param value the target region, in the unit of `rest` */
@@ -110,6 +124,8 @@ export class RepetitionCounter {
 		this.finish();
 		this.#rest.level = rest.level;
 		this.#rest.restart(this.#time);
+		this.#followed = this.#ring.end;
+		this.#lastEnd = this.#ring.end;
 	}
 
 	/** Whether a repetition is under way. */
@@ -131,7 +147,7 @@ export class RepetitionCounter {
 
 	/** Newest engagement in percent of the reference; NaN without one. */
 	get percent(): number {
-		return (100 * this.#now) / this.#reference;
+		return (100 * this.#now) / this.#log.reference;
 	}
 
 	/** Level at rest as followed up to now. */
@@ -139,42 +155,34 @@ export class RepetitionCounter {
 		return this.#rest.level;
 	}
 
-	/** The counts are asked for with every frame, so they are kept and not made anew from the repetitions. */
 	get fullCount(): number {
-		return this.#full;
+		return this.#log.fullCount;
 	}
 
 	get partialCount(): number {
-		return this.#found.length - this.#full - this.#unended;
+		return this.#log.partialCount;
 	}
 
 	/** Changes that did not come back to rest. */
 	get unendedCount(): number {
-		return this.#unended;
+		return this.#log.unendedCount;
 	}
 
-	/** All that has ended. Which are partial is judged anew each time: without a reference the bar is a share of the
-	 *  session's typical peak, which the first repetitions do not know yet. */
+	/** All that has ended, judged by what is known by now. */
 	repetitions(): Repetition[] {
-		const bar = this.#fullBar();
-		return this.#found.map((repetition) =>
-			repetition.kind === "unended"
-				? repetition
-				: { ...repetition, kind: repetition.peak >= bar ? "full" : "partial" },
-		);
+		return this.#log.repetitions();
 	}
 
 	learning(): CounterLearning {
 		return {
 			direction: this.#direction === 0 ? null : this.#direction,
-			peaks: [...this.#earlierPeaks, ...this.#peaks()].slice(-KEPT_PEAKS),
+			peaks: this.#log.peaks(),
 			noise: this.#rest.noise,
 		};
 	}
 
 	#step(time: number, value: number): void {
 		const ring = this.#ring;
-		const dt = ring.end === 0 ? 0 : time - ring.timeAt(ring.end - 1);
 		ring.push(time, value);
 		const difference = value - this.#rest.level;
 		if (this.#phase === "rest") {
@@ -185,32 +193,89 @@ export class RepetitionCounter {
 		this.#now = change;
 		const onset = Math.max(
 			countingRule.onsetDeviations * this.#rest.noise,
-			countingRule.onsetShare * this.#scale(),
+			countingRule.onsetShare * this.#log.scale,
 		);
-		if (this.#phase === "rest") {
-			if (this.#fall !== null && time - ring.timeAt(this.#fall.edge.foot) > FALL_SECONDS) {
-				this.#settleFall(ring.end - 1);
-			}
-			if (change <= onset) {
-				this.#rest.follow(time, value, dt);
-				return;
-			}
-			this.#phase = "rising";
-			this.#crossing = time;
-			this.#crossingIndex = ring.end - 1;
-			this.#belowSince = Number.NaN;
-			this.#peak = 0;
-		} else if (this.#phase === "rising") {
-			this.#rise(time, change);
-		} else {
-			this.#work(time, change, onset);
+		if (this.#phase === "rest") this.#watch(time, change, onset);
+		else if (this.#phase === "rising") this.#rise(time, change);
+		else if (this.#phase === "active") this.#work(time, change, onset);
+		else this.#sink(time, change, onset);
+	}
+
+	#watch(time: number, change: number, onset: number): void {
+		const ring = this.#ring;
+		if (this.#fall !== null && time - ring.timeAt(this.#fall.edge.foot) > FALL_SECONDS) {
+			this.#settleFall(ring.end - 1);
+		}
+		if (change > onset && this.#risesAnew(time, onset)) this.#cross(time);
+		else this.#followRest(time - BEHIND);
+	}
+
+	#followRest(until: number): void {
+		const ring = this.#ring;
+		for (; this.#followed < ring.end && ring.timeAt(this.#followed) <= until; this.#followed++) {
+			const i = this.#followed;
+			const dt = i > ring.begin ? ring.timeAt(i) - ring.timeAt(i - 1) : 0;
+			this.#rest.follow(ring.timeAt(i), ring.valueAt(i), Math.min(dt, LONGEST_STEP));
 		}
 	}
 
+	#cross(time: number): void {
+		this.#phase = "rising";
+		this.#crossing = time;
+		this.#crossingIndex = this.#ring.end - 1;
+		this.#belowSince = Number.NaN;
+		this.#lowSince = Number.NaN;
+		this.#peak = 0;
+	}
+
+	/** On the way down to rest, and until that is found, only a new rise counts, else a slow fall or a rest that has risen
+	 *  would be a small repetition of its own. */
+	#risesAnew(time: number, onset: number): boolean {
+		const mean = this.#mean();
+		if (mean < this.#lowest) {
+			this.#lowest = mean;
+			this.#lowestIndex = this.#ring.end - 1;
+		}
+		return mean > this.#lowest + onset || (this.#phase === "rest" && time - this.#endTime > UNSETTLED);
+	}
+
+	#sink(time: number, change: number, onset: number): void {
+		const ring = this.#ring;
+		const risesAnew = this.#risesAnew(time, onset);
+		if (change <= onset) {
+			this.#phase = "rest";
+			this.#rest.restart(time);
+			this.#followed = ring.end - 1;
+		} else if (risesAnew) {
+			this.#lastEnd = Math.max(this.#lastEnd, this.#lowestIndex);
+			this.#cross(time);
+		} else if (time - this.#endTime > SHIFTED_AFTER) {
+			this.#followed = Math.max(this.#followed, ring.firstAtOrAfter(time - BEHIND));
+			this.#followRest(time - BEHIND);
+		}
+	}
+
+	/** Newest mean change over `PEAK_SECONDS`. */
+	#mean(): number {
+		return this.#side * (this.#ring.meanUpTo(this.#ring.end - 1, PEAK_SECONDS) - this.#rest.level);
+	}
+
+	/** @returns the newest mean */
+	#followPeak(): number {
+		const mean = this.#mean();
+		if (mean > this.#peak) this.#peak = mean;
+		return mean;
+	}
+
 	#rise(time: number, change: number): void {
+		// not from before the crossing, where a fall may have ended
+		if (time - this.#crossing >= RISING_PEAK_AFTER) this.#followPeak();
 		if (change < countingRule.releaseDeviations * this.#rest.noise) {
 			if (Number.isNaN(this.#belowSince)) this.#belowSince = time;
-			else if (time - this.#belowSince >= FALSE_START) this.#phase = "rest";
+			else if (time - this.#belowSince >= FALSE_START) {
+				this.#phase = "rest";
+				this.#followed = this.#ring.end - 1;
+			}
 			return;
 		}
 		this.#belowSince = Number.NaN;
@@ -222,8 +287,7 @@ export class RepetitionCounter {
 
 	#work(time: number, change: number, onsetThreshold: number): void {
 		const ring = this.#ring;
-		const mean = this.#side * (ring.meanUpTo(ring.end - 1, PEAK_SECONDS) - this.#rest.level);
-		if (mean > this.#peak) this.#peak = mean;
+		const mean = this.#followPeak();
 		if (Number.isNaN(this.#onset) && time - this.#crossing > LOOK_AHEAD) this.#fitRise();
 		const release = Math.max(
 			countingRule.releaseDeviations * this.#rest.noise,
@@ -240,6 +304,14 @@ export class RepetitionCounter {
 		} else if (change > Math.max(onsetThreshold, countingRule.returnShare * this.#peak)) {
 			this.#belowSince = Number.NaN;
 		}
+		if (mean >= countingRule.lowShare * this.#peak) this.#lowSince = Number.NaN;
+		else if (Number.isNaN(this.#lowSince)) {
+			this.#lowSince = time;
+			this.#lowIndex = ring.end - 1;
+		} else if (time - this.#lowSince >= countingRule.lowSeconds) {
+			this.#end(this.#lowIndex, false);
+			return;
+		}
 		const tooLong = time - this.#crossing > this.#options.longestSeconds;
 		if (tooLong || ring.end - this.#crossingIndex >= RING - LEAD)
 			this.#giveUp(time, ring.valueAt(ring.end - 1));
@@ -250,66 +322,67 @@ export class RepetitionCounter {
 		if (Number.isNaN(this.#onset)) this.#fitRise();
 		const isCutShort = isLast && Number.isNaN(this.#belowSince);
 		const lasted = ring.timeAt(belowIndex) - this.#crossing;
-		const attempt = Math.max(
-			countingRule.onsetDeviations * this.#rest.noise,
-			countingRule.attemptShare * this.#scale(),
-		);
+		const { scale } = this.#log;
+		const deviations = scale > 0 ? countingRule.onsetDeviations : countingRule.firstDeviations;
+		const attempt = Math.max(deviations * this.#rest.noise, countingRule.attemptShare * scale);
 		if (this.#peak >= attempt && lasted >= countingRule.minimumOnSeconds) {
-			this.#keep(ring.timeAt(belowIndex), "full");
-			if (!isCutShort) this.#fall = { edge: this.#edge(belowIndex), index: this.#found.length - 1 };
+			const place = this.#keep(ring.timeAt(belowIndex), "full");
+			if (!isCutShort) this.#fall = { edge: this.#edge(belowIndex), place };
 			if (this.#direction === 0) this.#direction = this.#side;
-			this.#learnPeak();
-			this.#recount();
 		}
 		this.#lastEnd = belowIndex;
-		this.#relax(ring.timeAt(belowIndex));
+		this.#endTime = ring.timeAt(belowIndex);
+		this.#lowest = Number.POSITIVE_INFINITY;
+		this.#relax("falling", ring.timeAt(belowIndex));
 	}
 
 	/** The signal stays away from rest: rest is where it is now. */
 	#giveUp(time: number, value: number): void {
 		if (Number.isNaN(this.#onset)) this.#fitRise();
 		this.#keep(time, "unended");
-		this.#unended++;
 		this.#lastEnd = this.#ring.end - 1;
 		this.#rest.level = value;
-		this.#relax(time);
+		this.#relax("rest", time);
 	}
 
-	#relax(since: number): void {
-		this.#phase = "rest";
+	#relax(phase: "rest" | "falling", since: number): void {
+		this.#phase = phase;
 		this.#rest.restart(since);
+		this.#followed = this.#ring.end - 1;
 		this.#belowSince = Number.NaN;
 	}
 
-	#keep(offset: number, kind: Repetition["kind"]): void {
+	/** @returns its place in the log */
+	#keep(offset: number, kind: Repetition["kind"]): number {
 		const bounds = {
 			onset: this.#onset,
 			offset,
 			restLevel: this.#rest.level,
 			peak: this.#peak,
 		};
-		this.#found.push({ kind, ...bounds, ...this.#measure(bounds, this.#side) });
+		return this.#log.add({ kind, ...bounds, ...this.#measure(bounds, this.#side) });
 	}
 
 	#measure({ onset, offset, restLevel, peak }: RepetitionBounds, side: 1 | -1): RepetitionMeasures {
 		const { target } = this.#options;
-		const range = target === null || Number.isNaN(this.#reference) ? null : target;
+		const { reference } = this.#log;
+		// without a reference both are NaN, which says that there is no range
 		return measureRepetition(this.#ring, { onset, offset, restLevel, peak }, side, {
-			low: range === null ? Number.NaN : (range.low / 100) * this.#reference,
-			high: range === null ? Number.NaN : (range.high / 100) * this.#reference,
+			low: target === null ? Number.NaN : (target.low / 100) * reference,
+			high: target === null ? Number.NaN : (target.high / 100) * reference,
 		});
 	}
 
 	/** Replaces the threshold's word for where the latest repetition ended by that of the whole fall. */
 	#settleFall(newest: number): void {
 		if (this.#fall === null) return;
-		const { edge, index } = this.#fall;
+		const { edge, place } = this.#fall;
 		this.#fall = null;
 		const offset = this.#edges.fall(this.#ring, edge, newest);
-		const repetition = this.#found[index]!;
+		const repetition = this.#log.at(place);
 		if (Number.isNaN(offset) || offset <= repetition.onset) return;
 		const settled = { ...repetition, offset };
-		this.#found[index] = { ...settled, ...this.#measure(settled, edge.side) };
+		this.#log.replace(place, { ...settled, ...this.#measure(settled, edge.side) });
 	}
 
 	#fitRise(): void {
@@ -319,34 +392,6 @@ export class RepetitionCounter {
 
 	#edge(foot: number): Edge {
 		return { foot, level: this.#rest.level, noise: this.#rest.noise, side: this.#side, peak: this.#peak };
-	}
-
-	#scale(): number {
-		if (!Number.isNaN(this.#reference)) return this.#reference;
-		return Number.isNaN(this.#typicalPeak) ? 0 : this.#typicalPeak;
-	}
-
-	#fullBar(): number {
-		const bar = countingRule.fullShare * this.#scale();
-		const { target } = this.#options;
-		// nobody who works within the target may be told that it was only partial
-		if (target === null || Number.isNaN(this.#reference)) return bar;
-		return Math.min(bar, (target.low / 100) * this.#reference);
-	}
-
-	#peaks(): number[] {
-		return this.#found.filter(({ kind }) => kind !== "unended").map(({ peak }) => peak);
-	}
-
-	#recount(): void {
-		const bar = this.#fullBar();
-		this.#full = this.#found.filter(({ kind, peak }) => kind !== "unended" && peak >= bar).length;
-	}
-
-	/** Ninth decile: the typical peak of full repetitions even where most are partial. */
-	#learnPeak(): void {
-		const peaks = [...this.#earlierPeaks, ...this.#peaks()].slice(-KEPT_PEAKS).sort((a, b) => a - b);
-		if (peaks.length > 0) this.#typicalPeak = peaks[Math.round(0.9 * (peaks.length - 1))]!;
 	}
 }
 

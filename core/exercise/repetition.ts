@@ -15,9 +15,10 @@ export interface EngagementRange {
 export interface Repetition {
 	/** `partial`: its peak stayed below the bar; `unended`: it did not come back to rest, so it is no repetition. */
 	readonly kind: "full" | "partial" | "unended";
-	/** Where the rise began, found afterwards from the shape of the rise. */
+	/** Where the rise left rest: its change without noise passes one standard deviation of the noise at rest, as the shape of
+	 *  the rise says afterwards (`onset-fit.ts`). */
 	readonly onset: number;
-	/** Where the fall ended, found the same way. */
+	/** Where the fall came back to rest, found the same way. */
 	readonly offset: number;
 	/** Signal at rest just before it. */
 	readonly restLevel: number;

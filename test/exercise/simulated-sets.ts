@@ -1,13 +1,13 @@
 /**
- * Invented sets of repetitions whose truth is known, for checking the counter and for demonstrations. Made from the
- * seed alone.
+ * Invented sets of repetitions whose truth is known, for checking the counter. Made from the seed alone.
  *
  * Rises are straight, raised cosines, of least jerk (T. Flash & N. Hogan, J. Neurosci. 5:1688, 1985) or exponential,
  * as no published shape of an impedance change in a contraction is at hand. All sizes are invented; frame rates, the
  * noise in relation to the change and the frequencies of tremor (4 to 12 Hz: physiological and pathological tremor,
  * G. Deuschl et al., Mov. Disord. 13 S3:2, 1998, from memory) cover what bands are expected to meet.
  */
-import { createSeededRandom, type SeededRandom } from "./seeded-random.ts";
+import { createSeededRandom, type SeededRandom } from "../../core/exercise/seeded-random.ts";
+import type { KnownRepetition, KnownSet } from "./known-set.ts";
 
 export const setFamilies = [
 	"plain",
@@ -23,39 +23,7 @@ export const setFamilies = [
 ] as const;
 
 export type SetFamily = (typeof setFamilies)[number];
-export type EdgeShape = "straight" | "cosine" | "least-jerk" | "exponential";
-
-export interface TrueRepetition {
-	/** Where the rise begins and the fall ends, s. */
-	readonly onset: number;
-	readonly offset: number;
-	/** Where the noise-free change passes 5 % of its peak, s. */
-	readonly onsetFivePercent: number;
-	/** Peak, share of the reference. */
-	readonly peak: number;
-	readonly isPartial: boolean;
-	readonly shape: EdgeShape;
-}
-
-export interface SimulatedSet {
-	readonly seed: number;
-	readonly family: SetFamily;
-	readonly framesPerSecond: number;
-	/** [nSamples] device time, s. The first `restSeconds` are rest. */
-	readonly times: Float64Array;
-	/** [nSamples] target region, S/m */
-	readonly values: Float64Array;
-	/** [nSamples] a region that works along by `coContraction`, S/m */
-	readonly antagonist: Float64Array;
-	/** Engagement of the antagonist over the target's. */
-	readonly coContraction: number;
-	readonly restSeconds: number;
-	/** Signed, S/m, as a reference contraction would have measured it; the antagonist's is the same. */
-	readonly referenceChange: number;
-	/** Of one sample, S/m. */
-	readonly noise: number;
-	readonly repetitions: readonly TrueRepetition[];
-}
+type EdgeShape = "straight" | "cosine" | "least-jerk" | "exponential";
 
 interface Cycle {
 	readonly onset: number;
@@ -73,7 +41,7 @@ interface Cycle {
 }
 
 /** @throws RangeError for an unknown family */
-export function simulateSet(family: SetFamily, seed: number): SimulatedSet {
+export function simulateSet(family: SetFamily, seed: number): KnownSet {
 	const kind = setFamilies.indexOf(family);
 	if (kind < 0) throw new RangeError(`simulated set: there is no family '${String(family)}'`);
 	const random = createSeededRandom(Math.imul(seed + 1, 0x9e3779b1) ^ (kind * 0x85ebca6b));
@@ -92,14 +60,12 @@ export function simulateSet(family: SetFamily, seed: number): SimulatedSet {
 		tiring: has("fatigue", 0.4) ? random.between(0.02, 0.06) : 0,
 		noiseShare,
 	});
-	const coContraction = random.between(0.05, 0.7);
 	const spikeShare = family === "noisy" || family === "everything" ? 0.002 : 0;
 	const last = cycles.at(-1)!;
 	const seconds = last.onset + last.rise + last.plateau + last.fall + 3;
 	const most = Math.ceil(seconds * framesPerSecond);
 	const times = new Float64Array(most);
 	const values = new Float64Array(most);
-	const antagonist = new Float64Array(most);
 	const level = reference * random.between(-1, 1);
 	const noise = Math.abs(reference) * noiseShare;
 	const lostShare = random.between(0, 0.02);
@@ -116,21 +82,19 @@ export function simulateSet(family: SetFamily, seed: number): SimulatedSet {
 		const spike = random.chance(spikeShare) ? reference * random.between(-0.6, 0.6) : 0;
 		times[n] = 1000 + time;
 		values[n] = level + reference * work + drift + spike + noise * random.normal();
-		antagonist[n] = level + reference * coContraction * work + drift + noise * random.normal();
 		n++;
 	}
 	return {
 		seed,
-		family,
+		kind: family,
 		framesPerSecond,
 		times: times.slice(0, n),
 		values: values.slice(0, n),
-		antagonist: antagonist.slice(0, n),
-		coContraction,
-		restSeconds: REST_SECONDS,
+		restUntil: 1000 + REST_SECONDS,
+		countFrom: 1000 + REST_SECONDS,
 		referenceChange: reference * random.between(0.9, 1.1),
-		noise,
-		repetitions: cycles.map(truthOf),
+		restDeviation: noise,
+		repetitions: cycles.map((cycle) => truthOf(cycle, Math.abs(reference))),
 	};
 }
 
@@ -217,20 +181,15 @@ function edgeAt(shape: EdgeShape, s: number): number {
 	}
 }
 
-function truthOf(cycle: Cycle): TrueRepetition {
-	let low = 0;
-	let high = 1;
-	for (let i = 0; i < 40; i++) {
-		const middle = (low + high) / 2;
-		if (edgeAt(cycle.shape, middle) < 0.05) low = middle;
-		else high = middle;
-	}
+function truthOf(cycle: Cycle, reference: number): KnownRepetition {
 	return {
 		onset: 1000 + cycle.onset,
 		offset: 1000 + cycle.onset + cycle.rise + cycle.plateau + cycle.fall,
-		onsetFivePercent: 1000 + cycle.onset + high * cycle.rise,
 		peak: cycle.peak,
 		isPartial: cycle.isPartial,
-		shape: cycle.shape,
+		isBeginSeen: true,
+		isEndSeen: true,
+		changeAt: (time) => reference * activationOf(cycle, time - 1000),
+		curve: cycle.shape,
 	};
 }
