@@ -621,6 +621,8 @@ export interface MeasureProgress {
 		readonly sessionId: number;
 		readonly startedAt: string;
 		readonly sets: number;
+		/** What the plan asked for, where the measure follows from it: only equal ones compare. */
+		readonly asked: string | null;
 	})[];
 	/** How much it moves by itself, from neighbouring sessions; null with too few to tell. */
 	readonly error: NeighbourError | null;

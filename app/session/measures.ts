@@ -1,5 +1,6 @@
 /** What is followed over weeks, taken from stored sets. */
 
+import type { Dose } from "../../core/exercise/exercise.ts";
 import type { MeasuringConditions } from "../../core/exercise/progress.ts";
 import { referenceTargets, targetOf, withReferencesOf } from "../../core/exercise/reference-target.ts";
 import type { EngagementRatio } from "../../core/exercise/set-summary.ts";
@@ -15,6 +16,8 @@ export interface Measure {
 	readonly step: number;
 	/** Whether it is never below zero, so that its error does not reach there either. */
 	readonly isPositive: boolean;
+	/** What it follows from in the plan; left out where it does not, or hardly. */
+	readonly asked?: (dose: Dose) => string;
 	/** Of one set; null where it has none. */
 	readonly of: (set: SetRecord) => number | null;
 }
@@ -55,6 +58,7 @@ export const measures: readonly Measure[] = [
 	{
 		kind: "hold-seconds",
 		name: "Hold time",
+		asked: ({ holdSeconds }) => `${holdSeconds}`,
 		unit: "s",
 		step: 0.1,
 		isPositive: true,
@@ -63,6 +67,7 @@ export const measures: readonly Measure[] = [
 	{
 		kind: "repetitions",
 		name: "Repetitions per set",
+		asked: ({ repetitions }) => `${repetitions}`,
 		unit: "repetitions",
 		step: 1,
 		isPositive: true,
@@ -71,6 +76,8 @@ export const measures: readonly Measure[] = [
 	{
 		kind: "time-in-target",
 		name: "Time in the target range",
+		asked: ({ repetitions, holdSeconds, target }) =>
+			`${repetitions} ${holdSeconds} ${target.low} ${target.high}`,
 		unit: "s",
 		step: 0.1,
 		isPositive: true,

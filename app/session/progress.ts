@@ -113,13 +113,20 @@ function measureOf(
 		const with_ = sets.filter((set) => measure.of(set) !== null);
 		const value = meanOf(with_.map(measure.of));
 		if (value === null) return [];
-		return { sessionId, sets: with_.length, value, conditions: conditionsFor(measure, with_[0]!) };
+		const first = with_[0]!;
+		const asked = measure.asked?.(first.item.dose);
+		return {
+			sessionId,
+			sets: with_.length,
+			value,
+			conditions: conditionsFor(measure, first),
+			...(asked === undefined ? {} : { asked }),
+		};
 	});
 	if (known.length === 0) return null;
-	const values: MeasuredValue[] = known.map(({ sessionId, value, conditions }) => ({
+	const values: MeasuredValue[] = known.map(({ sessionId, sets: _, ...measured }) => ({
 		day: days.get(sessionId)!,
-		value,
-		conditions,
+		...measured,
 	}));
 	const { kind, name, unit, isPositive } = measure;
 	const error = neighbourErrorOf(values, unit === "s" ? Math.max(measure.step, frameSeconds) : measure.step);
@@ -132,10 +139,10 @@ function measureOf(
 		name,
 		unit,
 		points: progressOf(values, error?.sem ?? null).map((point, i) => {
-			const { sessionId, sets } = known[i]!;
+			const { sessionId, sets, asked = null } = known[i]!;
 			const [low, high] = point.band ?? [0, 0];
 			const band = point.band === null ? null : ([isPositive ? Math.max(0, low) : low, high] as const);
-			return { ...point, band, sessionId, startedAt: starts.get(sessionId)!, sets };
+			return { ...point, band, sessionId, startedAt: starts.get(sessionId)!, sets, asked };
 		}),
 		error,
 	};
@@ -211,15 +218,15 @@ function symmetryOf(
 			if (!forSymmetry.includes(measure.kind)) return [];
 			const ours = newestOf(measure, involved);
 			const theirs = newestOf(measure, other);
-			if (ours === null || theirs === null) return [];
+			if (ours === null || theirs === null || ours.asked !== theirs.asked) return [];
 			const errorOf = ({ exerciseId, side }: ExerciseHistory): number | null =>
 				followed.find(
 					(one) => one.kind === measure.kind && one.exerciseId === exerciseId && one.side === side,
 				)?.error?.sem ?? null;
 			const index = limbSymmetry(ours.value, theirs.value, "higher", "band");
 			const sides = {
-				involved: { ...ours, sem: errorOf(involved) },
-				uninvolved: { ...theirs, sem: errorOf(other) },
+				involved: { sessionId: ours.sessionId, value: ours.value, sem: errorOf(involved) },
+				uninvolved: { sessionId: theirs.sessionId, value: theirs.value, sem: errorOf(other) },
 			};
 			return {
 				kind: measure.kind,
@@ -238,10 +245,10 @@ function symmetryOf(
 function newestOf(
 	measure: Measure,
 	{ sessions }: ExerciseHistory,
-): { sessionId: number; value: number } | null {
+): { sessionId: number; value: number; asked: string | undefined } | null {
 	for (const { sessionId, sets } of sessions.toReversed()) {
 		const value = meanOf(sets.map(measure.of));
-		if (value !== null) return { sessionId, value };
+		if (value !== null) return { sessionId, value, asked: measure.asked?.(sets[0]!.item.dose) };
 	}
 	return null;
 }

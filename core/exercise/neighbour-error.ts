@@ -1,5 +1,5 @@
 import { minimalDetectableChange, standardErrorFromPairs, stepStandardError } from "./measurement-error.ts";
-import { type MeasuredValue, unsafeBetween } from "./progress.ts";
+import { type MeasuredValue, unsafeBetweenValues } from "./progress.ts";
 
 /** Fewer pairs say too little about the error (our own bound: the error of an error from 5 pairs is some 35 %). */
 export const FEWEST_PAIRS = 5;
@@ -30,7 +30,7 @@ export function neighbourErrorOf(values: readonly MeasuredValue[], step: number)
 	for (let i = 1; i < values.length; i++) {
 		const [first, second] = [values[i - 1]!, values[i]!];
 		if (second.day - first.day > NEIGHBOUR_DAYS) continue;
-		if (unsafeBetween(first.conditions, second.conditions).length > 0) continue;
+		if (unsafeBetweenValues(first, second).length > 0) continue;
 		pairs.push([first.value, second.value]);
 	}
 	if (pairs.length < FEWEST_PAIRS) return null;

@@ -33,6 +33,7 @@ export type UnsafeComparison =
 	| "hamstring-reference-changed"
 	| "drive-changed"
 	| "regularisation-changed"
+	| "dose-changed"
 	| "software-changed"
 	| "simulated-with-real";
 
@@ -86,6 +87,14 @@ export interface MeasuredValue {
 	readonly day: number;
 	readonly value: number;
 	readonly conditions: MeasuringConditions;
+	/** What the plan asked for, where the measure follows from it, such as the time in a target range from the range. */
+	readonly asked?: string;
+}
+
+/** Why two values of one measure should not be compared; empty if they may be. */
+export function unsafeBetweenValues(a: MeasuredValue, b: MeasuredValue): UnsafeComparison[] {
+	const reasons = unsafeBetween(a.conditions, b.conditions);
+	return a.asked === b.asked ? reasons : [...reasons, "dose-changed"];
 }
 
 export interface ProgressPoint {
@@ -105,9 +114,9 @@ export function progressOf(values: readonly MeasuredValue[], sem: number | null)
 	let start: MeasuredValue | null = null;
 	let previous: MeasuredValue | null = null;
 	return values.map((measured) => {
-		const brokenBy = previous === null ? [] : unsafeBetween(previous.conditions, measured.conditions);
+		const brokenBy = previous === null ? [] : unsafeBetweenValues(previous, measured);
 		// small moves below the bounds add up: the stretch's first measurement is compared, too
-		const fromStart = start === null ? [] : unsafeBetween(start.conditions, measured.conditions);
+		const fromStart = start === null ? [] : unsafeBetweenValues(start, measured);
 		const reasons = [...new Set([...brokenBy, ...fromStart])];
 		previous = measured;
 		const band = sem === null ? null : errorBand(measured.value, sem);

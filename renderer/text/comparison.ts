@@ -64,6 +64,11 @@ export function unsafeWords(reason: UnsafeComparison): UnsafeWords {
 				what: "other version of the software",
 				why: "Another version may compute the same readings to another value.",
 			};
+		case "dose-changed":
+			return {
+				what: "another dose",
+				why: "The plan asked for another target, hold or number, so another value was to be expected.",
+			};
 		case "simulated-with-real":
 			return {
 				what: "invented beside measured",

@@ -14,7 +14,7 @@ export interface MeasurePair {
 	readonly second: number;
 	/** Null where the units differ, such as with and without a reference. */
 	readonly difference: number | null;
-	/** Null where comparing is unsafe. */
+	/** Null where comparing is unsafe, or the plan asked for something else. */
 	readonly verdict: ChangeVerdict | null;
 	readonly minimalDetectableChange: number | null;
 }
@@ -62,7 +62,10 @@ export function measurePairs(
 				first: point.value,
 				second: other.point.value,
 				difference,
-				verdict: isSafe && difference !== null ? verdictOn(difference, sem) : null,
+				verdict:
+					isSafe && difference !== null && point.asked === other.point.asked
+						? verdictOn(difference, sem)
+						: null,
 				minimalDetectableChange: measure.error?.minimalDetectableChange ?? null,
 			},
 		];

@@ -9,6 +9,7 @@ import { planItemOf } from "../../core/exercise/plan.ts";
 import { conditions, createReference, createResult, createSet, draft } from "../store/create-care.ts";
 import { newSession, unwrap } from "../store/create-records.ts";
 import { withBenchStore } from "./bench-store.ts";
+import { benchHistoryInBrowser } from "./history-in-browser.ts";
 import { time } from "./measure.ts";
 
 const sessionCount = 40;
@@ -17,8 +18,8 @@ const repetitionsEach = 10;
 const exercises = library.slice(0, 3);
 const firstDay = dayNumberOf("2026-03-02");
 
-export function benchHistory(): Record<string, unknown> {
-	return withBenchStore(measureHistory);
+export async function benchHistory(): Promise<Record<string, unknown>> {
+	return { ...withBenchStore(measureHistory), "in a browser": await benchHistoryInBrowser(sessionCount) };
 }
 
 function measureHistory(store: Store): Record<string, unknown> {

@@ -9,7 +9,7 @@ import { type Browser, type BrowserContextOptions, chromium, type Page } from "p
 import { findBrowser } from "../../app/hosts/find-browser.ts";
 
 const root = join(import.meta.dirname, "..", "..");
-const artefacts = join(root, "test", "artefacts");
+export const artefacts = join(root, "test", "artefacts");
 
 export interface RunningApp {
 	/** With the token that lets one browser in. */

@@ -1,11 +1,11 @@
 /** A physiotherapist reads what six weeks of invented sessions came to: one session, two of them side by side, all of
  *  them over time, and the report on paper. */
-import { spawnSync } from "node:child_process";
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import {
+	artefacts,
 	createDataFolder,
 	openPage,
 	postponeCautions,
@@ -16,8 +16,8 @@ import {
 	startBrowser,
 } from "./app-under-test.ts";
 import { createInventedHistory, type InventedHistory } from "./invented-history.ts";
+import { pagesOf, textOf } from "./pdf-pages.ts";
 
-const artefacts = join(import.meta.dirname, "..", "artefacts");
 const folder = createDataFolder();
 let history: InventedHistory;
 let app: RunningApp;
@@ -258,22 +258,4 @@ describe("the report", () => {
 
 async function expectText(text: string): Promise<void> {
 	await page.getByText(text).first().waitFor();
-}
-
-/** From the page tree itself; sizes in points. */
-function pagesOf(pdf: Buffer): { count: number; boxes: (readonly [number, number])[] } {
-	const raw = pdf.toString("latin1");
-	const boxes = [...raw.matchAll(/\/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]/g)].map(
-		(match) => [Number(match[1]), Number(match[2])] as const,
-	);
-	return { count: [...raw.matchAll(/\/Type \/Page\b(?!s)/g)].length, boxes };
-}
-
-/** By `pdftotext` where it is installed; else null. */
-function textOf(pdf: Buffer, pages: number): string | null {
-	const run = spawnSync("pdftotext", ["-layout", "-", "-"], { input: pdf });
-	if (run.error !== undefined) return null;
-	const text = run.stdout.toString("utf8");
-	expect(text.split("\f").length - 1).toBe(pages);
-	return text;
 }

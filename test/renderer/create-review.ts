@@ -216,6 +216,7 @@ export function createProgress(): Progress {
 				sessionId: 7,
 				startedAt: "2026-03-04T09:15:00.000Z",
 				sets: 1,
+				asked: null,
 			},
 		],
 		error: null,

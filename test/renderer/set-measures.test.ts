@@ -117,6 +117,7 @@ describe("words on comparing", () => {
 		"reference-retaken",
 		"reference-missing",
 		"drive-changed",
+		"dose-changed",
 		"software-changed",
 		"simulated-with-real",
 	];

@@ -108,6 +108,23 @@ test("tells noise from change once enough neighbouring sessions show the error",
 	]);
 });
 
+test("compares the time in a target range only while the plan asks for the same", () => {
+	const { store, personId, conditions: own } = createScene();
+	const { item } = createSet(1);
+	const higher = { ...item, dose: { ...item.dose, target: { low: 60, high: 110 } } };
+	const within = (timeInTargetSeconds: number) =>
+		createResult({ summary: createSummary({ timeInTargetSeconds, meanPeak: 50 }) });
+	sit(store, personId, 0, [{ result: within(4), item, conditions: own }]);
+	sit(store, personId, 2, [{ result: within(5), item, conditions: own }]);
+	sit(store, personId, 4, [{ result: within(9), item: higher, conditions: own }]);
+	const { measures } = unwrap(progressOfPerson(store, personId, "2026-03-08"));
+	const breaks = (kind: string) =>
+		measures.find((measure) => measure.kind === kind)!.points.map(({ brokenBy }) => brokenBy);
+	expect(breaks("time-in-target")).toEqual([[], [], ["dose-changed"]]);
+	// Engagement does not follow from what was asked.
+	expect(breaks("peak-engagement")).toEqual([[], [], []]);
+});
+
 test("mixes no percentages with sets that have no reference", () => {
 	const { store, personId, conditions: own } = createScene();
 	const raw = createResult({ summary: createSummary({ unit: "raw", meanPeak: 0.01 }) });
