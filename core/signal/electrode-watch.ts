@@ -1,0 +1,227 @@
+import type { ReadingPattern } from "../band/band.ts";
+import { findReciprocalPairs } from "../band/reciprocity.ts";
+import type { ContactVerdict } from "./contact.ts";
+
+/**
+ * Finds electrodes that fail while frames arrive, and finds them well again, from what a working muscle cannot do:
+ *
+ * - **contact**: the board says that nothing touches the skin;
+ * - **readings**: they are missing or at the converter's limit;
+ * - **reciprocity**: the change since rest is another one when driving and reading are swapped (Hartinger, Guardo, Adler
+ *   & Gagnon, IEEE Trans. Biomed. Eng. 56:369, 2009);
+ * - **noise**: readings jump from frame to frame far more than they did at rest, and than those of other electrodes do.
+ * - **signature**: what its readings show does not follow from what all the others show, see `electrode-misfit.ts`.
+ *
+ * A failing electrode spoils all of its readings, its neighbours' only in part: an electrode is judged by the lower
+ * quartile over its readings, the worst first, and the next by those readings that do not touch it. The thresholds are
+ * common practice without a published source, tried on simulated contractions and faults.
+ */
+export type FaultSign = "contact" | "readings" | "reciprocity" | "noise" | "signature";
+
+export interface ElectrodeWatch {
+	/** [electrodeCount] what is wrong with each electrode now; null: nothing. The same array always. */
+	readonly failing: readonly (FaultSign | null)[];
+	/** Takes the rest baseline that changes are counted from. @param median, noise [nReadings] in the readings' unit */
+	setBaseline(median: Float64Array, noise: Float64Array): void;
+	/** @param contacts [electrodeCount] as the board told them last; null where it does not */
+	setContacts(contacts: readonly ContactVerdict[] | null): void;
+	/**
+	 * Judges one frame. Before a baseline only contacts and missing readings count.
+	 *
+	 * @param seconds device time, never backwards
+	 * @param readings [nReadings] NaN where missing or clipped
+	 * @param strangers [electrodeCount] 1 for electrodes whose readings do not follow from the others'; null: not known
+	 * @returns whether `failing` changed
+	 */
+	take(seconds: number, readings: Float64Array, strangers: Uint8Array | null): boolean;
+}
+
+/** A sign must last this long before an electrode counts as failing, and be gone this long before it counts as well. s */
+const FAILS_AFTER = 0.5;
+const RECOVERS_AFTER = 2;
+/** Time over which mismatch and jumps are averaged. s */
+const AVERAGED = 0.3;
+/** Mismatch of a reciprocal pair: in deviations of its noise, and as a share of the reading. Below the second numbers the
+ *  electrode is well again. */
+const MISMATCH_DEVIATIONS = [8, 4] as const;
+const MISMATCH_SHARE = [0.02, 0.01] as const;
+/** Jumps, in deviations at rest, against those of the typical electrode. */
+const JUMPS = [6, 3] as const;
+/** A single frame counts for no more than this many times the threshold, so that one spike is no fault. */
+const CLIPPED = 4;
+/** Fewer readings of an electrode say nothing of it. */
+const FEWEST_READINGS = 4;
+
+type Measured = Exclude<FaultSign, "contact" | "signature">;
+
+export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
+	const { terminals, electrodeCount } = pattern;
+	const readingCount = terminals.length / 4;
+	const pairs = findReciprocalPairs(pattern);
+	const readingsOf = readingsByElectrode(terminals, electrodeCount);
+	const failing: (FaultSign | null)[] = new Array<FaultSign | null>(electrodeCount).fill(null);
+	const since = new Float64Array(electrodeCount).fill(Number.NaN);
+	const signs: (FaultSign | null)[] = new Array<FaultSign | null>(electrodeCount).fill(null);
+	const previous = new Float64Array(readingCount).fill(Number.NaN);
+	const jump = new Float64Array(readingCount);
+	const mismatch = new Float64Array(readingCount);
+	/** Each reading against the threshold: above 1 is a sign. */
+	const level: Record<Measured, Float64Array> = {
+		readings: new Float64Array(readingCount),
+		reciprocity: new Float64Array(readingCount),
+		noise: new Float64Array(readingCount),
+	};
+	const scratch = new Float64Array(readingCount);
+	const excluded = new Uint8Array(readingCount);
+	let median: Float64Array | null = null;
+	let noise = new Float64Array(readingCount).fill(Number.POSITIVE_INFINITY);
+	let contacts: readonly ContactVerdict[] | null = null;
+	let last = Number.NaN;
+	let typicalJump = 1;
+
+	function followReadings(seconds: number, readings: Float64Array): void {
+		const share = Number.isNaN(last) ? 0 : -Math.expm1(-Math.max(0, seconds - last) / AVERAGED);
+		last = seconds;
+		for (let r = 0; r < readingCount; r++) {
+			const value = readings[r]!;
+			level.readings[r] = Number.isNaN(value) ? 2 : 0;
+			const step = value - previous[r]!;
+			const most = CLIPPED * typicalJump * JUMPS[0] ** 2 * noise[r]! ** 2;
+			if (!Number.isNaN(step)) jump[r]! += share * (Math.min(most, (step * step) / 2) - jump[r]!);
+			previous[r] = value;
+		}
+		if (median === null) return;
+		for (let p = 0; p < pairs.count; p++) {
+			const a = pairs.first[p]!;
+			const b = pairs.second[p]!;
+			const difference = readings[a]! - median[a]! - pairs.sign[p]! * (readings[b]! - median[b]!);
+			if (Number.isNaN(difference)) continue;
+			const most = CLIPPED * leastMismatch(a, b, 0);
+			mismatch[a]! += share * (Math.max(-most, Math.min(most, difference)) - mismatch[a]!);
+			mismatch[b] = mismatch[a]!;
+		}
+	}
+
+	function leastMismatch(a: number, b: number, at: 0 | 1): number {
+		const deviation = Math.hypot(noise[a]!, noise[b]!);
+		return Math.max(MISMATCH_DEVIATIONS[at] * deviation, MISMATCH_SHARE[at] * Math.abs(median![a]!));
+	}
+
+	/** How far each reading is beyond what is usual. @param at 0: to fail, 1: to stay failing */
+	function judgeReadings(at: 0 | 1): void {
+		if (median === null) return;
+		for (let r = 0; r < readingCount; r++) scratch[r] = jump[r]! / noise[r]! ** 2;
+		const typical = Math.max(1, quantile(scratch, readingCount, 0.5));
+		for (let r = 0; r < readingCount; r++)
+			level.noise[r] = jump[r]! / noise[r]! ** 2 / typical / JUMPS[at] ** 2;
+		for (let p = 0; p < pairs.count; p++) {
+			const a = pairs.first[p]!;
+			const b = pairs.second[p]!;
+			level.reciprocity[a] = Math.abs(mismatch[a]!) / leastMismatch(a, b, at);
+			level.reciprocity[b] = level.reciprocity[a]!;
+		}
+	}
+
+	/** Lower quartile over an electrode's readings that do not touch one that was found already. */
+	function scoreOf(electrode: number, of: Float64Array): number {
+		let count = 0;
+		for (const r of readingsOf[electrode]!) if (excluded[r] === 0) scratch[count++] = of[r]!;
+		return count < FEWEST_READINGS ? 0 : quantile(scratch, count, 0.25);
+	}
+
+	function exclude(electrode: number): void {
+		for (const r of readingsOf[electrode]!) excluded[r] = 1;
+	}
+
+	/** Marks `signs`, the worst electrode first, among those that are failing already or, with `at` 0, all. */
+	function findSigns(at: 0 | 1): void {
+		judgeReadings(at);
+		for (const sign of ["readings", "reciprocity", "noise"] as const) {
+			for (let round = 0; round < electrodeCount / 2; round++) {
+				let worst = -1;
+				let score = 1;
+				for (let e = 0; e < electrodeCount; e++) {
+					if (signs[e] !== null || (at === 1 && failing[e] === null)) continue;
+					const own = scoreOf(e, level[sign]);
+					if (own > score) {
+						score = own;
+						worst = e;
+					}
+				}
+				if (worst < 0) break;
+				signs[worst] = sign;
+				exclude(worst);
+			}
+		}
+	}
+
+	return {
+		failing,
+		setBaseline(newMedian, newNoise) {
+			if (newMedian.length !== readingCount || newNoise.length !== readingCount) {
+				throw new RangeError(`electrode watch: a baseline of ${readingCount} readings was expected`);
+			}
+			median = newMedian.slice();
+			noise = newNoise.slice();
+			mismatch.fill(0);
+			jump.fill(0);
+			typicalJump = 1;
+		},
+		setContacts(told) {
+			contacts = told;
+		},
+		take(seconds, readings, strangers) {
+			if (readings.length !== readingCount) {
+				throw new RangeError(
+					`electrode watch: ${readings.length} readings where ${readingCount} were expected`,
+				);
+			}
+			followReadings(seconds, readings);
+			excluded.fill(0);
+			for (let e = 0; e < electrodeCount; e++) {
+				const isOff = contacts?.[e] === "off";
+				signs[e] = isOff ? "contact" : strangers?.[e] === 1 ? "signature" : null;
+				if (signs[e] !== null) exclude(e);
+			}
+			// what fails already is judged first, and more strictly: it must be well by far before it is believed
+			findSigns(1);
+			findSigns(0);
+			return settle(seconds);
+		},
+	};
+
+	/** Signs that last become faults; faults without signs for long end. */
+	function settle(seconds: number): boolean {
+		let changed = false;
+		for (let e = 0; e < electrodeCount; e++) {
+			const isFailing = failing[e] !== null;
+			const hasSign = signs[e] !== null;
+			if (isFailing === hasSign) {
+				since[e] = Number.NaN;
+				if (hasSign && failing[e] !== signs[e] && signs[e] === "contact") {
+					failing[e] = "contact";
+					changed = true;
+				}
+				continue;
+			}
+			if (Number.isNaN(since[e]!)) since[e] = seconds;
+			if (seconds - since[e]! < (isFailing ? RECOVERS_AFTER : FAILS_AFTER)) continue;
+			failing[e] = signs[e]!;
+			since[e] = Number.NaN;
+			changed = true;
+		}
+		return changed;
+	}
+}
+
+function readingsByElectrode(terminals: Uint16Array, electrodeCount: number): readonly Uint32Array[] {
+	const lists: number[][] = Array.from({ length: electrodeCount }, () => []);
+	for (let i = 0; i < terminals.length; i++) lists[terminals[i]!]!.push(i >> 2);
+	return lists.map((list) => Uint32Array.from(list));
+}
+
+/** Of the first `count` values, which it sorts. */
+function quantile(values: Float64Array, count: number, share: number): number {
+	const sorted = values.subarray(0, count).sort();
+	return sorted[Math.floor(share * (count - 1))]!;
+}

@@ -1,0 +1,196 @@
+import { expect, test } from "vitest";
+import type { Band, ReadingPattern } from "../../core/band/band.ts";
+import { createPattern } from "../../core/band/patterns.ts";
+import { createThigh } from "../../core/limb/thigh-atlas.ts";
+import { createMeshSolver, readingsFrom } from "../../core/physics/solve-forward.ts";
+import { createElectrodeMisfit } from "../../core/picture/electrode-misfit.ts";
+import { buildPictureModel, meshSubject, restSigma } from "../../core/picture/picture-model.ts";
+import { limbSubject } from "../../core/picture/subject.ts";
+import type { ContactVerdict } from "../../core/signal/contact.ts";
+import { createElectrodeWatch } from "../../core/signal/electrode-watch.ts";
+import { createRandom } from "../picture/plain-algebra.ts";
+
+const band: Band = { electrodeCount: 16, electrodeWidth: 0.02, firstAngle: 1.5, direction: "clockwise" };
+const FRAMES_PER_SECOND = 20;
+
+function subjectOf(a: number, b: number, fatThickness: number) {
+	const outline = { type: "ellipse", a, b } as const;
+	return limbSubject(createThigh({ side: "left", outline, fatThickness, level: 0.5 }), band, 50_000);
+}
+
+/** Clean readings of a thigh at rest, and with one muscle at work, which changes conductivity and shape. */
+function createContractions(pattern: ReadingPattern) {
+	const rest = subjectOf(0.085, 0.08, 0.008);
+	const atWork = subjectOf(0.0858, 0.0795, 0.0079);
+	const [restMesh, workMesh] = [rest, atWork].map((subject) => meshSubject(subject, 2500));
+	const solver = createMeshSolver(workMesh!);
+	return {
+		rest: readingsFrom(
+			createMeshSolver(restMesh!).solve(restSigma(rest, restMesh!), rest.contactImpedance),
+			pattern,
+			1,
+		),
+		atWork: [1, 2, 3, 4, 5, 6].map((label) => {
+			const sigma = restSigma(atWork, workMesh!).map((s, k) =>
+				workMesh!.regionOf[k] === label ? 1.12 * s : s,
+			);
+			return readingsFrom(solver.solve(sigma, atWork.contactImpedance), pattern, 1);
+		}),
+	};
+}
+
+const adjacent = createPattern(16, "adjacent");
+const contractions = createContractions(adjacent);
+
+/** 60 dB below the reading, with a floor. */
+const noiseOf = (rest: Float64Array) => rest.map((v) => 1e-3 * Math.hypot(v, 0.05));
+
+interface Fault {
+	readonly from: number;
+	readonly to: number;
+	apply(readings: Float64Array, random: () => number): void;
+}
+
+/** What the watch says each time that it changes, over a minute of one-second contractions of one muscle after another. */
+function watch(
+	faults: readonly Fault[],
+	contacts: (seconds: number) => ContactVerdict[] | null = () => null,
+) {
+	const random = createRandom(11);
+	const { rest, atWork } = contractions;
+	const noise = noiseOf(rest);
+	const watcher = createElectrodeWatch(adjacent);
+	watcher.setBaseline(rest, noise);
+	const told: { seconds: number; failing: string[] }[] = [];
+	for (let frame = 0; frame < 60 * FRAMES_PER_SECOND; frame++) {
+		const seconds = frame / FRAMES_PER_SECOND;
+		const muscle = atWork[Math.floor(seconds / 3) % atWork.length]!;
+		const effort = Math.max(0, Math.sin((2 * Math.PI * seconds) / 3)) ** 0.5;
+		// uniform within ±√3 has a deviation of 1
+		const readings = rest.map((v, r) => v + effort * (muscle[r]! - v) + Math.sqrt(3) * noise[r]! * random());
+		for (const fault of faults)
+			if (seconds >= fault.from && seconds < fault.to) fault.apply(readings, random);
+		watcher.setContacts(contacts(seconds));
+		if (watcher.take(seconds, readings, null)) {
+			const failing = watcher.failing.flatMap((sign, e) => (sign === null ? [] : [`${e} ${sign}`]));
+			told.push({ seconds, failing });
+		}
+	}
+	return told;
+}
+
+const touches = (r: number, electrode: number, places: readonly number[]) =>
+	places.some((place) => adjacent.terminals[4 * r + place] === electrode);
+
+/** The current through an electrode falls by a third. */
+function weakDrive(electrode: number, from: number, to: number): Fault {
+	return {
+		from,
+		to,
+		apply(readings) {
+			for (let r = 0; r < readings.length; r++) {
+				if (touches(r, electrode, [0, 1])) readings[r]! *= 0.67;
+			}
+		},
+	};
+}
+
+function crackling(electrode: number, from: number, to: number): Fault {
+	return {
+		from,
+		to,
+		apply(readings, random) {
+			for (let r = 0; r < readings.length; r++) {
+				if (touches(r, electrode, [0, 1, 2, 3]))
+					readings[r]! += 0.03 * Math.hypot(readings[r]!, 0.05) * random();
+			}
+		},
+	};
+}
+
+function missing(electrode: number, from: number, to: number): Fault {
+	return {
+		from,
+		to,
+		apply(readings) {
+			for (let r = 0; r < readings.length; r++) if (touches(r, electrode, [2, 3])) readings[r] = Number.NaN;
+			for (let r = 0; r < readings.length; r++) if (touches(r, electrode, [0, 1])) readings[r] = Number.NaN;
+		},
+	};
+}
+
+test("contractions of all muscles, with their change of shape, raise no alarm", () => {
+	expect(watch([])).toEqual([]);
+});
+
+test.each([
+	["reciprocity", weakDrive],
+	["noise", crackling],
+	["readings", missing],
+] as const)(
+	"an electrode's fault is found by its %s within two seconds, and its end within four",
+	(sign, fault) => {
+		const told = watch([fault(6, 10, 30)]);
+		expect(told.map(({ failing }) => failing.map((text) => text.split(" ")[0]))).toEqual([["6"], []]);
+		expect(told[0]!.failing).toEqual([`6 ${sign}`]);
+		expect(told[0]!.seconds).toBeLessThan(12);
+		expect(told[1]!.seconds).toBeGreaterThan(30 + 1.9);
+		expect(told[1]!.seconds).toBeLessThan(34);
+	},
+);
+
+test("two electrodes that fail, also side by side, are both found, and no other", () => {
+	for (const other of [7, 8, 13]) {
+		const told = watch([weakDrive(6, 10, 30), crackling(other, 20, 40)]);
+		expect(told.map(({ failing }) => failing.map((text) => text.split(" ")[0]).join(" "))).toEqual([
+			"6",
+			`6 ${other}`,
+			`${other}`,
+			"",
+		]);
+	}
+});
+
+test("a contact that is off counts as failing, a fault of a tenth of a second does not", () => {
+	const off = (seconds: number) =>
+		Array.from(
+			{ length: 16 },
+			(_, e): ContactVerdict => (e === 3 && seconds >= 5 && seconds < 8 ? "off" : "good"),
+		);
+	expect(watch([weakDrive(9, 20, 20.1)], off).map(({ failing }) => failing)).toEqual([["3 contact"], []]);
+});
+
+// Asfaw & Adler 2005. No reading of this pattern has a reciprocal partner.
+test("readings that do not follow from the others' betray an electrode, contractions do not", () => {
+	const pattern = createPattern(16, "opposite");
+	const { rest, atWork } = createContractions(pattern);
+	const noise = noiseOf(rest);
+	const subject = subjectOf(0.085, 0.08, 0.01);
+	const model = buildPictureModel({
+		subject,
+		pattern,
+		ohmMetrePerUnit: 1,
+		noise,
+		rest,
+		prior: "diagonal",
+		rule: "noise-figure",
+		targetTriangles: 2000,
+	});
+	const misfit = createElectrodeMisfit(model, pattern);
+	misfit.setBaseline(rest);
+	const random = createRandom(5);
+	const noisy = (readings: Float64Array) => readings.map((v, r) => v + Math.sqrt(3) * noise[r]! * random());
+	for (const readings of [rest, ...atWork]) {
+		for (let i = 0; i < 10; i++) expect(misfit.judge(noisy(readings)).includes(1)).toBe(false);
+	}
+	const level = Math.sqrt(rest.reduce((sum, v) => sum + v * v, 0) / rest.length);
+	for (const readings of [rest, ...atWork]) {
+		const faulty = noisy(readings);
+		for (let r = 0; r < faulty.length; r++) {
+			if (pattern.terminals[4 * r + 2] === 5) faulty[r]! += 0.05 * level;
+			if (pattern.terminals[4 * r + 3] === 5) faulty[r]! -= 0.05 * level;
+		}
+		const strangers = misfit.judge(faulty);
+		expect(Array.from(strangers.keys()).filter((e) => strangers[e] === 1)).toEqual([5]);
+	}
+});
