@@ -1,6 +1,6 @@
 import { failure, type Result, success } from "../result.ts";
 import type { RegionReference } from "./engagement.ts";
-import { type ContractionSamples, referenceOf } from "./reference-result.ts";
+import { BEST_SECONDS, type ContractionSamples, referenceOf } from "./reference-result.ts";
 import type { ReferenceTarget } from "./reference-target.ts";
 import { FEWEST_REST_SAMPLES } from "./rest-level.ts";
 
@@ -140,7 +140,10 @@ export function createReferenceRecorder(nRegions: number, protocol: ReferencePro
 			for (let index = 0; index < contractions; index++) {
 				const { before, contraction, after } = samplesOf(0, index);
 				const frames = Math.min(before.times.length, contraction.times.length, after.times.length);
-				if (frames < FEWEST_REST_SAMPLES) {
+				// the best second may have been among what is missing
+				const isBroken =
+					longestGap(contraction.times, contractionStart(index), contractionSeconds) > BEST_SECONDS;
+				if (frames < FEWEST_REST_SAMPLES || isBroken) {
 					return failure({ kind: "too-few-frames", contraction: index + 1, frames });
 				}
 			}
@@ -163,6 +166,17 @@ function checkProtocol({ contractions, restSeconds, contractionSeconds, pauseSec
 	if (!(pauseSeconds >= SETTLE + REST_WINDOW)) {
 		throw new RangeError(`reference: a pause must last at least ${SETTLE + REST_WINDOW} s`);
 	}
+}
+
+/** Longest time without a frame, from `begin` on, s. */
+function longestGap(times: ArrayLike<number>, begin: number, seconds: number): number {
+	let last = begin;
+	let longest = 0;
+	for (const time of [...Array.from(times), begin + seconds]) {
+		longest = Math.max(longest, time - last);
+		last = time;
+	}
+	return longest;
 }
 
 /** Index of the first time at or after `time`. */

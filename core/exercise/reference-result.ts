@@ -36,7 +36,8 @@ export function referenceOf(contractions: readonly ContractionSamples[]): Region
 	const changes = bests.map(({ up, down }) => (sign > 0 ? up : -down));
 	const best = Math.max(...changes);
 	const measured = { level: rest.level, noise };
-	if (!(best > DETECTION_DEVIATIONS * noise)) {
+	// a rest without any noise is not measured but stuck, or too coarse to tell what rises above it
+	if (!(noise > 0 && best > DETECTION_DEVIATIONS * noise)) {
 		return { state: "not-detected", reason: "within-noise", rest: measured };
 	}
 	const clear = bests.filter(({ up, down }) => Math.max(up, -down) >= DETECTION_DEVIATIONS * noise);
@@ -85,9 +86,11 @@ function bestChanges({ before, contraction, after }: ContractionSamples): { up: 
 		contraction.values[i]! - levelBefore - slope * (contraction.times[i]! - timeBefore);
 	for (let i = 0; i < n; i++) {
 		sum += changeAt(i);
-		while (contraction.times[i]! - contraction.times[from]! > BEST_SECONDS) sum -= changeAt(from++);
-		// a mean over less than nearly the whole second would reward noise
-		if (contraction.times[i]! - contraction.times[from]! < 0.8 * BEST_SECONDS) continue;
+		// as few frames as make a whole second: at any rate of frames there are some, and fewer would reward noise
+		while (from < i && contraction.times[i]! - contraction.times[from + 1]! >= BEST_SECONDS) {
+			sum -= changeAt(from++);
+		}
+		if (contraction.times[i]! - contraction.times[from]! < BEST_SECONDS) continue;
 		const mean = sum / (i - from + 1);
 		up = Math.max(up, mean);
 		down = Math.min(down, mean);

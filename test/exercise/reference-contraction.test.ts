@@ -18,7 +18,10 @@ interface Person {
 }
 
 /** A person does what the recorder says, half a second late. */
-function record(people: readonly Person[], { protocol = short, rate = 20, seed = 1 } = {}) {
+function record(
+	people: readonly Person[],
+	{ protocol = short, rate = 20, seed = 1, isLost = (_seconds: number): boolean => false } = {},
+) {
 	const recorder = createReferenceRecorder(people.length, protocol);
 	const random = createSeededRandom(seed);
 	const steps: string[] = [];
@@ -33,7 +36,7 @@ function record(people: readonly Person[], { protocol = short, rate = 20, seed =
 			effort[region]! += (wanted - effort[region]!) / (0.4 * rate);
 			return 7 + effort[region]! + drift * (time - 100) + noise * random.normal();
 		});
-		recorder.add(time, values);
+		if (!isLost(time - 100)) recorder.add(time, values);
 	}
 	return { recorder, steps, result: recorder.result() };
 }
@@ -130,6 +133,26 @@ describe("a reference contraction", () => {
 	test("asks for more frames where too many were missing", () => {
 		const { result } = record([{ changes: [5, 5, 5] }], { rate: 1 });
 		expect(result).toMatchObject({ ok: false, error: { kind: "too-few-frames", contraction: 1 } });
+	});
+
+	test("asks for it again where frames were lost for longer than the best second", () => {
+		// the second one lasts from 33 to 38 s
+		const lost = (from: number, to: number) =>
+			record([{ changes: [5, 5, 5] }], { isLost: (seconds) => seconds > from && seconds < to }).result;
+		const again = { ok: false, error: { kind: "too-few-frames", contraction: 2 } };
+		expect(lost(33.6, 38)).toMatchObject(again);
+		expect(lost(34, 35.2)).toMatchObject(again);
+		expect(lost(34, 34.8)).toMatchObject({ ok: true });
+	});
+
+	test.each([2, 3, 4, 7])("is detected at %d frames a second, too", (rate) => {
+		const { result } = record([{ changes: [5, 5, 5], noise: 0.01 }], { rate });
+		expect(result).toMatchObject({ ok: true, value: [{ state: "taken", repeatability: "repeatable" }] });
+	});
+
+	test("is not detected where rest never moves: a signal that is stuck or too coarse", () => {
+		const [region] = regionsOf([{ changes: [1e-9, 1e-9, 1e-9], noise: 0 }]);
+		expect(region).toMatchObject({ state: "not-detected", reason: "within-noise" });
 	});
 
 	test.each([
