@@ -2,6 +2,14 @@ import { orient2d } from "robust-predicates";
 import type { Point } from "./limb.ts";
 import { createSegmentGrid } from "./segment-grid.ts";
 
+/** Many programs close a polygon by its first point: the same outline. */
+export function withoutClosingPoint(points: readonly Point[]): readonly Point[] {
+	const first = points[0];
+	const last = points.at(-1);
+	const isClosed = points.length > 1 && first![0] === last![0] && first![1] === last![1];
+	return isClosed ? points.slice(0, -1) : points;
+}
+
 /** @throws RangeError naming the point that cannot be part of an outline, or that there are too few */
 export function checkPoints(points: readonly Point[], atLeast: number): readonly Point[] {
 	if (points.length < atLeast) {
@@ -21,7 +29,7 @@ export function checkPoints(points: readonly Point[], atLeast: number): readonly
 		if (Math.hypot(nx - x, ny - y) <= 1e-9 * size) {
 			throw new RangeError(
 				next === 0
-					? "outline: the last point repeats the first; leave it out"
+					? "outline: the last point is almost the first; leave it out"
 					: `outline: points ${i} and ${next} are the same`,
 			);
 		}

@@ -1,5 +1,5 @@
 import type { OutlineShape, Point } from "./limb.ts";
-import { anticlockwise, checkPoints, requireSimple } from "./outline-points.ts";
+import { anticlockwise, checkPoints, requireSimple, withoutClosingPoint } from "./outline-points.ts";
 import { samplePeriodicSpline } from "./periodic-spline.ts";
 
 /**
@@ -61,12 +61,12 @@ function verticesOf(shape: OutlineShape): Float64Array {
 			requireLength("semi-axis b", shape.b);
 			return ellipseVertices(shape.a, shape.b);
 		case "polygon": {
-			const points = anticlockwise(checkPoints(shape.points, 3));
+			const points = anticlockwise(checkPoints(withoutClosingPoint(shape.points), 3));
 			requireSimple(Float64Array.from(points.flat()), "polygon");
 			return Float64Array.from(points.flat());
 		}
 		case "smooth": {
-			const points = anticlockwise(checkPoints(shape.points, 4));
+			const points = anticlockwise(checkPoints(withoutClosingPoint(shape.points), 4));
 			const vertices = samplePeriodicSpline(points, Math.max(4, Math.ceil(CURVE_VERTICES / points.length)));
 			requireSimple(vertices, "smooth curve");
 			return vertices;

@@ -38,11 +38,21 @@ const readings = z.array(
 const name = z.string("a name").min(1, "a name").max(200, "a name of at most 200 characters");
 const coordinate = z.number("a number of metres").min(-10).max(10);
 
+/** An object's own entries, whatever their names: `z.record` leaves `__proto__` out. */
+function entries<T>(value: z.ZodType<T>, expected: string) {
+	return z.preprocess(
+		(input) =>
+			typeof input === "object" && input !== null && !Array.isArray(input)
+				? new Map(Object.entries(input))
+				: input,
+		z.map(name, value, expected),
+	);
+}
+
 const fileSchema = z.object(
 	{
-		rests: z.record(name, readings, "an object of frames at rest by name"),
-		frames: z.record(
-			name,
+		rests: entries(readings, "an object of frames at rest by name"),
+		frames: entries(
 			z.object(
 				{
 					rest: name,
@@ -91,12 +101,12 @@ export function parseRecording(input: unknown): Result<Recording, InvalidInput> 
 	const expected = `${readingCount} readings, as the setup has`;
 
 	const rests = new Map<string, Float64Array>();
-	for (const [id, values] of Object.entries(read.value.rests)) {
+	for (const [id, values] of read.value.rests) {
 		if (values.length !== readingCount) return invalid(`rests.${id}`, expected, values);
 		rests.set(id, numbersOf(values));
 	}
 	const frames: RecordedFrame[] = [];
-	for (const [id, { rest, voltages, targets }] of Object.entries(read.value.frames)) {
+	for (const [id, { rest, voltages, targets }] of read.value.frames) {
 		if (!rests.has(rest))
 			return invalid(`frames.${id}.rest`, "the name of one of the rests", JSON.stringify(rest));
 		if (voltages.length !== readingCount) return invalid(`frames.${id}.voltages`, expected, voltages);

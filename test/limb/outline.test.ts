@@ -131,6 +131,17 @@ describe("arc length", () => {
 	});
 });
 
+test.each(["polygon", "smooth"] as const)("a %s that is closed by its first point is the same", (type) => {
+	const points: Point[] = [
+		[1, -1],
+		[1.2, 1],
+		[-1, 1],
+		[-1, -1.1],
+	];
+	const closed = createOutline({ type, points: [...points, points[0]!] });
+	expect(closed.vertices).toEqual(createOutline({ type, points }).vertices);
+});
+
 describe("refuses", () => {
 	const square: Point[] = [
 		[1, -1],
@@ -147,9 +158,20 @@ describe("refuses", () => {
 		["a NaN", { type: "smooth", points: [...square, [Number.NaN, 0]] }, /point 4 is not a pair/],
 		["a repeated point", { type: "polygon", points: [square[0]!, ...square] }, /points 0 and 1 are the same/],
 		[
-			"a first point repeated at the end",
-			{ type: "smooth", points: [...square, square[0]!] },
+			"a first point nearly repeated",
+			{ type: "smooth", points: [...square, [1, -1 + 1e-12]] },
 			/leave it out/,
+		],
+		[
+			"one point, repeated to close",
+			{
+				type: "polygon",
+				points: [
+					[1, 1],
+					[1, 1],
+				],
+			},
+			/at least 3 points/,
 		],
 		[
 			"points on one line",

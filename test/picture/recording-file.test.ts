@@ -30,6 +30,25 @@ test("takes null for a reading that is missing, and frames without targets", () 
 	expect(read.value.frames[0]!.targets).toEqual([]);
 });
 
+test("keeps frames and rests whatever they are called", () => {
+	const file = createFile();
+	const { "1.1": frame, ...frames } = file.frames;
+	const renamed = JSON.parse(
+		JSON.stringify({
+			...file,
+			rests: { ...file.rests, other: file.rests["1.0"] },
+			frames: { odd: frame, ...frames },
+		})
+			.replace('"odd":', '"__proto__":')
+			.replace('"other":', '"constructor":'),
+	) as unknown;
+	const read = parseRecording(renamed);
+	if (!read.ok) throw new Error(sentenceOf(read.error));
+	expect(read.value.frames.map(({ id }) => id)).toContain("__proto__");
+	expect(read.value.frames).toHaveLength(Object.keys(tank16.frames).length);
+	expect(read.value.rests.has("constructor")).toBe(true);
+});
+
 test.each<[string, (file: ReturnType<typeof createFile>) => unknown, RegExp]>([
 	["nothing", () => undefined, /^expected a recording.*, got nothing$/],
 	["a list", () => [1], /^expected a recording.*, got a list of 1$/],
