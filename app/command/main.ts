@@ -23,6 +23,11 @@ async function main(argv: readonly string[]): Promise<number> {
 		return wanted && name !== undefined ? 0 : 2;
 	}
 	const verb = await load();
+	const end = rest.indexOf("--");
+	if ((end < 0 ? rest : rest.slice(0, end)).includes("--help")) {
+		process.stderr.write(`usage: ${verb.usage}\n`);
+		return 0;
+	}
 	let parsed: ReturnType<typeof parseArgs>;
 	try {
 		const config: ParseArgsConfig = {

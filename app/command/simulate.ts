@@ -69,7 +69,11 @@ function wishOf(values: Record<string, string | undefined>): Wish {
 	};
 }
 
-async function run(values: Record<string, string | undefined>): Promise<Outcome> {
+async function run(
+	values: Record<string, string | undefined>,
+	positionals: readonly string[],
+): Promise<Outcome> {
+	if (positionals.length > 0) return { exitCode: 2, message: `'${positionals[0]}' is not expected here.` };
 	let wish: Wish;
 	try {
 		wish = wishOf(values);

@@ -11,6 +11,7 @@ import { createSerialSource } from "../../app/link/serial-source.ts";
 import type { FrameTruth } from "../../app/link/simulated/truth.ts";
 import { LinkLog } from "../link/link-log.ts";
 import { hasSocat, PtyPair } from "../link/pty-pair.ts";
+import { runCommand } from "./run-command.ts";
 
 const main = fileURLToPath(new URL("../../app/command/main.ts", import.meta.url));
 
@@ -83,4 +84,18 @@ describe("a wrong call of simulate", () => {
 		expect(outcome.exitCode).toBe(exitCode);
 		expect("message" in outcome && outcome.message).toContain(sentence);
 	});
+
+	test("words beyond the options are refused", async () => {
+		expect(await simulate.run({ port: "/dev/x" }, ["tour"])).toEqual({
+			exitCode: 2,
+			message: "'tour' is not expected here.",
+		});
+	});
+});
+
+test("a verb tells its usage when it is asked for help, without a failure", async () => {
+	const { exitCode, stdout, stderr } = await runCommand("simulate", "--port", "/dev/x", "--help");
+	expect({ exitCode, stdout }).toEqual({ exitCode: 0, stdout: "" });
+	expect(stderr).toMatch(/^usage: tautline simulate --port PATH /);
+	expect((await runCommand("predict", "--", "--help")).exitCode).toBe(1);
 });
