@@ -37,6 +37,8 @@ export type Fault =
 	| { readonly kind: "no-such-port"; readonly path: string }
 	| { readonly kind: "port-busy"; readonly path: string }
 	| { readonly kind: "port-permission"; readonly path: string; readonly group: string | null }
+	/** A file, or a device that is something else. */
+	| { readonly kind: "not-a-port"; readonly path: string }
 	| { readonly kind: "port-failed"; readonly path: string; readonly detail: string }
 	| { readonly kind: "not-our-protocol"; readonly path: string; readonly bytesSeen: number }
 	| { readonly kind: "no-data"; readonly path: string }

@@ -13,6 +13,8 @@ export function faultSentence(fault: Fault): string {
 			return fault.group === null
 				? `You are not allowed to open ${fault.path}: ask whoever runs this machine.`
 				: `You are not allowed to open ${fault.path}: join the group ${fault.group}, log in again, and retry.`;
+		case "not-a-port":
+			return `${fault.path} is not a serial port: name the one that the board is at.`;
 		case "port-failed":
 			return `The port ${fault.path} failed (${fault.detail}): unplug and plug the board, then try again.`;
 		case "not-our-protocol":

@@ -1,5 +1,6 @@
 import { constants } from "node:fs";
-import { access, readFile, stat } from "node:fs/promises";
+import { access, open, readFile, stat } from "node:fs/promises";
+import { isatty } from "node:tty";
 import { SerialPort } from "serialport";
 import { failure, type Result, success } from "../../core/result.ts";
 import type { Fault } from "../contract.ts";
@@ -25,7 +26,10 @@ function openPort(path: string, baudRate: number): Promise<Result<Connection, Fa
 		// Until the caller listens, an error between opening and that moment must not end the process.
 		port.on("error", () => {});
 		const connection = { stream: port, close: () => closePort(port) };
-		port.open((error) => settle(error === null ? success(connection) : failure(toFault(path, error))));
+		port.open((error) => {
+			if (error === null) settle(success(connection));
+			else void whyNotOpen(path, error).then((fault) => settle(failure(fault)));
+		});
 	});
 }
 
@@ -45,9 +49,7 @@ async function whyNot(path: string): Promise<Fault | null> {
 	try {
 		const entry = await stat(path);
 		group = entry.gid;
-		if (!entry.isCharacterDevice()) {
-			return { kind: "port-failed", path, detail: "it is a file or folder, not a serial port" };
-		}
+		if (!entry.isCharacterDevice()) return { kind: "not-a-port", path };
 	} catch (error) {
 		switch (codeOf(error)) {
 			case "ENOENT":
@@ -68,6 +70,23 @@ async function whyNot(path: string): Promise<Fault | null> {
 	}
 }
 
+/** A device that is no terminal takes no speed; so does a port that takes another one only. Looked at after the failure,
+ *  for opening a port can set its board back. */
+async function whyNotOpen(path: string, error: Error): Promise<Fault> {
+	const isSpeed = /inappropriate ioctl/i.test(error.message);
+	return isSpeed && !(await isTerminal(path)) ? { kind: "not-a-port", path } : toFault(path, error);
+}
+
+async function isTerminal(path: string): Promise<boolean> {
+	try {
+		await using file = await open(path, constants.O_RDWR | constants.O_NOCTTY | constants.O_NONBLOCK);
+		return isatty(file.fd);
+	} catch {
+		// It was there a moment ago: what the port library said is told.
+		return true;
+	}
+}
+
 /** @internal for tests: the port library names its causes in text only. */
 export function toFault(path: string, error: Error): Fault {
 	const text = error.message;
@@ -80,7 +99,7 @@ export function toFault(path: string, error: Error): Fault {
 	if (/permission denied|operation not permitted/i.test(text)) {
 		return { kind: "port-permission", path, group: null };
 	}
-	return { kind: "port-failed", path, detail: text };
+	return { kind: "port-failed", path, detail: text.replace(/^Error:? /, "") };
 }
 
 async function groupName(gid: number): Promise<string | null> {

@@ -32,6 +32,11 @@ export function faultWords(fault: RequestFault): FaultWords {
 						? "Ask the administrator of this computer for access to serial ports."
 						: `Have the administrator add this account to the group “${fault.group}”, then sign in again.`,
 			};
+		case "not-a-port":
+			return {
+				what: `${fault.path} is not a serial port.`,
+				next: "Choose the port that the band is at.",
+			};
 		case "port-failed":
 			return {
 				what: `${fault.path} could not be used: ${fault.detail}.`,

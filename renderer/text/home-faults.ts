@@ -28,6 +28,7 @@ const atHome: { readonly [K in Kind]?: WordsFor<K> } = {
 	"no-data": noBand,
 	"port-busy": bandTrouble,
 	"port-permission": bandTrouble,
+	"not-a-port": bandTrouble,
 	"port-failed": bandTrouble,
 	"not-our-protocol": bandTrouble,
 	"board-refused": bandTrouble,

@@ -9,6 +9,7 @@ const one: { [K in Fault["kind"]]: Extract<Fault, { kind: K }> } = {
 	"no-such-port": { kind: "no-such-port", path: "/dev/ttyUSB0" },
 	"port-busy": { kind: "port-busy", path: "/dev/ttyUSB0" },
 	"port-permission": { kind: "port-permission", path: "/dev/ttyUSB0", group: "dialout" },
+	"not-a-port": { kind: "not-a-port", path: "/dev/zero" },
 	"port-failed": { kind: "port-failed", path: "/dev/ttyUSB0", detail: "input/output error" },
 	"not-our-protocol": { kind: "not-our-protocol", path: "/dev/ttyUSB0", bytesSeen: 4000 },
 	"no-data": { kind: "no-data", path: "/dev/ttyUSB0" },

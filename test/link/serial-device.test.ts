@@ -211,8 +211,17 @@ describe("ports that cannot be opened", () => {
 		writeFileSync(path, "");
 		await using host = connect(path);
 		await host.source.open();
-		expect(host.log.last()).toMatchObject({ state: "failed", fault: { kind: "port-failed", path } });
+		expect(host.log.last()).toMatchObject({ state: "failed", fault: { kind: "not-a-port", path } });
 		rmSync(folder, { recursive: true });
+	});
+
+	test.skipIf(process.platform === "win32")("a device that is something else is no port", async () => {
+		await using host = connect("/dev/null");
+		await host.source.open();
+		expect(host.log.last()).toMatchObject({
+			state: "failed",
+			fault: { kind: "not-a-port", path: "/dev/null" },
+		});
 	});
 
 	// Texts of the port library's bindings (its `open` errors carry no code), as seen on Linux and read in its sources.
