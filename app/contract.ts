@@ -134,6 +134,12 @@ export type Fault =
 // ---- Schemas of arguments -----------------------------------------------------------------------------------
 
 const id = z.int().positive();
+
+/** Whether a text is what it looks like on one line: no control characters, no change of the writing direction. */
+export function isPlainLine(text: string): boolean {
+	return !/[\p{Cc}\p{Zl}\p{Zp}\u202a-\u202e\u2066-\u2069]/u.test(text);
+}
+
 const point = z.tuple([z.number().min(-1).max(1), z.number().min(-1).max(1)]);
 
 export const outlineSchema = z.discriminatedUnion("type", [
@@ -238,7 +244,7 @@ export const requestSchemas = {
 	listPeople: z.object({ includeArchived: z.boolean() }).nullable(),
 	savePerson: z.object({
 		id: id.nullable(),
-		code: z.string().trim().min(1).max(40),
+		code: z.string().trim().min(1).max(40).refine(isPlainLine, "a code without control characters"),
 		displayName: z.string().trim().max(80).nullable(),
 		affectedSide: z.enum(["left", "right", "both", "none"]),
 	}),

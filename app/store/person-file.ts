@@ -10,7 +10,7 @@ import { exerciseSchema } from "../../core/exercise/exercise.ts";
 import { planSchema } from "../../core/exercise/plan.ts";
 import { setCountSchema } from "../../core/exercise/set-record.ts";
 import { redFlags } from "../../core/exercise/stop-rules.ts";
-import { bandSetupSchema, limbSetupSchema } from "../contract.ts";
+import { bandSetupSchema, isPlainLine, limbSetupSchema } from "../contract.ts";
 import { protocolSchema, referenceRegionsSchema } from "./references.ts";
 import { boardSchema } from "./session-records.ts";
 import { answerSchema, itemSchema, repetitionsSchema, summarySchema } from "./set-columns.ts";
@@ -236,7 +236,12 @@ const fileShape = {
 	exportedAt: time,
 	person: z.object({
 		recordKey: z.string("a key").regex(/^[0-9a-f]{32}$/, "32 hexadecimal digits"),
-		code: z.string("a code").trim().min(1, "a code").max(40, "at most 40 characters"),
+		code: z
+			.string("a code")
+			.trim()
+			.min(1, "a code")
+			.max(40, "at most 40 characters")
+			.refine(isPlainLine, "a code without control characters"),
 		affectedSide: z.enum(["left", "right", "both", "none"], "left, right, both or none"),
 		goals: z.string("text").max(4000, "at most 4000 characters"),
 		archived: z.boolean("true or false"),
