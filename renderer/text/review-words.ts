@@ -17,8 +17,7 @@ export const reviewWords = {
 		goTo: (set: string) => `Show ${set} above`,
 		toPerson: "Person",
 		noSetsTitle: "No exercise sets in this session",
-		noSetsText:
-			"It was recorded without a plan, so there is nothing to count. Its picture and lines are above.",
+		noSetsText: "No exercise was done in it, so there is nothing to count. Its picture and lines are above.",
 		set: (number: number) => `Set ${number}`,
 		setName: (exercise: string, number: number) => `${exercise}, set ${number}`,
 		exercises: "Exercises",
