@@ -11,11 +11,12 @@ import type { RegionReference } from "../core/exercise/engagement.ts";
 import { type Exercise, exerciseSchema } from "../core/exercise/exercise.ts";
 import type { SetResult } from "../core/exercise/exercise-run.ts";
 import type { LimbSymmetry, SideValue } from "../core/exercise/limb-symmetry.ts";
-import type { MorningAdvice, MorningVerdict } from "../core/exercise/next-morning.ts";
 import type { NeighbourError } from "../core/exercise/neighbour-error.ts";
+import type { MorningAdvice, MorningVerdict } from "../core/exercise/next-morning.ts";
 import type { PainVerdict } from "../core/exercise/pain.ts";
 import { type DayPlan, type Plan, type PlanItem, planVersionSchema } from "../core/exercise/plan.ts";
 import type { MeasuringConditions, ProgressPoint, UnsafeComparison } from "../core/exercise/progress.ts";
+import type { RenewReason } from "../core/exercise/reference-age.ts";
 import type { ReferenceProtocol, ReferenceView } from "../core/exercise/reference-contraction.ts";
 import { type ReferenceTarget, referenceTargets } from "../core/exercise/reference-target.ts";
 import type { Repetition } from "../core/exercise/repetition.ts";
@@ -453,6 +454,8 @@ export interface PersonRecord {
 	readonly plan: Plan | null;
 	/** Newest first. */
 	readonly references: readonly ReferenceRecord[];
+	/** Which of the newest references are to be taken anew, and why, as far as it is known what would be measured with. */
+	readonly renewals: readonly { readonly referenceId: number; readonly reasons: readonly RenewReason[] }[];
 	readonly sessions: number;
 }
 

@@ -35,7 +35,10 @@ export function createExerciseHandlers(parts: ExerciseHandlerParts): Pick<Reques
 	}
 
 	/** The set-up becomes that person's. @param side null for whichever thigh was measured last */
-	function setUpFor({ person, limbs }: PersonRecord, side: Side | null): Result<null, Fault> {
+	function setUpFor(
+		{ person, limbs }: Pick<PersonRecord, "person" | "limbs">,
+		side: Side | null,
+	): Result<null, Fault> {
 		const { limb: present, band } = setUp.limbAndBand;
 		const isTheirs = setUp.person?.id === person.id && (side === null || present.side === side);
 		if (isTheirs) return success(null);

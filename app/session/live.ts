@@ -1,6 +1,6 @@
 /** What is happening now: the one owner of the link, its bands, their rests and pictures, and the recording. */
 import { failure, type Result, success } from "../../core/result.ts";
-import type { BandStatus, Frame } from "../../core/wire/frame.ts";
+import type { BandStatus, DriveConfiguration, Frame } from "../../core/wire/frame.ts";
 import type { AppState, Fault, LinkState, SourceChoice, Trends } from "../contract.ts";
 import type { BoardCommand } from "../link/frame-source.ts";
 import type { Picture } from "../pipeline/picture-stream.ts";
@@ -25,6 +25,8 @@ export interface Live {
 	readonly picture: AppState["picture"];
 	readonly isRecording: boolean;
 	readonly isSimulated: boolean;
+	/** Of the band that is looked at, while the board streams; null else. */
+	readonly drive: DriveConfiguration | null;
 	/** Number of the session that is being recorded; null for none. */
 	readonly recordedSession: number | null;
 	/** What region means of the band that is looked at are made with, once no other model is being prepared. */
@@ -218,6 +220,10 @@ export function createLive(parts: LiveParts): Live {
 		},
 		get isSimulated() {
 			return link.board?.simulated ?? false;
+		},
+		get drive() {
+			if (link.state.state !== "streaming") return null;
+			return link.bands.get(selected)?.configuration ?? null;
 		},
 		get recordedSession() {
 			return recording?.sessionId ?? null;

@@ -16,12 +16,15 @@ export function conditionsOf(
 	{ limb, band }: LimbAndBand,
 	{ band: live, model }: Measuring,
 	simulated: boolean,
-	store: Pick<Store, "saveBand">,
+	store: Pick<Store, "saveBand" | "wornBandId">,
 ): Result<MeasuringConditions, Fault> {
-	const bandId = store.saveBand(band);
-	if (!bandId.ok) return bandId;
+	const saved = store.saveBand(band);
+	if (!saved.ok) return saved;
+	// a band that is put on a few degrees off is stored anew, but it is the same band
+	const worn = store.wornBandId(band);
+	if (!worn.ok) return worn;
 	return success({
-		bandId: bandId.value,
+		bandId: worn.value ?? saved.value,
 		bandLevel: limb.level,
 		firstElectrodeDegrees: band.firstElectrodeDegrees,
 		side: limb.side,

@@ -1,10 +1,11 @@
 /** What each request about stored records does. */
-import { failure, type Result } from "../../core/result.ts";
+import { failure, type Result, success } from "../../core/result.ts";
 import type { Fault } from "../contract.ts";
 import { toRfc3339 } from "../store/date-time.ts";
 import type { Store } from "../store/store.ts";
 import { APP_VERSION } from "./app-version.ts";
 import { progressOfPerson } from "./progress.ts";
+import { renewalsOf } from "./reference-renewal.ts";
 import type { RequestHandlers } from "./request-dispatch.ts";
 import type { HandlerParts } from "./request-handlers.ts";
 import { reviewOf, sessionTrends } from "./session-review.ts";
@@ -30,7 +31,7 @@ export type RecordRequest =
 	| "getAveragePicture";
 
 export function createRecordHandlers(parts: HandlerParts): Pick<RequestHandlers, RecordRequest> {
-	const { clock, setUp, onChange } = parts;
+	const { clock, live, setUp, onChange } = parts;
 	const now = (): string => toRfc3339(clock.now());
 	const noStore = () => failure(parts.storeFault() ?? ({ kind: "internal", detail: "no store" } as const));
 
@@ -46,7 +47,13 @@ export function createRecordHandlers(parts: HandlerParts): Pick<RequestHandlers,
 	}
 
 	return {
-		getPerson: ({ personId }) => withStore((store) => store.person(personId)),
+		getPerson: ({ personId }) =>
+			withStore((store) => {
+				const record = store.person(personId);
+				if (!record.ok) return record;
+				const renewals = renewalsOf(record.value, { setUp, live, store, now: clock.now() });
+				return renewals.ok ? success({ ...record.value, renewals: renewals.value }) : renewals;
+			}),
 		savePersonDetails: (details) => withStore((store) => peopleChanged(store.savePersonDetails(details))),
 		acknowledgeForPerson: (wish) => withStore((store) => store.acknowledgeForPerson(wish)),
 		countPersonRecords: ({ personId }) => withStore((store) => store.countPersonRecords(personId)),

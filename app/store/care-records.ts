@@ -35,8 +35,11 @@ import { prepareSets } from "./sets.ts";
 import { prepareSoap } from "./soap-notes.ts";
 import { guard, guardAsync } from "./store-fault.ts";
 
+/** What is stored of a person; whoever asks says what of it is out of date. */
+export type StoredPerson = Omit<PersonRecord, "renewals">;
+
 export interface CareRecords {
-	person(personId: number): Result<PersonRecord, Fault>;
+	person(personId: number): Result<StoredPerson, Fault>;
 	savePersonDetails(details: RequestArgument<"savePersonDetails">): Result<null, Fault>;
 	acknowledgeForPerson(wish: RequestArgument<"acknowledgeForPerson">): Result<null, Fault>;
 	countPersonRecords(personId: number): Result<PersonRecordCounts, Fault>;
@@ -139,7 +142,7 @@ export function createCareRecords(parts: CareParts): CareRecords {
 		);
 	}
 
-	function person(personId: number): Result<PersonRecord, Fault> {
+	function person(personId: number): Result<StoredPerson, Fault> {
 		const found = people.get(personId);
 		if (found === null) return noPerson(personId);
 		const more = details.get(personId);

@@ -89,6 +89,8 @@ export interface PeopleRecords {
 	save(person: RequestArgument<"savePerson">): Result<Person, Fault>;
 	saveLimb(personId: number | null, limb: LimbSetup): Result<number, Fault>;
 	saveBand(band: BandSetup): number;
+	/** Of the first band like it that was stored, wherever its first electrode sat; null for none. */
+	wornBandId(band: BandSetup): number | null;
 	latestLimb(personId: number | null): LimbSetup | null;
 }
 
@@ -114,6 +116,12 @@ export function preparePeople(db: Database, now: () => number): PeopleRecords {
 	const newestBand = db.prepare<[string], BandRow>(
 		"SELECT * FROM bands WHERE name = ? ORDER BY id DESC LIMIT 1",
 	);
+	const firstBandLike = db
+		.prepare<[string, number, number, string, string | null], number>(
+			`SELECT id FROM bands WHERE name = ? AND electrode_count = ? AND electrode_width_m = ? AND direction = ?
+				AND positions IS ? ORDER BY id LIMIT 1`,
+		)
+		.pluck();
 	const insertBand = db.prepare(`
 		INSERT INTO bands (name, electrode_count, electrode_width_m, first_electrode_deg, direction, positions, created_ms)
 		VALUES (?, ?, ?, ?, ?, ?, ?)`);
@@ -186,6 +194,10 @@ export function preparePeople(db: Database, now: () => number): PeopleRecords {
 				now(),
 			);
 			return Number(added.lastInsertRowid);
+		},
+		wornBandId({ name, electrodeCount, electrodeWidth, direction, positions }) {
+			const places = positions === null ? null : JSON.stringify(positions);
+			return firstBandLike.get(name, electrodeCount, electrodeWidth, direction, places) ?? null;
 		},
 		latestLimb(personId) {
 			const row = newestLimb.get(personId);

@@ -65,6 +65,9 @@ export interface Store extends CareRecords {
 	saveLimb(personId: number | null, limb: LimbSetup): Result<number, Fault>;
 	/** @returns the id of the newest band record of this name, made new only when it differs from it. */
 	saveBand(band: BandSetup): Result<number, Fault>;
+	/** What two measurements are compared by: the id of the first band like it that was stored, wherever its first
+	 *  electrode sat, which is compared by its degrees; null for none. */
+	wornBandId(band: BandSetup): Result<number | null, Fault>;
 	latestLimb(personId: number | null): Result<LimbSetup | null, Fault>;
 
 	/** JSON value under `key`; undefined when never saved. */
@@ -185,6 +188,7 @@ export function createStore(
 		savePerson: (person) => guard(path, () => people.save(person)),
 		saveLimb: (personId, limb) => guard(path, () => people.saveLimb(personId, limb)),
 		saveBand: (band) => attempt(() => people.saveBand(band)),
+		wornBandId: (band) => attempt(() => people.wornBandId(band)),
 		latestLimb: (personId) => attempt(() => people.latestLimb(personId)),
 		setting: (key) => attempt(() => settings.get(key)),
 		saveSetting: (key, value) =>

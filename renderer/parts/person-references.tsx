@@ -1,7 +1,7 @@
-import type { ReferenceRecord } from "../../app/contract.ts";
+import type { PersonRecord, ReferenceRecord } from "../../app/contract.ts";
 import { referenceTargets } from "../../core/exercise/reference-target.ts";
 import { hashOf } from "../route.ts";
-import { personWords } from "../text/people-words.ts";
+import { personWords, renewWords } from "../text/people-words.ts";
 import { formatDateTime } from "../text/quantity.ts";
 import { words } from "../text/words.ts";
 import { EmptyNote } from "./notes.tsx";
@@ -12,10 +12,12 @@ import { ReferenceTable } from "./reference-table.tsx";
 export function PersonReferences({
 	personId,
 	references,
+	renewals,
 	canTake,
 }: {
 	readonly personId: number;
 	readonly references: readonly ReferenceRecord[];
+	readonly renewals: PersonRecord["renewals"];
 	readonly canTake: boolean;
 }) {
 	const isSameKind = (a: ReferenceRecord, b: ReferenceRecord): boolean =>
@@ -56,7 +58,11 @@ export function PersonReferences({
 				</EmptyNote>
 			)}
 			{newest.map((reference) => (
-				<ReferenceEntry key={reference.id} reference={reference} />
+				<ReferenceEntry
+					key={reference.id}
+					reference={reference}
+					reasons={renewals.find(({ referenceId }) => referenceId === reference.id)?.reasons ?? []}
+				/>
 			))}
 			{lacking.map((line) => (
 				<p key={line} class="panel-sub">
@@ -75,7 +81,14 @@ export function PersonReferences({
 	);
 }
 
-function ReferenceEntry({ reference }: { readonly reference: ReferenceRecord }) {
+function ReferenceEntry({
+	reference,
+	reasons = [],
+}: {
+	readonly reference: ReferenceRecord;
+	/** Why it is to be taken anew; empty if it is not. */
+	readonly reasons?: PersonRecord["renewals"][number]["reasons"];
+}) {
 	const { conditions, protocol, takenAt, regions, unit } = reference;
 	return (
 		<div class="reference-entry">
@@ -88,6 +101,7 @@ function ReferenceEntry({ reference }: { readonly reference: ReferenceRecord }) 
 				</span>
 				{conditions.simulated && <span class="tag tag-simulated tag-after">{personWords.simulated}</span>}
 			</h3>
+			{reasons.length > 0 && <p class="note note-caution">{renewWords(reasons)}</p>}
 			<ReferenceTable target={protocol.target} unit={unit} regions={regions} />
 		</div>
 	);

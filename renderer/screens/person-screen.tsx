@@ -42,7 +42,7 @@ export function PersonScreen({ personId }: { readonly personId: number }) {
 }
 
 function PersonPage({ record, onChanged }: { readonly record: Whole; readonly onChanged: () => void }) {
-	const { person, plan, limbs, references, sessions } = record;
+	const { person, plan, limbs, references, renewals, sessions } = record;
 	const personId = person.id;
 	return (
 		<>
@@ -57,7 +57,12 @@ function PersonPage({ record, onChanged }: { readonly record: Whole; readonly on
 			<div class="person">
 				<div class="person-main">
 					<PersonPlan personId={personId} plan={plan} />
-					<PersonReferences personId={personId} references={references} canTake={limbs.length > 0} />
+					<PersonReferences
+						personId={personId}
+						references={references}
+						renewals={renewals}
+						canTake={limbs.length > 0}
+					/>
 					<PersonLimbs personId={personId} limbs={limbs} />
 				</div>
 				<div class="person-side">

@@ -1,7 +1,9 @@
 /** What the list of people and a person's page say. */
 
 import type { PersonRecordCounts } from "../../app/contract.ts";
+import { LONGEST_REFERENCE_DAYS, type RenewReason } from "../../core/exercise/reference-age.ts";
 import type { ReferenceTarget } from "../../core/exercise/reference-target.ts";
+import { unsafeWords } from "./comparison.ts";
 import { formatCount } from "./quantity.ts";
 
 export const peopleWords = {
@@ -135,4 +137,14 @@ export function removedWords(counts: PersonRecordCounts): string[] {
 		),
 		...line(counts.limbs, "thigh measurement", "thigh measurements"),
 	];
+}
+
+/** Why a reference contraction is to be taken anew, and what holds until then. */
+export function renewWords(reasons: readonly RenewReason[]): string {
+	const unsafe = reasons.filter((reason) => reason !== "old");
+	const age = reasons.includes("old") ? [`more than ${LONGEST_REFERENCE_DAYS} days old`] : [];
+	const why = [...age, ...unsafe.map((reason) => unsafeWords(reason).what)].join(", ");
+	return unsafe.length === 0
+		? `Take a new one: ${why}. Until then engagement is a share of this one.`
+		: `Take a new one: ${why}. Until then engagement is shown in raw units.`;
 }

@@ -67,6 +67,18 @@ describe("scenarios", () => {
 		expect(medialis(8, 10)).toBeLessThan(0.01);
 	});
 
+	test("a person who follows presses the heel down when the back of the thigh is asked for", () => {
+		const asked = createAskedEffort();
+		const scenario = new Scenario("follow-coach", 3, asked);
+		activationsAt(scenario, 1);
+		asked.share[1] = 1;
+		let pressed = activationsAt(scenario, 1);
+		for (let time = 1; time < 3; time += 1 / 30) pressed = activationsAt(scenario, time);
+		expect(pressed[muscle("hamstrings")]).toBeGreaterThan(0.85);
+		expect(pressed[muscle("vastus-medialis")]).toBeLessThan(0.1);
+		expect(scenario.doing(3)).toEqual({ exercise: "heel dig", repetition: 1 });
+	});
+
 	test("leg raises are led by rectus femoris, heel digs by the hamstrings", () => {
 		const raises = activationsAt(new Scenario("leg-raises", 3), 7);
 		expect(raises.indexOf(Math.max(...raises))).toBe(muscle("rectus-femoris"));

@@ -9,13 +9,19 @@ import { createFakeClock, type FakeClock } from "./fake-clock.ts";
 import { type OpenBackend, openBackend } from "./open-backend.ts";
 import type { ThighReadings } from "./thigh-readings.ts";
 
+export interface Efforts {
+	readonly rectus: number;
+	readonly hamstrings: number;
+}
+
 export interface CoachedScene extends OpenBackend {
 	readonly clock: FakeClock;
 	readonly person: Person;
 	/** Frames 1/30 s apart, in step with the pictures, until the state is as wanted.
-	 *  @param effort of the rectus femoris, 0 to 1, asked before each fifth of a second @throws after `seconds` */
+	 *  @param effort 0 to 1, of the rectus femoris alone or of it and the hamstrings, asked before each fifth of a second
+	 *  @throws after `seconds` */
 	work(
-		effort: (state: AppState) => number,
+		effort: (state: AppState) => number | Efforts,
 		isDone: (state: AppState) => boolean,
 		seconds?: number,
 	): Promise<void>;
@@ -44,18 +50,23 @@ export async function openCoachedScene(
 	const clock = createFakeClock();
 	const scene = openBackend({ clock, ...options });
 	const tense = thigh.tensed("rectus-femoris");
+	const tenseBack = thigh.tensed("hamstrings");
 	let frame = 0;
 	let effort = 0;
+	let effortBack = 0;
 
-	function play(asked: number, frames: number): void {
+	function play(asked: number | Efforts, frames: number): void {
+		const { rectus, hamstrings } = typeof asked === "number" ? { rectus: asked, hamstrings: 0 } : asked;
 		for (let i = 0; i < frames; i++) {
 			frame++;
 			// muscle tenses and lets go within a fifth of a second or so
-			effort += (asked - effort) / 4;
+			effort += (rectus - effort) / 4;
+			effortBack += (hamstrings - effortBack) / 4;
 			scene.source.frame(
 				thigh.rest.map((value, r) => {
 					const noise = 1 + 2e-4 * Math.sin(1e4 * Math.sin(frame * 208 + r));
-					return (value + effort * (tense[r]! - value)) * noise;
+					const change = effort * (tense[r]! - value) + effortBack * (tenseBack[r]! - value);
+					return (value + change) * noise;
 				}),
 			);
 		}
@@ -66,7 +77,7 @@ export async function openCoachedScene(
 		while (!isThere()) await new Promise((resolve) => setImmediate(resolve));
 	}
 
-	async function step(asked: number): Promise<void> {
+	async function step(asked: number | Efforts): Promise<void> {
 		const before = scene.pictures.length;
 		play(asked, FRAMES_PER_STEP);
 		await turnUntil(() => scene.pictures.length >= before + FRAMES_PER_STEP);

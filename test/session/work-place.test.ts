@@ -2,6 +2,7 @@ import { join } from "node:path";
 import Database from "better-sqlite3";
 import { afterAll, afterEach, beforeAll, describe, expect, test } from "vitest";
 import type { AppState } from "../../app/contract.ts";
+import type { SetSummary } from "../../core/exercise/set-summary.ts";
 import {
 	type CoachedScene,
 	createRepetitions,
@@ -47,6 +48,12 @@ function useScene(prepare: () => Promise<void> = () => Promise.resolve()): void 
 async function takeReference(): Promise<void> {
 	await scene.ask("startReference", shortReference);
 	await scene.work(followReference, isReferenceOver);
+	await scene.ask("stopReference", null);
+}
+
+async function takeHamstringReference(): Promise<void> {
+	await scene.ask("startReference", { ...shortReference, target: "hamstrings" });
+	await scene.work((state) => ({ rectus: 0, hamstrings: followReference(state) }), isReferenceOver);
 	await scene.ask("stopReference", null);
 }
 
@@ -377,6 +384,72 @@ describe("stop rules", () => {
 		expect(await scene.faultOf("startExercise", again)).toEqual(over);
 		const today = await scene.ask("getToday", { personId: scene.person.id, day: "2026-03-01" });
 		expect(today.over).toMatchObject({ action: "get-help" });
+	});
+});
+
+describe("co-contraction", () => {
+	useScene(takeReference);
+
+	/** Hamstrings that work along by this share of the rectus femoris. */
+	async function holdWith(share: number): Promise<SetSummary> {
+		await start(1);
+		await scene.work((state) => {
+			const rectus = followHold(state);
+			return { rectus, hamstrings: share * rectus };
+		}, atQuestions);
+		const { results } = scene.backend.state().exercise!;
+		await scene.ask("answerSet", well);
+		await scene.ask("leaveExercise", null);
+		return results[0]!.summary!;
+	}
+
+	test("needs a hamstring reference, whatever the hamstrings did in that of the quadriceps", async () => {
+		const { coContraction, unit } = await holdWith(0.2);
+		expect(unit).toBe("percent");
+		expect(coContraction).toEqual({ state: "no-reference", missing: ["hamstrings"] });
+	});
+
+	test("is as large as it is, each muscle a share of its own reference", async () => {
+		await takeHamstringReference();
+		const { references, renewals } = await scene.ask("getPerson", { personId: scene.person.id });
+		expect(references.map(({ protocol }) => protocol.target)).toEqual(["hamstrings", "quadriceps"]);
+		expect(renewals).toEqual([]);
+		const little = await holdWith(0.2);
+		const much = await holdWith(0.6);
+		if (little.coContraction.state !== "measured" || much.coContraction.state !== "measured") {
+			throw new Error(JSON.stringify([little.coContraction, much.coContraction]));
+		}
+		// The rectus femoris alone works of the quadriceps, and the picture's blur makes a share of it in every region.
+		expect(little.coContraction.ratio).toBeLessThan(0.5);
+		expect(much.coContraction.ratio - little.coContraction.ratio).toBeGreaterThan(0.25);
+		const { sessions } = await scene.ask("listSessions", { personId: scene.person.id, offset: 0, limit: 1 });
+		const [set] = await scene.ask("listSets", { sessionId: sessions[0]!.id });
+		expect(set?.conditions).toMatchObject({
+			hamstringReferenceId: references[0]!.id,
+			referenceId: references[1]!.id,
+		});
+	});
+
+	test("is not told where the hamstrings were not detected in their own reference", async () => {
+		await scene.ask("startReference", { ...shortReference, target: "hamstrings" });
+		await scene.work(still, isReferenceOver);
+		await scene.ask("stopReference", null);
+		expect((await holdWith(0.4)).coContraction).toEqual({ state: "not-detected", in: ["hamstrings"] });
+	});
+
+	test("a reference of another drive or regularisation says take a new one", async () => {
+		const { references } = await scene.ask("getPerson", { personId: scene.person.id });
+		const newest = references[0]!.id;
+		const reasons = async () =>
+			(await scene.ask("getPerson", { personId: scene.person.id })).renewals.find(
+				({ referenceId }) => referenceId === newest,
+			)?.reasons;
+		await scene.ask("setPrior", { prior: "laplace", rule: "noise-figure" });
+		expect(await reasons()).toEqual(["regularisation-changed"]);
+		await scene.ask("setPrior", { prior: "diagonal", rule: "noise-figure" });
+		expect(await reasons()).toBeUndefined();
+		scene.source.configure({ currentMilliamp: 0.5 });
+		expect(await reasons()).toEqual(["drive-changed"]);
 	});
 });
 

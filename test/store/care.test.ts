@@ -247,3 +247,14 @@ test("keeps one set of notes for a session, and none for one that is not there",
 	expect(unwrap(store.soap(sessionId))).toMatchObject({ subjective: "s", plan: "more" });
 	expect(faultOf(store.saveSoap({ ...notes, sessionId: 99 }))).toMatchObject({ what: "session" });
 });
+
+test("a band that is put on a few degrees off is the same band to compare by", () => {
+	const { store } = createOpenStore();
+	expect(unwrap(store.wornBandId(band))).toBeNull();
+	const first = unwrap(store.saveBand(band));
+	const turned = unwrap(store.saveBand({ ...band, firstElectrodeDegrees: 3 }));
+	expect(turned).not.toBe(first);
+	expect(unwrap(store.wornBandId({ ...band, firstElectrodeDegrees: 3 }))).toBe(first);
+	const reversed = { ...band, direction: "clockwise" } as const;
+	expect(unwrap(store.wornBandId(reversed))).toBeNull();
+});
