@@ -40,6 +40,8 @@ const SMALLEST_DOT = 1.4;
 /** Half the width of the error of a point that stands alone. */
 const ALONE_HALF_WIDTH = 5;
 const Y_TICKS = 4;
+/** Part of a day's width over which its sessions spread. */
+const DAY_SHARE = 0.8;
 const PIXELS_PER_WEEK_TICK = 54;
 
 export interface ChartAxis {
@@ -66,10 +68,11 @@ export function layOutProgress(
 	const topValue = ticks.at(-1)!;
 	const inset = 8;
 	const x = (day: number): number =>
-		left + inset + ((width - left - right - 2 * inset) * day) / Math.max(1, lastDay);
+		left + inset + ((width - left - right - 2 * inset) * day) / (lastDay + DAY_SHARE);
 	const y = (value: number): number =>
 		top + ((height - top - bottom) * (topValue - value)) / (topValue - bottomValue);
-	const at = points.map((point) => ({ x: x(point.day), y: y(point.value) }));
+	const places = placesOf(points);
+	const at = points.map((point, i) => ({ x: x(places[i]!), y: y(point.value) }));
 
 	const between = at.length > 1 ? (at.at(-1)!.x - at[0]!.x) / (at.length - 1) : width;
 	const radius = Math.max(SMALLEST_DOT, Math.min(LARGEST_DOT, 0.32 * between));
@@ -83,7 +86,7 @@ export function layOutProgress(
 			x: x(day),
 		})),
 		lines: stretches.map(([from, to]) => polyline(at.slice(from, to))).join(""),
-		band: stretches.map(([from, to]) => ribbon(points.slice(from, to), x, y)).join(""),
+		band: stretches.map(([from, to]) => ribbon(points.slice(from, to), at.slice(from, to), y)).join(""),
 		dots: at.map(({ x: cx, y: cy }) => dot(cx, cy, radius)).join(""),
 		points: at,
 		breaks: starts.slice(1).map((index) => ({
@@ -119,6 +122,17 @@ function spreadOf(values: readonly number[], leastSpan: number): [low: number, h
 	return [bottom, Math.max(high + room, bottom + leastSpan)];
 }
 
+/** Sessions of one day lie side by side within it, in their order. */
+function placesOf(points: readonly ProgressPoint[]): readonly number[] {
+	return points.map(({ day }, i) => {
+		let first = i;
+		while (first > 0 && points[first - 1]!.day === day) first--;
+		let end = i;
+		while (end < points.length && points[end]!.day === day) end++;
+		return day + (DAY_SHARE * (i - first)) / (end - first);
+	});
+}
+
 function polyline(points: readonly { readonly x: number; readonly y: number }[]): string {
 	if (points.length < 2) return "";
 	return points.map(({ x, y }, i) => `${i === 0 ? "M" : "L"}${short(x)} ${short(y)}`).join("");
@@ -126,19 +140,19 @@ function polyline(points: readonly { readonly x: number; readonly y: number }[])
 
 function ribbon(
 	points: readonly ProgressPoint[],
-	x: (day: number) => number,
+	at: readonly { readonly x: number }[],
 	y: (value: number) => number,
 ): string {
-	const known = points.flatMap(({ day, band }) => (band === null ? [] : [{ day, band }]));
+	const known = points.flatMap(({ band }, i) => (band === null ? [] : [{ x: at[i]!.x, band }]));
 	if (known.length === 0) return "";
 	if (known.length === 1) {
-		const [{ day, band }] = known as [(typeof known)[0]];
-		const from = short(x(day) - ALONE_HALF_WIDTH);
-		const to = short(x(day) + ALONE_HALF_WIDTH);
+		const [{ x, band }] = known as [(typeof known)[0]];
+		const from = short(x - ALONE_HALF_WIDTH);
+		const to = short(x + ALONE_HALF_WIDTH);
 		return `M${from} ${short(y(band[1]))}H${to}V${short(y(band[0]))}H${from}Z`;
 	}
-	const upper = known.map(({ day, band }) => `${short(x(day))} ${short(y(band[1]))}`);
-	const lower = known.map(({ day, band }) => `${short(x(day))} ${short(y(band[0]))}`).reverse();
+	const upper = known.map(({ x, band }) => `${short(x)} ${short(y(band[1]))}`);
+	const lower = known.map(({ x, band }) => `${short(x)} ${short(y(band[0]))}`).reverse();
 	return `M${[...upper, ...lower].join("L")}Z`;
 }
 

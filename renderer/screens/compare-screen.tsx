@@ -12,7 +12,7 @@ import { useAveragePictures } from "../parts/use-average-pictures.ts";
 import { useLoaded } from "../parts/use-request.ts";
 import { hashOf } from "../route.ts";
 import { verdictWords } from "../text/comparison.ts";
-import { formatDifference, formatMeasure, formatSpread, measureUnitText } from "../text/measure.ts";
+import { formatMeasure, formatShownDifference, formatSpread, measureUnitText } from "../text/measure.ts";
 import { type MeasurePair, marksBetween, measurePairs } from "../text/measure-pairs.ts";
 import { formatDateTime } from "../text/quantity.ts";
 import { reviewWords } from "../text/review-words.ts";
@@ -376,7 +376,9 @@ function MeasuresOf({
 						</th>
 						<td class="number figures">{formatMeasure(pair.first, pair.unit)}</td>
 						<td class="number figures">{formatMeasure(pair.second, pair.unit)}</td>
-						<td class="number figures">{formatDifference(pair.difference, pair.unit)}</td>
+						<td class="number figures">
+							{pair.difference === null ? "–" : formatShownDifference(pair.first, pair.second, pair.unit)}
+						</td>
 						<td>{pairVerdict(pair)}</td>
 					</tr>
 				))}

@@ -72,7 +72,9 @@ function ProgressOf({ progress }: { readonly progress: Progress }) {
 					{startedAt !== null && (
 						<p class="lead">
 							{reviewWords.progress.weeks(sessions.size, Math.floor(days.last / 7) + 1)},{" "}
-							{formatDay(startedAt)} to {days.long(days.last)}
+							{days.last === 0
+								? formatDay(startedAt)
+								: reviewWords.progress.between(formatDay(startedAt), days.long(days.last))}
 						</p>
 					)}
 				</div>

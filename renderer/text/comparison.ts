@@ -89,7 +89,7 @@ export function verdictWords(verdict: ChangeVerdict): string {
 		case "larger-than-expected":
 			return "larger than expected variation";
 		case "unknown":
-			return "unknown";
+			return "not judged, error unknown";
 	}
 }
 

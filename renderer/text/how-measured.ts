@@ -133,7 +133,7 @@ function baselineWords(baselines: SessionReview["measured"]["baselines"]): strin
 }
 
 function referenceWords({ takenAt, protocol }: SessionReview["references"][number]): string {
-	return `${protocol.target}, ${formatDay(takenAt)}, ${protocol.contractions} ${protocol.effort} contractions of ${formatQuantity(
+	return `${protocol.target}, ${formatDay(takenAt)}, ${protocol.contractions} ${protocol.effort} ${protocol.contractions === 1 ? "contraction" : "contractions"} of ${formatQuantity(
 		protocol.contractionSeconds,
 		0,
 		"s",

@@ -32,6 +32,13 @@ export function formatDifference(value: number | null, unit: MeasureUnit): strin
 	return plus + withDifferenceUnit(bare(value, decimalsOf(unit)), unit);
 }
 
+/** The difference of two values as they are shown, so that the three figures of a row agree. */
+export function formatShownDifference(first: number, second: number, unit: MeasureUnit): string {
+	if (unit === "S/m") return formatDifference(second - first, unit);
+	const shown = (value: number): number => Number(value.toFixed(decimalsOf(unit)));
+	return formatDifference(shown(second) - shown(first), unit);
+}
+
 /** How large an error or an expected variation is: in two figures, as is usual for an uncertainty (JCGM 100:2008, 7.2.6),
  *  and with at most one decimal more than values have. */
 export function formatSpread(value: number, unit: MeasureUnit): string {

@@ -181,7 +181,7 @@ export const reviewWords = {
 		table: "Show the values as a table",
 		hideTable: "Hide the table",
 		chart: (name: string, points: number) =>
-			`${name} over ${points} sessions. The values are in the table below.`,
+			`${name} over ${points} sessions. A button above shows the values as a table.`,
 	},
 	report: {
 		title: "Report",

@@ -83,6 +83,16 @@ describe("a measure over weeks", () => {
 		expect(chart.lines).toBe("");
 	});
 
+	test("sets sessions of one day side by side, where both can be seen", () => {
+		const { points, dots } = layOutProgress([createPoint(0, 73), createPoint(0, 73)], size, 0);
+		expect(points[1]!.x - points[0]!.x).toBeGreaterThan(50);
+		expect(dots).toContain("a3.2 3.2");
+		const days = [createPoint(0, 1), createPoint(3, 2), createPoint(3, 4), createPoint(4, 3)];
+		const xs = layOutProgress(days, size, 4).points.map(({ x }) => x);
+		expect(xs).toEqual(xs.toSorted((a, b) => a - b));
+		expect(new Set(xs).size).toBe(4);
+	});
+
 	test("never shows room below zero for what cannot be negative", () => {
 		const chart = layOutProgress([createPoint(0, 0), createPoint(7, 9)], size, 7);
 		expect(chart.yTicks[0]!.value).toBe(0);

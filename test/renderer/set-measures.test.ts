@@ -3,7 +3,12 @@ import type { UnsafeComparison } from "../../core/exercise/progress.ts";
 import { placeSpans, type SetSpan, shiftSpans } from "../../renderer/draw/set-spans.ts";
 import { caveatWords, symmetryWords, unsafeWords, verdictWords } from "../../renderer/text/comparison.ts";
 import { qualityFacts } from "../../renderer/text/how-measured.ts";
-import { formatDifference, formatMeasure, formatSpread } from "../../renderer/text/measure.ts";
+import {
+	formatDifference,
+	formatMeasure,
+	formatShownDifference,
+	formatSpread,
+} from "../../renderer/text/measure.ts";
 import { marksBetween } from "../../renderer/text/measure-pairs.ts";
 import { objectiveDraft } from "../../renderer/text/objective.ts";
 import { reviewWords } from "../../renderer/text/review-words.ts";
@@ -100,6 +105,8 @@ test("figures of measures: values, differences in points, errors in two figures"
 	expect(formatMeasure(-1.04, "% per repetition")).toBe("−1.0\u00a0%");
 	expect(formatDifference(7.2, "%")).toBe("+7\u00a0points");
 	expect(formatDifference(-0.31, "s")).toBe("−0.3\u00a0s");
+	expect(formatShownDifference(3.93, 3.97, "s")).toBe("+0.1\u00a0s");
+	expect(formatShownDifference(0.944, 0.988, "ratio")).toBe("+0.05");
 	expect(formatDifference(0.0021, "S/m")).toBe("+2.1\u00a0mS/m");
 	expect(formatSpread(1.234, "%")).toBe("1.2\u00a0points");
 	expect(formatSpread(0.014, "ratio")).toBe("0.014");
@@ -131,7 +138,7 @@ describe("words on comparing", () => {
 	test("call a change neither significant nor an improvement", () => {
 		expect(verdictWords("within-expected")).toBe("within expected variation");
 		expect(verdictWords("larger-than-expected")).toBe("larger than expected variation");
-		expect(verdictWords("unknown")).toBe("unknown");
+		expect(verdictWords("unknown")).toBe("not judged, error unknown");
 	});
 
 	test("of both sides come with their caveats", () => {
