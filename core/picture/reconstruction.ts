@@ -2,29 +2,29 @@ import type { ReadingPattern } from "../band/band.ts";
 import type { Mesh } from "../mesh/mesh.ts";
 import type { ForwardField } from "../physics/forward.ts";
 import type { DataSpace } from "./data-space.ts";
+import { type PictureDomain, sectionDomain } from "./domain.ts";
 import { symmetricEigen } from "./eigen.ts";
 import { foldInto, foldReadings } from "./fold.ts";
 import type { FoldedReadings } from "./folded-readings.ts";
-import { cellAreas, cellCentres, type ImageRows } from "./image-rows.ts";
+import type { ImageRows } from "./image-rows.ts";
+import { drownedComponents, keepComponents, seenByComponents } from "./kept-components.ts";
 import { MatrixProducts, RowCombiner } from "./kernel/matrix-products.ts";
 import { rowProducts } from "./kernel/row-products.ts";
-import { addSquares, createPrior, type PriorName } from "./prior.ts";
+import { addSquares, type PriorName } from "./prior.ts";
 import { createReadingBasis, type ReadingBasis } from "./reading-basis.ts";
 import { sketchRows } from "./sketch.ts";
 import { chooseStrength, type Strength, type StrengthProblem, type StrengthRule } from "./strength.ts";
-import {
-	createWhitenedRows,
-	partOf,
-	type WhitenedPart,
-	type WhitenedRows,
-} from "./whitened-sensitivities.ts";
+import { partOf, type WhitenedPart } from "./whitened-sensitivities.ts";
 
-export interface ReconstructionOptions {
+export interface ReconstructionOptions extends InverseOptions {
 	readonly mesh: Mesh;
 	/** Of the rest state. */
 	readonly field: ForwardField;
+}
+
+export interface InverseOptions {
 	readonly pattern: ReadingPattern;
-	/** [nReadings] Ω·m for each unit of a reading: 1 / current for volts. */
+	/** [nReadings] Ω (in a section Ω·m) for each unit of a reading: 1 / current for volts. */
 	readonly ohmPerUnit: Float64Array;
 	/** [nReadings] noise of a reading's change, in the reading's unit; Infinity leaves the reading out. Only the
 	 *  ratios matter for the picture. */
@@ -39,6 +39,10 @@ export interface ReconstructionOptions {
 	/** Whether many readings may be brought down to the fewer values that say as much, see `ReadingBasis`; by default
 	 *  they may. */
 	readonly mayReduce?: boolean;
+	/** Components of the readings from which the picture would get less than this share of its square in all are left
+	 *  out: those that noise drowns. Of what a picture holds by expectation, signal as the prior believes and noise
+	 *  alike. The matrix then has fewer columns and frames cost less; zero where left out. */
+	readonly negligible?: number;
 }
 
 /**
@@ -75,32 +79,32 @@ export interface TransposedMatrix {
 	readonly rowStride: number;
 }
 
-/** Of the section that the small central change covers: a tenth of its radius. */
-const CENTRAL_SHARE = 0.01;
 const EXPECTED_SIGNAL_TO_NOISE = 10;
 
 /** @throws RangeError on lengths that do not fit, or when no reading is left */
 export function createReconstruction(options: ReconstructionOptions): Reconstruction {
-	const { mesh, field, pattern, ohmPerUnit, deviation, prior, rule } = options;
+	return reconstructOver(sectionDomain(options.mesh, options.field), options);
+}
+
+/** @throws RangeError on lengths that do not fit, or when no reading is left */
+export function reconstructOver(domain: PictureDomain, options: InverseOptions): Reconstruction {
+	const { pattern, ohmPerUnit, deviation, prior, rule } = options;
 	const readingCount = pattern.terminals.length / 4;
 	if (ohmPerUnit.length !== readingCount || deviation.length !== readingCount) {
 		throw new RangeError(`reconstruction: one factor and one deviation for each of ${readingCount} readings`);
 	}
 	const inOhm = deviation.map((s, i) => s * Math.abs(ohmPerUnit[i]!));
 	const fold = foldReadings(pattern.terminals, pattern.electrodeCount, inOhm);
-	const whitened = createWhitenedRows(mesh, field);
-	const areas = cellAreas(mesh);
 	const problem = {
-		mesh,
-		areas,
+		domain,
 		fold,
-		whitened,
 		prior,
 		rule,
 		lambda: options.lambda ?? null,
 		ohmPerUnit,
 		inOhm,
 		frames: options.frames ?? [],
+		negligible: options.negligible ?? 0,
 	};
 	const isWorth = fold.count >= WORTH_REDUCING && fold.mix.kind === "reciprocal";
 	const basis = isWorth && options.mayReduce !== false ? reduce(problem) : null;
@@ -112,10 +116,8 @@ export function createReconstruction(options: ReconstructionOptions): Reconstruc
 const WORTH_REDUCING = 250;
 
 interface Problem {
-	readonly mesh: Mesh;
-	readonly areas: Float64Array;
+	readonly domain: PictureDomain;
 	readonly fold: FoldedReadings;
-	readonly whitened: WhitenedRows;
 	readonly prior: PriorName;
 	readonly rule: StrengthRule;
 	readonly lambda: number | null;
@@ -123,6 +125,7 @@ interface Problem {
 	/** [nReadings] noise, Ω */
 	readonly inOhm: Float64Array;
 	readonly frames: readonly Float64Array[];
+	readonly negligible: number;
 }
 
 interface Reduction extends ReadingBasis {
@@ -130,32 +133,35 @@ interface Reduction extends ReadingBasis {
 	readonly squares: Float64Array;
 }
 
-function reduce({ mesh, areas, fold, whitened, prior }: Problem): Reduction | null {
-	const squares = new Float64Array(areas.length);
-	const block = new Float64Array(64 * areas.length);
+function reduce({ domain, fold, prior }: Problem): Reduction | null {
+	const { whitened } = domain;
+	const cellCount = domain.measures.length;
+	const squares = new Float64Array(cellCount);
+	const block = new Float64Array(64 * cellCount);
 	for (let first = 0; first < fold.count; first += 64) {
 		const rowCount = Math.min(64, fold.count - first);
 		const picks = Uint32Array.from({ length: rowCount }, (_, i) => first + i);
-		const rows = { rowCount, left: block, stride: areas.length };
-		whitened({ values: block, stride: areas.length }, partOf(fold, picks));
+		const rows = { rowCount, left: block, stride: cellCount };
+		whitened({ values: block, stride: cellCount }, partOf(fold, picks));
 		addSquares(rows, squares);
 	}
-	const metric = createPrior(prior, mesh, areas, squares);
+	const metric = domain.prior(prior, squares);
 	// the basis takes a part of the rows; what the sketch is wider than that keeps it from distorting them
 	const width = Math.ceil(fold.count / 2) + 300;
-	const basis = createReadingBasis(sketchRows(fold, whitened, metric, areas.length, width));
+	const basis = createReadingBasis(sketchRows(fold, whitened, metric, cellCount, width));
 	return basis && { ...basis, squares };
 }
 
 function solve(problem: Problem, basis: Reduction | null): Reconstruction & { readonly error: number } {
-	const { mesh, areas, fold, whitened, prior, rule, ohmPerUnit, inOhm, frames } = problem;
+	const { domain, fold, prior, rule, ohmPerUnit, inOhm, frames, negligible } = problem;
+	const { measures, whitened } = domain;
 	const part: WhitenedPart = basis === null ? fold : partOf(fold, basis.rows);
 	const n = part.count;
-	const products = new MatrixProducts(n, areas.length);
+	const products = new MatrixProducts(n, measures.length);
 	whitened({ values: products.left, stride: products.stride }, part);
-	const squares = basis?.squares ?? new Float64Array(areas.length);
+	const squares = basis?.squares ?? new Float64Array(measures.length);
 	if (basis === null) addSquares(products, squares);
-	createPrior(prior, mesh, areas, squares).apply(products);
+	domain.prior(prior, squares).apply(products);
 	const gram = products.symmetricProduct();
 	const data = basis === null ? gram : similar(gram, transposedOf(basis.mix, n, n), n);
 	let trace = 0;
@@ -168,33 +174,61 @@ function solve(problem: Problem, basis: Reduction | null): Reconstruction & { re
 	// the same eigenvectors, as sums of the rows that the products hold
 	const sums = basis === null ? eigen.vectors : rowProducts(eigen.vectors, n, basis.mix, n, n);
 
-	const central = inBasis(sums, n, centralChange(products, n, mesh, areas));
+	const central = inBasis(sums, n, centralChange(products, n, domain.central));
 	const strengthProblem: StrengthProblem = {
 		readingCount: fold.count,
 		eigenvalues: eigen.values,
 		central,
-		imageGram: imageGram(products, sums, n, areas),
+		imageGram: imageGram(products, sums, n, measures),
 		...dataEnergies(frames, fold, ohmPerUnit, inOhm, componentsBy(eigen.vectors, n, basis), central),
 	};
 	const strength = chooseStrength(rule, strengthProblem, problem.lambda);
-	const weights = dampedInverse(eigen.values, eigen.vectors, sums, n, strength.lambda, scale);
-
-	return {
+	const dataSpace: DataSpace = {
+		eigenvalues: eigen.values,
+		vectors: eigen.vectors,
+		lambda: strength.lambda,
+		shares: basis === null ? null : transposedOf(basis.projection, n, fold.count),
+	};
+	const common = {
 		prior,
 		strength,
 		fold,
-		projection: basis === null ? null : projectionOf(basis, fold.count),
-		cellCount: areas.length,
-		dataSpace: {
-			eigenvalues: eigen.values,
-			vectors: eigen.vectors,
-			lambda: strength.lambda,
-			shares: basis === null ? null : transposedOf(basis.projection, n, fold.count),
-		},
+		cellCount: measures.length,
 		error: basis === null ? 0 : reducedError(eigen.values, basis.lost * fold.count, strength.lambda),
+	};
+	const averagesOf = (rows: ImageRows): RowCombiner => {
+		const combined = new RowCombiner(n, rows.count);
+		averageInto(combined, products, n, rows);
+		return combined;
+	};
+	const drowned = drownedComponents(eigen.values, strengthProblem.imageGram, strength.lambda, negligible);
+	if (drowned > 0) {
+		const kept = keepComponents(dataSpace, sums, drowned, scale);
+		return {
+			...common,
+			projection: transposedMatrix(kept.dataSpace.shares!, fold.count),
+			dataSpace: kept.dataSpace,
+			matrixOf(rows) {
+				const combined = averagesOf(rows);
+				const values = combined.combine(kept.weights);
+				return {
+					values,
+					rowCount: rows.count,
+					columnCount: n - drowned,
+					rowStride: combined.stride,
+					seen: seenByComponents(values, combined.stride, rows.count, kept.dataSpace),
+				};
+			},
+		};
+	}
+
+	const weights = dampedInverse(eigen.values, eigen.vectors, sums, n, strength.lambda, scale);
+	return {
+		...common,
+		projection: basis === null ? null : transposedMatrix(dataSpace.shares!, fold.count),
+		dataSpace,
 		matrixOf(rows) {
-			const combined = new RowCombiner(n, rows.count);
-			averageInto(combined, products, n, rows);
+			const combined = averagesOf(rows);
 			const values = combined.combine(weights);
 			return {
 				values,
@@ -245,38 +279,16 @@ function transposedOf(matrix: Float64Array, rowCount: number, columnCount: numbe
 	return result;
 }
 
-function projectionOf({ projection, rows }: ReadingBasis, readingCount: number): TransposedMatrix {
-	const r = rows.length;
-	const values = Float32Array.from(transposedOf(projection, r, readingCount));
-	return { values, rowCount: r, columnCount: readingCount, rowStride: r };
+/** @param shares [readingCount × n] */
+function transposedMatrix(shares: Float64Array, readingCount: number): TransposedMatrix {
+	const n = shares.length / readingCount;
+	return { values: Float32Array.from(shares), rowCount: n, columnCount: readingCount, rowStride: n };
 }
 
-/** Answer of the whitened readings to one unit over a disc around the section's centre of area. */
-function centralChange(
-	{ left, stride }: MatrixProducts,
-	n: number,
-	mesh: Mesh,
-	areas: Float64Array,
-): Float64Array {
-	const centres = cellCentres(mesh);
-	let area = 0;
-	let x = 0;
-	let y = 0;
-	for (let k = 0; k < areas.length; k++) {
-		area += areas[k]!;
-		x += areas[k]! * centres[2 * k]!;
-		y += areas[k]! * centres[2 * k + 1]!;
-	}
-	const radius = Math.sqrt((CENTRAL_SHARE * area) / Math.PI);
-	const distances = areas.map((_, k) =>
-		Math.hypot(centres[2 * k]! - x / area, centres[2 * k + 1]! - y / area),
-	);
-	const nearest = distances.indexOf(Math.min(...distances));
+/** Answer of the whitened readings to one unit over the central cells. */
+function centralChange({ left, stride }: MatrixProducts, n: number, central: Uint32Array): Float64Array {
 	const answer = new Float64Array(n);
-	for (let k = 0; k < areas.length; k++) {
-		if (distances[k]! > radius && k !== nearest) continue;
-		for (let i = 0; i < n; i++) answer[i]! += left[i * stride + k]!;
-	}
+	for (const k of central) for (let i = 0; i < n; i++) answer[i]! += left[i * stride + k]!;
 	return answer;
 }
 
@@ -300,17 +312,17 @@ function inBasis(vectors: Float64Array, n: number, vector: Float64Array): Float6
 	return components;
 }
 
-/** Overwrites left: U·(A·P·diag(area)·P·Aᵀ)·Uᵀ. */
+/** Overwrites left: U·(A·P·diag(measure)·P·Aᵀ)·Uᵀ. */
 function imageGram(
 	products: MatrixProducts,
 	vectors: Float64Array,
 	n: number,
-	areas: Float64Array,
+	measures: Float64Array,
 ): Float64Array {
 	const { left, right, stride } = products;
 	for (let i = 0; i < n; i++) {
 		const row = i * stride;
-		for (let k = 0; k < areas.length; k++) left[row + k] = right[row + k]! * areas[k]!;
+		for (let k = 0; k < measures.length; k++) left[row + k] = right[row + k]! * measures[k]!;
 	}
 	return similar(products.symmetricProduct(), vectors, n);
 }

@@ -1,19 +1,15 @@
-import type { Mesh } from "../mesh/mesh.ts";
-import type { ForwardField } from "../physics/forward.ts";
 import type { FoldedReadings } from "./folded-readings.ts";
 import { rowProducts } from "./kernel/row-products.ts";
-import { createSensitivityRows, type RowTarget } from "./sensitivity.ts";
+import type { RowTarget, SensitivityRows } from "./sensitivity.ts";
 
 /** Of folded readings, what their sensitivities follow from. */
 export type WhitenedPart = Pick<FoldedReadings, "count" | "probes" | "mix">;
 
-/** Writes the sensitivities of folded, whitened readings: `count` rows of nTriangles, overwritten. */
+/** Writes the sensitivities of folded, whitened readings: `count` rows of nCells, overwritten. */
 export type WhitenedRows = (target: RowTarget, part: WhitenedPart) => void;
 
-/** @throws RangeError when the field is of another mesh */
-export function createWhitenedRows(mesh: Mesh, field: ForwardField): WhitenedRows {
-	const cells = mesh.triangles.length / 3;
-	const rowsInto = createSensitivityRows(mesh, field);
+/** @param cells as long as a row of `rowsInto` is */
+export function createWhitenedRows(cells: number, rowsInto: SensitivityRows): WhitenedRows {
 	return ({ values, stride }, { count, probes, mix }) => {
 		if (mix.kind === "reciprocal") {
 			rowsInto({ values, stride }, probes);
@@ -49,7 +45,7 @@ function mixInto(
 	probes: Uint16Array,
 	factor: Float64Array,
 	cells: number,
-	rowsInto: (target: RowTarget, terminals: Uint16Array) => void,
+	rowsInto: SensitivityRows,
 ): void {
 	const probeCount = probes.length / 4;
 	const rows = new Float64Array(probeCount * cells);

@@ -72,18 +72,20 @@ export class RowCombiner {
 		this.#combined = this.#kernel.reserveFloat32(evenRows * this.stride);
 	}
 
-	/** @param weights [rowCount × rowCount] row-major
-	 *  @returns weights·rows, single precision, [rowCount × stride]: a view that the next call overwrites. */
+	/** @param weights [count × rowCount] row-major, count at most rowCount
+	 *  @returns weights·rows, single precision, [count × stride]: a view that the next call overwrites. */
 	combine(weights: Float64Array): Float32Array {
 		const { rowCount: n, stride } = this;
-		if (weights.length !== n * n) throw new RangeError(`combine: ${weights.length} weights for ${n} rows`);
+		const count = weights.length / n;
+		if (!Number.isInteger(count) || count > n)
+			throw new RangeError(`combine: ${weights.length} weights for ${n} rows`);
 		const packed = this.#packed;
-		for (let i = 0; i < n; i++) {
+		for (let i = 0; i < count; i++) {
 			const to = (i >> 1) * n * 2 + (i & 1);
 			for (let k = 0; k < n; k++) packed[to + 2 * k] = weights[i * n + k]!;
 		}
 		const { combine } = this.#kernel.functions;
-		const pairs = Math.ceil(n / 2);
+		const pairs = Math.ceil(count / 2);
 		for (let column = 0; column < stride; column += 8) {
 			combine(
 				packed.byteOffset,
@@ -95,6 +97,6 @@ export class RowCombiner {
 				stride * 4,
 			);
 		}
-		return this.#combined.subarray(0, n * stride);
+		return this.#combined.subarray(0, count * stride);
 	}
 }

@@ -1,0 +1,81 @@
+import type { DataSpace } from "./data-space.ts";
+
+/**
+ * How many of the first components (the smallest eigenvalues) noise drowns. Component i of the readings has the variance
+ * μᵢ + λ², signal and noise, and its picture, damped by 1/(μᵢ + λ²), the square Gᵢᵢ for each unit of it.
+ *
+ * @param imageGram [n × n] G as in `StrengthProblem`
+ * @param negligible share of the picture's expected square that may be left out in all
+ */
+export function drownedComponents(
+	eigenvalues: Float64Array,
+	imageGram: Float64Array,
+	lambda: number,
+	negligible: number,
+): number {
+	if (negligible === 0) return 0;
+	const n = eigenvalues.length;
+	const squares = eigenvalues.map((mu, i) => imageGram[i * n + i]! / (mu + lambda * lambda));
+	const allowed = negligible * squares.reduce((sum, square) => sum + square, 0);
+	let left = 0;
+	let count = 0;
+	while (count < n - 1 && left + squares[count]! <= allowed) left += squares[count++]!;
+	return count;
+}
+
+/**
+ * What remains when the first `drowned` components are left out: the components themselves are then the values that the
+ * matrix takes.
+ *
+ * @param sums [n × n] eigenvectors as sums of the rows that the picture is combined from
+ * @param scale of the data-space matrix
+ * @returns the data space of those values, and the weights [n − drowned × n] that combine the matrix's columns
+ */
+export function keepComponents(
+	{ eigenvalues, vectors, lambda, shares }: DataSpace,
+	sums: Float64Array,
+	drowned: number,
+	scale: number,
+): { readonly dataSpace: DataSpace & { readonly shares: Float64Array }; readonly weights: Float64Array } {
+	const n = eigenvalues.length;
+	const count = n - drowned;
+	const readingCount = shares === null ? n : shares.length / n;
+	const keptShares = new Float64Array(readingCount * count);
+	for (let r = 0; r < readingCount; r++)
+		for (let i = 0; i < count; i++) {
+			const vector = (drowned + i) * n;
+			if (shares === null) {
+				keptShares[r * count + i] = vectors[vector + r]!;
+				continue;
+			}
+			let sum = 0;
+			for (let k = 0; k < n; k++) sum += vectors[vector + k]! * shares[r * n + k]!;
+			keptShares[r * count + i] = sum;
+		}
+	const weights = sums.slice(drowned * n);
+	const unit = new Float64Array(count * count);
+	for (let i = 0; i < count; i++) {
+		unit[i * count + i] = 1;
+		const damping = scale / (eigenvalues[drowned + i]! + lambda * lambda);
+		for (let k = 0; k < n; k++) weights[i * n + k]! *= damping;
+	}
+	return {
+		dataSpace: { eigenvalues: eigenvalues.slice(drowned), vectors: unit, lambda, shares: keptShares },
+		weights,
+	};
+}
+
+/** diag(R·(M + λ²)·Rᵀ) for a matrix R of components. @param values [n × stride] R, transposed */
+export function seenByComponents(
+	values: Float32Array,
+	stride: number,
+	count: number,
+	{ eigenvalues, lambda }: DataSpace,
+): Float64Array {
+	const seen = new Float64Array(count);
+	for (let i = 0; i < eigenvalues.length; i++) {
+		const variance = eigenvalues[i]! + lambda * lambda;
+		for (let k = 0; k < count; k++) seen[k]! += variance * values[i * stride + k]! ** 2;
+	}
+	return seen;
+}
