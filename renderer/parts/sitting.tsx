@@ -21,6 +21,8 @@ import { useStartAtRest } from "./use-start-at-rest.ts";
 export interface SittingProps {
 	readonly personId: number;
 	readonly today: Today;
+	/** Told before, of the morning after the last sitting; null where it was not. */
+	readonly nextMorning?: number | null;
 	readonly version: PlanVersion;
 	/** Which time of the day this is: 1 for the first. */
 	readonly round: number;
@@ -34,7 +36,7 @@ export interface SittingProps {
 }
 
 export function Sitting(props: SittingProps) {
-	const { personId, today, version, round, first } = props;
+	const { personId, today, version, round, first, nextMorning: toldBefore = null } = props;
 	const { exercise, setup, checkIn } = useAppState();
 	const own = exercise !== null && exercise.personId === personId ? exercise : null;
 	const [stage, setStage] = useState<Stage>(() =>
@@ -112,7 +114,7 @@ export function Sitting(props: SittingProps) {
 				isMove={worn !== null && latestStep !== null}
 				onBandOn={(index) => setStage({ at: isPainAsked ? "intro" : "pain", index })}
 				onPain={(pain, nextMorning, index) => {
-					void tell.run({ personId, now: pain, nextMorning });
+					void tell.run({ personId, now: pain, nextMorning: nextMorning ?? toldBefore });
 					setPainBefore(pain);
 					setPainAsked(true);
 					const step = nextStepBefore(pain);

@@ -3,11 +3,13 @@ import { useState } from "preact/hooks";
 import type { AppState, Today } from "../../app/contract.ts";
 import type { PlanVersion } from "../../core/exercise/plan.ts";
 import { Advice } from "../parts/advice.tsx";
+import { AnswerScale } from "../parts/answer-scale.tsx";
 import { Icon } from "../parts/icon.tsx";
 import { LeaveHome } from "../parts/leave-home.tsx";
 import { MainButton } from "../parts/main-button.tsx";
 import { useAppState } from "../parts/model-context.ts";
 import { EmptyNote, FaultNote, LoadingNote } from "../parts/notes.tsx";
+import { painSteps } from "../parts/pain-question.tsx";
 import { ExercisePictogram } from "../parts/pictogram.tsx";
 import { SimulatedTag } from "../parts/simulated-tag.tsx";
 import { Sitting } from "../parts/sitting.tsx";
@@ -39,6 +41,7 @@ export function HomeScreen({ home }: { readonly home: Home }) {
 	const today = useLoaded("getToday", { personId, day }, `today ${personId} ${day} ${visit}`);
 	// A page that was reloaded in the middle of an exercise goes on with it; one that is over may still be closing.
 	const [isSitting, setSitting] = useState(exercise !== null && exercise.view.phase !== "done");
+	const [nextMorning, setNextMorning] = useState<number | null>(null);
 	if (today.state === "failed") return <FaultNote fault={today.fault} />;
 	if (today.state === "loading") return <LoadingNote text={homeWords.loading} />;
 	const { plan, setsDone } = today.value;
@@ -49,7 +52,9 @@ export function HomeScreen({ home }: { readonly home: Home }) {
 		return (
 			<Sitting
 				personId={personId}
-				today={today.value}
+				// Asked here, where the answer is the start: on the page of the pain before it would be one choice more.
+				today={{ ...today.value, asksNextMorning: false }}
+				nextMorning={nextMorning}
 				version={version}
 				round={round}
 				first={first}
@@ -68,7 +73,14 @@ export function HomeScreen({ home }: { readonly home: Home }) {
 				<SimulatedTag />
 				<LeaveHome needsPin={home.needsPin} />
 			</header>
-			<TodayView today={today.value} round={round} onStart={() => setSitting(true)} />
+			<TodayView
+				today={today.value}
+				round={round}
+				onStart={(pain) => {
+					setNextMorning(pain);
+					setSitting(true);
+				}}
+			/>
 		</div>
 	);
 }
@@ -80,7 +92,8 @@ function TodayView({
 }: {
 	readonly today: Today;
 	readonly round: number;
-	readonly onStart: () => void;
+	/** @param nextMorning pain on the morning after the last sitting; null where it was not asked or not answered */
+	readonly onStart: (nextMorning: number | null) => void;
 }) {
 	const { plan, over } = today;
 	const next = plan?.nextDay == null ? null : longDay(plan.nextDay);
@@ -129,11 +142,18 @@ function TodayView({
 					<p class="home-streak">{streakWords(today)}</p>
 				</div>
 				<div class="home-go">
+					{today.asksNextMorning && (
+						<section class="home-morning" aria-label={homeWords.pain.morning}>
+							<h2>{homeWords.pain.morning}</h2>
+							<AnswerScale label={homeWords.pain.morning} steps={painSteps} onAnswer={onStart} />
+							<p class="guide-note">{homeWords.pain.startsWithAnswer}</p>
+						</section>
+					)}
 					<MainButton
 						text={isBegun ? homeWords.goOn : homeWords.start}
 						icon="play"
-						isHuge
-						onPress={onStart}
+						isHuge={!today.asksNextMorning}
+						onPress={() => onStart(null)}
 					/>
 					<p class="guide-note">{homeWords.minutes(minutesFor(plan.version, today.setsDone, round))}</p>
 				</div>

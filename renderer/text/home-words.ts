@@ -66,6 +66,7 @@ export const homeWords = {
 	pain: {
 		before: "How much does your leg hurt now?",
 		morning: "The morning after last time: how much did it hurt?",
+		startsWithAnswer: "Choose a number to start.",
 		lessToday: "Your leg had not settled the morning after. So today you do a bit less.",
 		tellTherapist: "Tell your therapist about that morning.",
 	},
