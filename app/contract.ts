@@ -25,6 +25,7 @@ import type { SetSummary } from "../core/exercise/set-summary.ts";
 import { type NextStep, redFlags, type SetAnswer } from "../core/exercise/stop-rules.ts";
 import type { Point } from "../core/limb/limb.ts";
 import type { Result } from "../core/result.ts";
+import type { BoardProfile } from "../core/wire/profile/board-profile.ts";
 
 // ---- Faults the person can do something about: a closed set, turned into words by the renderer --------------
 
@@ -205,6 +206,14 @@ export const sourceSchema = z.discriminatedUnion("kind", [
 		portId: z.string().max(200),
 		baudRate: z.int().min(9600).max(4_000_000),
 	}),
+	/** A board that prints numbers in its own way, read by a profile. */
+	z.object({
+		kind: z.literal("profile"),
+		portId: z.string().max(200),
+		baudRate: z.int().min(300).max(4_000_000),
+		/** Its name. */
+		profile: z.string().max(80),
+	}),
 ]);
 
 const side = z.enum(["left", "right"]);
@@ -224,6 +233,25 @@ export const requestSchemas = {
 	listPorts: z.null(),
 	connect: sourceSchema,
 	disconnect: z.null(),
+
+	/** Those of the program, then own ones by name. */
+	listProfiles: z.null(),
+	/** New or changed: its name tells which. The whole file is checked, and told where it is wrong. */
+	saveProfile: z.object({ profile: z.unknown() }),
+	deleteProfile: z.object({ profile: z.string().max(80) }),
+	/** What a port says in that time, a character for each byte. */
+	captureLines: z.object({
+		portId: z.string().max(200),
+		baudRate: z.int().min(300).max(4_000_000),
+		seconds: z.number().min(0.5).max(10),
+	}),
+	/** Plays a recorded text log as if its board were connected; the rate counts where the log tells no time. */
+	playLog: z.object({
+		fileName: z.string().max(200),
+		text: z.string().max(64 * 1024 * 1024),
+		profile: z.string().max(80),
+		framesPerSecond: z.number().min(1).max(200),
+	}),
 	sendCommand: z.discriminatedUnion("command", [
 		z.object({ command: z.literal("set-current"), milliamp: z.number().min(0).max(10) }),
 		z.object({ command: z.literal("set-frequency"), hertz: z.number().min(1000).max(1_000_000) }),
@@ -695,6 +723,12 @@ export interface AveragePicture {
 	readonly seconds: number;
 }
 
+export interface ListedProfile {
+	readonly profile: BoardProfile;
+	/** Comes with the program: it can be used and copied, not changed. */
+	readonly isShipped: boolean;
+}
+
 export interface SessionSummary {
 	readonly id: number;
 	readonly personId: number | null;
@@ -799,6 +833,11 @@ export interface Replies {
 	listPorts: { readonly ports: readonly PortInfo[]; readonly note: string | null };
 	connect: null;
 	disconnect: null;
+	listProfiles: readonly ListedProfile[];
+	saveProfile: BoardProfile;
+	deleteProfile: null;
+	captureLines: { readonly text: string };
+	playLog: null;
 	sendCommand: null;
 	takeBaseline: null;
 	setPrior: null;

@@ -13,6 +13,7 @@ import { createGeometries } from "./geometries.ts";
 import { createHome } from "./home.ts";
 import { createLive } from "./live.ts";
 import { createPersonKeeper } from "./person-keeper.ts";
+import { createProfileDesk } from "./profile-desk.ts";
 import { onlyRecords, type RecordsSwitch } from "./records-switch.ts";
 import { createReplayDesk } from "./replay-desk.ts";
 import { dispatch } from "./request-dispatch.ts";
@@ -90,6 +91,7 @@ export function createBackend(options: BackendOptions): Backend {
 	const geometries = createGeometries();
 	const setUp = createSetUp(store);
 	const sources = options.sources ?? createSources(options);
+	const profiles = createProfileDesk(store, () => storeFault);
 	const parts = {
 		builder,
 		stream,
@@ -133,6 +135,7 @@ export function createBackend(options: BackendOptions): Backend {
 		home,
 		replays,
 		sources,
+		profiles,
 		state: () => feed.state(),
 	});
 	connectFirst();
@@ -173,7 +176,7 @@ export function createBackend(options: BackendOptions): Backend {
 			void live.connect(null, wanted);
 			return;
 		}
-		const source = sources.find(wanted, setUp.limbAndBand);
+		const source = sources.find(wanted, setUp.limbAndBand, profiles.find);
 		if (source.ok) void live.connect(wanted, source.value);
 	}
 

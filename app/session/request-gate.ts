@@ -20,6 +20,11 @@ export const homeAccess: HomeAccesses = {
 	listPorts: "open",
 	connect: "open",
 	disconnect: "open",
+	listProfiles: "locked",
+	saveProfile: "locked",
+	deleteProfile: "locked",
+	captureLines: "locked",
+	playLog: "locked",
 	sendCommand: ({ command }) => command === "start" || command === "stop" || command === "contact-check",
 	takeBaseline: "open",
 	setPrior: "locked",
@@ -83,6 +88,7 @@ export const homeAccess: HomeAccesses = {
  *  current and letting go of the band stay possible at any time. */
 const spoiling: ReadonlySet<RequestName> = new Set<RequestName>([
 	"connect",
+	"playLog",
 	"takeBaseline",
 	"setPrior",
 	"selectBand",

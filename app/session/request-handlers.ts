@@ -12,6 +12,7 @@ import type { Home } from "./home.ts";
 import { importRecording } from "./import-recording.ts";
 import type { Live } from "./live.ts";
 import type { PersonKeeper } from "./person-keeper.ts";
+import type { ProfileDesk } from "./profile-desk.ts";
 import { createRecordHandlers } from "./record-handlers.ts";
 import type { RecordsSwitch } from "./records-switch.ts";
 import type { ReplayDesk } from "./replay-desk.ts";
@@ -28,6 +29,7 @@ export interface HandlerParts {
 	readonly home: Home;
 	readonly setUp: SetUp;
 	readonly sources: Sources;
+	readonly profiles: ProfileDesk;
 	readonly geometries: Geometries;
 	readonly builder: ModelBuilder;
 	readonly clock: Clock;
@@ -44,7 +46,7 @@ export interface HandlerParts {
 }
 
 export function createHandlers(parts: HandlerParts): RequestHandlers {
-	const { live, replays, setUp, sources, geometries, clock, onChange } = parts;
+	const { live, replays, setUp, sources, profiles, geometries, clock, onChange } = parts;
 	const exports = createExportDesk();
 
 	function withStore<T>(work: (store: Store) => T): T | { readonly ok: false; readonly error: Fault } {
@@ -68,7 +70,7 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 		}
 		const { electrodeCount } = setUp.limbAndBand.band;
 		const choice = { ...source, electrodeCount };
-		const found = sources.find(choice, setUp.limbAndBand);
+		const found = sources.find(choice, setUp.limbAndBand, profiles.find);
 		if (!found.ok) return found;
 		void live.connect(choice, found.value);
 		return success(null);
@@ -85,11 +87,25 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 			if (choice.kind !== "simulated" && !setUp.isAcknowledged) {
 				return failure({ kind: "cautions-not-acknowledged" });
 			}
-			const source = sources.find(choice, setUp.limbAndBand);
+			const source = sources.find(choice, setUp.limbAndBand, profiles.find);
 			if (!source.ok) return source;
 			return live.connect(choice, source.value);
 		},
 		disconnect: () => live.disconnect().then(() => success(null)),
+		listProfiles: () => profiles.list(),
+		saveProfile: ({ profile }) => profiles.save(profile),
+		deleteProfile: ({ profile }) => profiles.remove(profile),
+		async captureLines(wish, signal) {
+			const captured = await sources.capture(wish, signal);
+			return captured.ok ? success({ text: captured.value }) : captured;
+		},
+		playLog({ fileName, text, profile, framesPerSecond }) {
+			if (live.isRecording) return failure({ kind: "already-recording" });
+			if (parts.isDemo) return failure({ kind: "demo-records" });
+			const found = profiles.find(profile);
+			if (!found.ok) return found;
+			return live.connect(null, sources.playing(fileName, text, found.value, framesPerSecond));
+		},
 		sendCommand: (command) => live.send(command),
 		takeBaseline: ({ seconds }, signal) => live.takeBaseline(seconds, signal),
 		setPrior(settings) {

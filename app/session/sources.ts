@@ -1,9 +1,15 @@
 /** Which source of frames a choice of the contract stands for. */
 import { failure, type Result, success } from "../../core/result.ts";
+import type { BoardProfile } from "../../core/wire/profile/board-profile.ts";
 import type { Fault, Reply, SourceChoice } from "../contract.ts";
+import { captureLines } from "../link/capture-lines.ts";
 import type { FrameSource, FrameSourceEvents } from "../link/frame-source.ts";
+import { systemClock } from "../link/link-clock.ts";
+import { createLogTransport } from "../link/log-transport.ts";
 import { PortRegistry } from "../link/ports.ts";
+import { ProfileLink } from "../link/profile-link.ts";
 import { createSerialSource } from "../link/serial-source.ts";
+import { createSerialTransport } from "../link/serial-transport.ts";
 import { type AskedEffort, createAskedEffort } from "../link/simulated/follower.ts";
 import type { Wearer } from "../link/simulated/invented-person.ts";
 import { createSimulatedSource } from "../link/simulated-source.ts";
@@ -12,9 +18,23 @@ export type SourceFactory = (events: FrameSourceEvents) => FrameSource;
 
 export interface Sources {
 	listPorts(): Promise<Reply<"listPorts">>;
-	/** A port is looked up among those that were listed: no path from a page is ever opened. */
-	/** `wearer`: whom a simulated board is strapped to. */
-	find(choice: SourceChoice, wearer: Wearer): Result<SourceFactory, Fault>;
+	/**
+	 * A port is looked up among those that were listed: no path from a page is ever opened.
+	 * @param wearer whom a simulated board is strapped to
+	 * @param profileNamed finds the profile that a choice names
+	 */
+	find(
+		choice: SourceChoice,
+		wearer: Wearer,
+		profileNamed: (name: string) => Result<BoardProfile, Fault>,
+	): Result<SourceFactory, Fault>;
+	/** Plays a recorded log; see `createLogTransport`. */
+	playing(fileName: string, text: string, profile: BoardProfile, framesPerSecond: number): SourceFactory;
+	/** What a listed port says in that time. */
+	capture(
+		choice: { readonly portId: string; readonly baudRate: number; readonly seconds: number },
+		signal: AbortSignal,
+	): Promise<Result<string, Fault>>;
 	/** What the simulated person who follows the coach is asked for. */
 	readonly asked: AskedEffort;
 }
@@ -39,13 +59,30 @@ export function createSources({ workerFolder, serialPaths }: SourcesOptions = {}
 				return failure({ kind: "port-failed", path: "", detail: (error as Error).message });
 			}
 		},
-		find(choice, wearer) {
+		find(choice, wearer, profileNamed) {
 			if (choice.kind === "simulated") {
 				return success((events) => createSimulatedSource({ ...choice, wearer, ...bundled, asked }, events));
 			}
 			const path = ports.pathOf(choice.portId);
 			if (path === null) return failure({ kind: "no-such-port", path: choice.portId });
-			return success((events) => createSerialSource({ path, baudRate: choice.baudRate }, events));
+			const { baudRate } = choice;
+			if (choice.kind === "serial")
+				return success((events) => createSerialSource({ path, baudRate }, events));
+			const profile = profileNamed(choice.profile);
+			if (!profile.ok) return profile;
+			const transport = createSerialTransport(path, baudRate);
+			return success((events) => new ProfileLink({ transport, profile: profile.value }, events));
+		},
+		playing(fileName, text, profile, framesPerSecond) {
+			// A character for each byte, as pages read such a file.
+			const log = Buffer.from(text, "latin1");
+			const transport = createLogTransport(fileName, log, profile, framesPerSecond, systemClock);
+			return (events) => new ProfileLink({ transport, profile, isRecording: true }, events);
+		},
+		async capture({ portId, baudRate, seconds }, signal) {
+			const path = ports.pathOf(portId);
+			if (path === null) return failure({ kind: "no-such-port", path: portId });
+			return captureLines(createSerialTransport(path, baudRate), 1000 * seconds, systemClock, signal);
 		},
 	};
 }

@@ -69,6 +69,11 @@ function casesOf(): Record<RequestName, readonly Case[]> {
 		listPorts: [open(null)],
 		connect: [open({ kind: "serial", portId: "none", baudRate: 115_200 })],
 		disconnect: [open(null)],
+		listProfiles: [locked(null)],
+		saveProfile: [locked({ profile: {} })],
+		deleteProfile: [locked({ profile: "Mine" })],
+		captureLines: [locked({ portId: "none", baudRate: 115_200, seconds: 1 })],
+		playLog: [locked({ fileName: "log.txt", text: "", profile: "Mine", framesPerSecond: 20 })],
 		sendCommand: [
 			open({ command: "start" }),
 			open({ command: "stop" }),

@@ -11,7 +11,10 @@ afterEach(() => scene.close());
 
 test("a simulated board follows the band to the other leg, and to another person's", async () => {
 	const strappedTo: string[] = [];
+	const never = () => Promise.reject(new Error("nobody asks for it here"));
 	const sources: Sources = {
+		playing: () => createMemorySource(Date.now).factory,
+		capture: never,
 		asked: { share: new Float64Array(1) },
 		listPorts: () => Promise.resolve(success({ ports: [], note: null })),
 		find(_choice, { limb }) {

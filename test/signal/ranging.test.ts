@@ -48,6 +48,8 @@ const usualBoard: Board = {
 	lostAnswers: 0,
 };
 
+type Untimed = RangingReply extends infer R ? (R extends RangingReply ? Omit<R, "elapsedMs"> : never) : never;
+
 interface Run {
 	readonly outcome: RangingOutcome;
 	readonly seconds: number;
@@ -68,7 +70,7 @@ function run(board: Partial<Board> = {}, facts: Partial<RangingFacts> = {}): Run
 		const { step } = search;
 		steps.push(step.do);
 		if (steps.length > 60) throw new Error("no end");
-		let reply: Omit<RangingReply, "elapsedMs">;
+		let reply: Untimed;
 		if (step.do === "look") {
 			ms += 3 * (1000 / b.framesPerSecond);
 			const share = (Math.abs(current / 1000) * b.load * gain) / b.fullScaleVolt;
@@ -91,7 +93,7 @@ function run(board: Partial<Board> = {}, facts: Partial<RangingFacts> = {}): Run
 			reply = isRefused ? { kind: "refused" } : { kind: "set", inForce: gain };
 		}
 		largestMilliamp = Math.max(largestMilliamp, current);
-		search.reply({ ...reply, elapsedMs: ms } as RangingReply);
+		search.reply({ ...reply, elapsedMs: ms });
 	}
 	const { outcome } = search.step;
 	expect(outcome.currentMilliamp).toBe(current);
