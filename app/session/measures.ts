@@ -6,6 +6,7 @@ import { referenceTargets, targetOf, withReferencesOf } from "../../core/exercis
 import type { EngagementRatio } from "../../core/exercise/set-summary.ts";
 import { groupBy } from "../../core/group-by.ts";
 import type { MeasureKind, MeasureProgress, SetRecord } from "../contract.ts";
+import { wasBegun } from "../store/sets.ts";
 
 export interface Measure {
 	readonly kind: MeasureKind;
@@ -135,7 +136,8 @@ export interface ExerciseHistory {
 
 /** @param sets in the order of their sessions */
 export function historiesOf(sets: readonly SetRecord[]): readonly ExerciseHistory[] {
-	return [...groupBy(sets, ({ item }) => `${item.exercise.id} ${item.side}`).values()].map((own) => {
+	const begun = sets.filter(wasBegun);
+	return [...groupBy(begun, ({ item }) => `${item.exercise.id} ${item.side}`).values()].map((own) => {
 		const newest = own.at(-1)!.item;
 		return {
 			exerciseId: newest.exercise.id,

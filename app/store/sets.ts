@@ -275,12 +275,17 @@ function withoutPeaks(
 	};
 }
 
+/** False where somebody stopped before the work: such a set is kept for its answers, and is nothing done. */
+export function wasBegun({ startSeconds, endSeconds, countThatHolds: held }: SetRecord): boolean {
+	return endSeconds > startSeconds || (held?.full ?? 0) > 0;
+}
+
 /** What was done on which day, session by session. */
 export function doneSessionsOf(
 	sets: readonly SetRecord[],
 	dayOf: (sessionId: number) => CalendarDay,
 ): readonly DoneSession[] {
-	return [...groupBy(sets, ({ sessionId }) => sessionId)].map(([sessionId, own]) => ({
+	return [...groupBy(sets.filter(wasBegun), ({ sessionId }) => sessionId)].map(([sessionId, own]) => ({
 		day: dayOf(sessionId),
 		items: itemsOf(own),
 	}));

@@ -208,6 +208,21 @@ test("tells session by session what was done, with corrected counts", () => {
 	unwrap(store.addSet(createSet(monday)));
 	const second = unwrap(store.addSet(createSet(monday, { result: createResult({ set: 2 }) })));
 	unwrap(store.addSet(createSet(wednesday, { item })));
+	// somebody stopped with a pain in the chest before the work began
+	const friday = createSession(store, personId, "2026-03-06");
+	const count = { automatic: null, personal: { full: 0, partial: 0 }, corrections: [] };
+	const answer = { pain: 2, effort: null, symptoms: ["chest"] };
+	const nothing = {
+		set: 1,
+		start: 7,
+		end: 7,
+		countedIn: null,
+		repetitions: [],
+		summary: null,
+		count,
+		answer,
+	};
+	unwrap(store.addSet(createSet(friday, { result: nothing })));
 	unwrap(
 		store.correctSet(second, {
 			count: { full: 5, partial: 0 },
@@ -234,6 +249,7 @@ test("tells session by session what was done, with corrected counts", () => {
 		monday,
 		monday,
 		wednesday,
+		friday,
 	]);
 });
 
