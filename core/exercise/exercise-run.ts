@@ -183,6 +183,7 @@ export class ExerciseRun {
 	}
 
 	#goOn(): void {
+		if (this.#lead < 0) return;
 		const rest = this.#restNow();
 		if (rest !== null) this.#counter?.takeRest(rest);
 	}

@@ -27,6 +27,8 @@ export interface OwnScale {
 const WORK_NOISES = 5;
 /** So many times the noise fill the gauge before there was work: rest stays low on it. */
 const LEAST_TOP_NOISES = 30;
+/** From this share of the target's lower end on an effort has begun here (our own choice). */
+const BEGUN_SHARE = 0.4;
 /** Room above the most so far, so that more can be seen. */
 const ROOM = 1.25;
 
@@ -43,7 +45,6 @@ export function gaugeOf(
 ): GaugeShape {
 	const top = topPercent(target.high);
 	const aim = { low: target.low / top, high: target.high / top };
-	const isWork = cue === "work" || cue === "hold";
 	switch (live.kind) {
 		case "none": {
 			const isAhead = hasReference && phase === "get-ready";
@@ -61,9 +62,19 @@ export function gaugeOf(
 				level: share(live.percent, top),
 				target: aim,
 				most: null,
-				place: isWork ? live.place : null,
+				place: placeOf(live, target, cue),
 			};
 	}
+}
+
+/** Nothing is said between efforts; who has not begun yet is shown where to aim, not told that it is too little. */
+function placeOf(
+	{ percent, place }: Extract<CoachView["live"], { kind: "percent" }>,
+	target: CoachView["target"],
+	cue: CoachView["cue"],
+): GaugePlace | null {
+	if (cue === "work" && percent < BEGUN_SHARE * target.low) return "aim";
+	return cue === "work" || cue === "hold" ? place : null;
 }
 
 /** Either sign can go with effort, so its size is shown. */

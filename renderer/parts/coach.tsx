@@ -7,7 +7,7 @@ import { AfterSet } from "./after-set.tsx";
 import { CoachGauge } from "./coach-gauge.tsx";
 import { CountdownRing } from "./countdown-ring.tsx";
 import { Icon } from "./icon.tsx";
-import { useModel } from "./model-context.ts";
+import { useAppState, useModel } from "./model-context.ts";
 import { FaultNote } from "./notes.tsx";
 import { ExercisePictogram } from "./pictogram.tsx";
 import { SimulatedTag } from "./simulated-tag.tsx";
@@ -86,7 +86,7 @@ function CoachBody({
 }) {
 	const { view } = exercise;
 	const { kind, drawing } = exercise.item.exercise;
-	const hint = hintOf(exercise);
+	const hint = hintOf(exercise, useAppState().link.state === "streaming");
 	const advice = view.phase === "rest" || view.phase === "get-ready" ? adviceWords(view.advice) : null;
 	return (
 		<div class="coach-body">
@@ -134,7 +134,8 @@ function CoachSide({
 	readonly largest: number;
 }) {
 	const { feed } = useModel();
-	if (countedIn === null || view.phase === "rest") {
+	const isEmpty = view.phase === "get-ready" && referenceId === null;
+	if (countedIn === null || view.phase === "rest" || isEmpty) {
 		return (
 			<div class="coach-left coach-picture">
 				<ExercisePictogram drawing={item.exercise.drawing} />
@@ -182,8 +183,8 @@ function CoachCount({ exercise: { view, item } }: { readonly exercise: ExerciseS
 	);
 }
 
-function hintOf({ view, pausedBy, countedIn, item }: ExerciseState): string | null {
-	if (pausedBy === "link") return coachWords.pausedByLink;
+function hintOf({ view, pausedBy, countedIn, item }: ExerciseState, isStreaming: boolean): string | null {
+	if (pausedBy === "link") return isStreaming ? coachWords.bandBack : coachWords.pausedByLink;
 	if (view.hint !== null) return hintWords[view.hint];
 	if (countedIn !== null || view.phase !== "work") return null;
 	return item.exercise.kind === "hold" ? coachWords.notMeasuredHold : coachWords.notMeasured;

@@ -207,6 +207,25 @@ describe("a run of one exercise", () => {
 		expect(stopped.view().phase).toBe("done");
 	});
 
+	test("goes on by the clock after a pause where the person counts", () => {
+		const rest = { level: 0, noise: 0.0002 };
+		const exercise = createExerciseRun({
+			item: planItemOf(libraryExerciseOf("quad-set")!, "left"),
+			regionIds,
+			references: scales.map(() => ({ state: "not-detected", reason: "within-noise", rest }) as const),
+			learned: null,
+			painBefore: 0,
+			hadToStop: false,
+		});
+		exercise.begin(0);
+		for (let time = 0; time < 7; time += 0.25) exercise.add(time, scales);
+		expect(exercise.view()).toMatchObject({ phase: "work", cue: "hold" });
+		exercise.pause();
+		exercise.resume(20);
+		for (let time = 20; time < 24; time += 0.25) exercise.add(time, scales);
+		expect(exercise.view()).toMatchObject({ phase: "work", cue: "hold", count: 0 });
+	});
+
 	test("keeps what ends exercise even if it was told before the work began, and nothing else", () => {
 		const item = planItemOf(libraryExerciseOf("straight-leg-raise")!, "left");
 		const answers = [{ ...well, symptoms: ["chest"] }, { ...well, pain: 8 }, { ...well, pain: 6 }, well];

@@ -44,6 +44,13 @@ describe("the coach's gauge", () => {
 		}
 	});
 
+	test("tells nobody who rests between two repetitions that it is too little", () => {
+		const resting = { kind: "percent", percent: 3, place: "below" } as const;
+		expect(gauge(resting, noScale, { cue: "work" }).place).toBe("aim");
+		expect(gauge({ ...resting, percent: 30 }, noScale, { cue: "work" }).place).toBe("below");
+		expect(gauge(resting, noScale, { cue: "hold" }).place).toBe("below");
+	});
+
 	test("shows where to aim before the work begins, if there is a reference", () => {
 		const ahead = { cue: "keep-still", phase: "get-ready" } as const;
 		const shown = gauge({ kind: "none" }, noScale, ahead);
