@@ -2,6 +2,7 @@
 import { dayNumberOf, dayOfNumber, weekdayOf } from "../../../core/exercise/calendar-day.ts";
 import { libraryExerciseOf } from "../../../core/exercise/library.ts";
 import type { PlanItem } from "../../../core/exercise/plan.ts";
+import { usualStopLimits } from "../../../core/exercise/stop-rules.ts";
 import { failure, type Result, success } from "../../../core/result.ts";
 import { cautions } from "../../../core/safety/cautions.ts";
 import type { Fault, LimbSetup } from "../../contract.ts";
@@ -11,6 +12,7 @@ import type { Store } from "../../store/store.ts";
 import type { FittingReferences } from "../measuring-conditions.ts";
 import {
 	bandOf,
+	type Day,
 	DEMO_DAYS,
 	type DemoPerson,
 	dayOf,
@@ -158,6 +160,7 @@ async function fillPerson(
 	const other = who.story === "recovery" ? wear(who.limbs.other, 0) : null;
 	if (other !== null) refer(other, 0, -0.3);
 	const planned = plannedDays(who, first, days, random);
+	let before: Day | null = null;
 	for (const [session, day] of planned.entries()) {
 		if (
 			who.story === "slippage" &&
@@ -175,6 +178,16 @@ async function fillPerson(
 			plan: { stored, version: version.version, itemIndex },
 		}));
 		const sitting = sit(affected, day, 0, session);
+		// What hurt has settled by the next morning to what it was before: the plan goes on as it is.
+		unwrap(
+			store.addCheckIn(personId, {
+				toldAt: toRfc3339(sitting.startMs),
+				now: sitting.day.painBefore,
+				nextMorning:
+					before !== null && before.painAfter > usualStopLimits.painFine ? before.painBefore : null,
+			}),
+		);
+		before = sitting.day;
 		const sessionId = exercise(sitting, affected.model!, affected.references!, tasks);
 		const notes = notesFor(who.story, session, planned.length);
 		if (notes !== null) unwrap(store.saveSoap({ sessionId, ...notes }));
