@@ -66,6 +66,9 @@ export function createPictureFeed(around: FeedSurroundings): PictureFeed {
 	}
 
 	function reset(): void {
+		// Nobody will draw what still waits: untold, the app would hold back the pictures that follow.
+		if (newest !== null && newest.sequence !== dealtWith) release(newest.sequence);
+		dealtWith = -1;
 		newest = null;
 		geometry = null;
 		trends = null;

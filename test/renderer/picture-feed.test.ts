@@ -91,6 +91,19 @@ beforeEach(() => {
 	fixture = createFixture();
 });
 
+test("forgetting a picture that waits to be drawn lets the app send the next ones", async () => {
+	const { feed, drawn } = createFixture();
+	feed.claimDrawing();
+	feed.take(createPacket(5));
+	await new Promise((resolve) => setImmediate(resolve));
+	feed.take(createPacket(6));
+	const before = drawn.length;
+	feed.reset();
+	expect(drawn.slice(before)).toEqual([6]);
+	feed.reset();
+	expect(drawn.slice(before)).toEqual([6]);
+});
+
 describe("pictures", () => {
 	test("nobody draws are let go at once", () => {
 		fixture.feed.take(createPacket(1));
