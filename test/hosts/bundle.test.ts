@@ -1,9 +1,12 @@
-import { readdirSync, readFileSync } from "node:fs";
+import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { beforeAll, expect, test } from "vitest";
 import { buildElectron, electronFolder, projectFolder } from "../../app/build.ts";
 import { firstSource } from "../../app/session/backend.ts";
+import { makeDemoApart } from "../../app/session/demo/demo-maker.ts";
+import { demoPeople } from "../../app/session/demo/demo-people.ts";
 import { openBackend } from "../session/open-backend.ts";
 
 beforeAll(async () => {
@@ -22,6 +25,26 @@ test("the bundled workers make a picture of the bundled simulated band", async (
 	const picture = await scene.untilPicture(() => true);
 	expect(picture.nodeValues.length).toBeGreaterThan(500);
 	await scene.close();
+});
+
+test("the bundled worker makes a demo clinic", async () => {
+	const folder = mkdtempSync(join(tmpdir(), "tautline-bundle-"));
+	const path = join(folder, "fresh.sqlite");
+	const made = await makeDemoApart(
+		pathToFileURL(join(electronFolder, "demo-worker.js")),
+		{
+			path,
+			today: Date.now(),
+			migrationsFolder: join(projectFolder, "migrations"),
+			people: demoPeople.filter(({ story }) => story === "new"),
+			days: 1,
+		},
+		() => undefined,
+		new AbortController().signal,
+	);
+	expect(made).toEqual({ ok: true, value: null });
+	expect(existsSync(path)).toBe(true);
+	rmSync(folder, { recursive: true });
 });
 
 test("the preload script needs nothing but Electron, as a sandbox demands", () => {

@@ -1,6 +1,7 @@
 import { describe, expect, test } from "vitest";
 import type { ToRenderer } from "../../app/contract.ts";
 import { createPage, type Pipe } from "../../app/hosts/page.ts";
+import type { Backend } from "../../app/session/backend.ts";
 import { PictureFlags, readPicturePacket } from "../../core/wire/picture-packet.ts";
 import { createPacket, createPlainBackend, plainState } from "./plain-backend.ts";
 
@@ -41,6 +42,24 @@ describe("a page", () => {
 		page.receive({ type: "request", id: 7, name: "getGeometry", argument: { geometryId: 3 } });
 		await settled();
 		expect(replies()).toEqual([{ type: "reply", id: 7, reply: { ok: true, value: { geometryId: 3 } } }]);
+	});
+
+	test("says which records a request is about", async () => {
+		const meant: (number | undefined)[] = [];
+		const backend: Backend = {
+			...createPlainBackend(),
+			request(_name, argument, _signal, records) {
+				meant.push(records);
+				return Promise.resolve({ ok: true, value: argument } as never);
+			},
+		};
+		const page = createPage(backend, { post: () => undefined, postPicture: () => undefined });
+		page.receive({ type: "request", id: 1, name: "listPeople", argument: null, records: 4 });
+		page.receive({ type: "request", id: 2, name: "listPeople", argument: null });
+		expect(meant).toEqual([4, undefined]);
+		expect(page.receive({ type: "request", id: 3, name: "listPeople", argument: null, records: "4" })).toBe(
+			false,
+		);
 	});
 
 	test("can abort a request, which then settles as cancelled", async () => {
