@@ -1,14 +1,14 @@
 import { createCoach } from "./coach.ts";
 import type { Coach, CoachReading } from "./coach-contract.ts";
 import type { CoachView } from "./coach-view.ts";
-import type { CounterLearning } from "./counting-rule.ts";
+import { type CounterLearning, countingRule } from "./counting-rule.ts";
 import type { RegionReference } from "./engagement.ts";
 import { longestRepetitionSeconds } from "./exercise.ts";
 import type { Ease } from "./next-morning.ts";
 import type { PlanItem } from "./plan.ts";
 import type { Repetition } from "./repetition.ts";
 import { createRepetitionCounter, type RepetitionCounter } from "./repetition-counter.ts";
-import { FEWEST_REST_SAMPLES, type RestLevel, restOf } from "./rest-level.ts";
+import { FEWEST_REST_SAMPLES, isStill, type RestLevel, restOf } from "./rest-level.ts";
 import type { SetCount } from "./set-record.ts";
 import { type SetSummary, summariseSet } from "./set-summary.ts";
 import { SetTraces } from "./set-traces.ts";
@@ -48,6 +48,8 @@ export interface SetResult {
 const REST_SECONDS = 4;
 /** Noise above this many times that of the reference's rest means that the person moves. */
 const STEADY_NOISE = 4;
+/** Where rest is not known in any other way, it is taken from so much at least, s. */
+const LEAST_REST_SECONDS = 1.5;
 
 /**
  * One exercise from start to end: gives the coach its frames, measures rest before each set, counts, and keeps what
@@ -64,6 +66,10 @@ export class ExerciseRun {
 	#counter: RepetitionCounter | null = null;
 	#learned: CounterLearning | null;
 	#start = Number.NaN;
+	/** Where the lead region rested when it was last known; null before. */
+	#knownRest: number | null;
+	/** Since when nothing has come between, such as a pause. */
+	#unbrokenSince = Number.NEGATIVE_INFINITY;
 	#now = Number.NaN;
 	/** Number of the set whose work has begun and is not over; 0 for none. */
 	#set = 0;
@@ -79,6 +85,7 @@ export class ExerciseRun {
 		this.#learned = options.learned;
 		this.#lead = leadOf(options);
 		this.#reference = options.references[this.#lead] ?? { state: "none" };
+		this.#knownRest = this.#reference.state === "taken" ? this.#reference.rest.level : null;
 		this.#traces = new SetTraces(options.regionIds.length);
 		const { item, painBefore, hadToStop, limits, ease = null } = options;
 		this.#coach = createCoach({
@@ -124,7 +131,7 @@ export class ExerciseRun {
 		}
 		const phase = this.#coach.phase;
 		if (phase !== "paused" && phase !== "ask" && phase !== "done") this.#traces.add(time, means);
-		if (phase === "work") this.#counter?.add(time, means[this.#lead]!);
+		if (phase === "work") this.#count(time, means[this.#lead]!);
 		this.#coach.advance(time, this.#reading(means[this.#lead]!));
 		this.#follow();
 	}
@@ -139,6 +146,7 @@ export class ExerciseRun {
 	}
 
 	resume(time: number): void {
+		this.#unbrokenSince = time;
 		this.#coach.resume(time);
 	}
 
@@ -186,27 +194,49 @@ export class ExerciseRun {
 		if (this.#lead < 0) return;
 		const rest = this.#restNow();
 		if (rest !== null) this.#counter?.takeRest(rest);
+		else this.#counter?.finish();
 	}
 
 	#startWork(): void {
 		this.#set = this.#coach.set;
 		this.#start = this.#now;
 		if (this.#lead < 0) return;
-		this.#counter = createRepetitionCounter({
-			rest: this.#restNow() ?? restOfReference(this.#reference),
+		const known = this.#reference.state === "none" ? null : this.#reference.rest;
+		const rest = this.#restNow() ?? known;
+		this.#counter = rest === null ? null : this.#createCounter(rest);
+		this.#traces.keepFrom(this.#now - REST_SECONDS);
+	}
+
+	#createCounter(rest: RestLevel): RepetitionCounter {
+		return createRepetitionCounter({
+			rest,
 			referenceChange: this.#reference.state === "taken" ? this.#reference.change : null,
 			target: this.#options.item.dose.target,
 			learned: this.#learned,
 			longestSeconds: longestRepetitionSeconds(this.#options.item.dose),
 		});
-		this.#traces.keepFrom(this.#now - REST_SECONDS);
+	}
+
+	/** Where nothing came from the band before the work began, rest is taken as soon as the signal is still. */
+	#count(time: number, value: number): void {
+		if (this.#counter !== null) {
+			this.#counter.add(time, value);
+			return;
+		}
+		const values = this.#restValues(LEAST_REST_SECONDS);
+		const began = this.#traces.times()[0] ?? time;
+		if (time - began < LEAST_REST_SECONDS || values.length < FEWEST_REST_SAMPLES || !isStill(values)) return;
+		this.#counter = this.#createCounter(restOf(values));
 	}
 
 	#finishSet(): void {
 		this.#set = 0;
 		const counter = this.#counter;
 		counter?.finish();
-		if (counter !== null) this.#learned = counter.learning();
+		if (counter !== null) {
+			this.#learned = counter.learning();
+			this.#knownRest = counter.restLevel;
+		}
 		const { regionIds, references } = this.#options;
 		const repetitions = counter?.repetitions() ?? [];
 		const coached = this.#coach.view();
@@ -273,16 +303,25 @@ export class ExerciseRun {
 		};
 	}
 
+	/** Still, and where it rested before: who is already pushing holds still too. */
 	#isSteady(): boolean {
-		const rest = this.#restNow();
-		if (rest === null) return false;
-		const { state } = this.#reference;
-		return state !== "taken" || rest.noise <= STEADY_NOISE * this.#reference.rest.noise;
+		const values = this.#restValues(REST_SECONDS);
+		if (values.length < FEWEST_REST_SAMPLES) return false;
+		if (this.#reference.state !== "taken") return isStill(values);
+		const { level, noise } = restOf(values);
+		const raised = this.#knownRest === null ? 0 : (level - this.#knownRest) / this.#reference.change;
+		return raised < countingRule.fullShare && noise <= STEADY_NOISE * this.#reference.rest.noise;
 	}
 
 	#restNow(): RestLevel | null {
-		const values = this.#traces.valuesFrom(this.#lead, this.#now - REST_SECONDS);
+		const values = this.#restValues(REST_SECONDS);
 		return values.length < FEWEST_REST_SAMPLES ? null : restOf(values);
+	}
+
+	/** Of the lead region, from the last seconds in which nothing came between. */
+	#restValues(seconds: number): Float64Array {
+		const since = Math.max(this.#now - seconds, this.#unbrokenSince);
+		return this.#traces.valuesFrom(this.#lead, since).filter(Number.isFinite);
 	}
 }
 
@@ -303,8 +342,4 @@ function leadOf({ item, regionIds, references }: ExerciseRunOptions): number {
 		targets.find((index) => references[index]!.state === "none") ??
 		-1
 	);
-}
-
-function restOfReference(reference: RegionReference): RestLevel {
-	return reference.state === "none" ? { level: 0, noise: 0 } : reference.rest;
 }

@@ -24,6 +24,8 @@ const LEAD = 1024;
 const LOOK_AHEAD = 3;
 /** How long a fall is watched after it has gone below the threshold, before its end is settled, s. */
 const FALL_SECONDS = 5;
+/** Frames come at whole microseconds. s */
+const ROUNDING = 1e-6;
 /** A rise that sinks back for this long before it has lasted was none, s. */
 const FALSE_START = 0.15;
 /** A mean over `PEAK_SECONDS` lies after the crossing from here on, but for a frame at low rates. s */
@@ -39,7 +41,8 @@ const SHIFTED_AFTER = 2;
 
 /**
  * Counts repetitions and holds in one signal as its samples arrive: one number with its device time per call. A call
- * allocates nothing, except when a repetition ends. Plain state and no clock; the same samples give the same result.
+ * allocates nothing, but for a few objects when a repetition ends and when the noise at rest is measured anew, every two
+ * seconds. Plain state and no clock; the same samples give the same result.
  */
 export class RepetitionCounter {
 	readonly #options: CounterOptions;
@@ -271,15 +274,20 @@ export class RepetitionCounter {
 		// not from before the crossing, where a fall may have ended
 		if (time - this.#crossing >= RISING_PEAK_AFTER) this.#followPeak();
 		if (change < countingRule.releaseDeviations * this.#rest.noise) {
-			if (Number.isNaN(this.#belowSince)) this.#belowSince = time;
-			else if (time - this.#belowSince >= FALSE_START) {
+			if (Number.isNaN(this.#belowSince)) {
+				this.#belowSince = time;
+				this.#belowIndex = this.#ring.end - 1;
+			} else if (time - this.#belowSince >= FALSE_START) {
 				this.#phase = "rest";
 				this.#followed = this.#ring.end - 1;
+				return;
 			}
-			return;
+			// at low rates a short repetition's last sample above and first one below lie on either side of the least time
+			if (this.#belowSince - this.#crossing < countingRule.minimumOnSeconds - ROUNDING) return;
+		} else {
+			this.#belowSince = Number.NaN;
+			if (time - this.#crossing < countingRule.minimumOnSeconds - ROUNDING) return;
 		}
-		this.#belowSince = Number.NaN;
-		if (time - this.#crossing < countingRule.minimumOnSeconds) return;
 		this.#settleFall(this.#crossingIndex);
 		this.#phase = "active";
 		this.#onset = Number.NaN;
@@ -325,7 +333,7 @@ export class RepetitionCounter {
 		const { scale } = this.#log;
 		const deviations = scale > 0 ? countingRule.onsetDeviations : countingRule.firstDeviations;
 		const attempt = Math.max(deviations * this.#rest.noise, countingRule.attemptShare * scale);
-		if (this.#peak >= attempt && lasted >= countingRule.minimumOnSeconds) {
+		if (this.#peak >= attempt && lasted >= countingRule.minimumOnSeconds - ROUNDING) {
 			const place = this.#keep(ring.timeAt(belowIndex), "full");
 			if (!isCutShort) this.#fall = { edge: this.#edge(belowIndex), place };
 			if (this.#direction === 0) this.#direction = this.#side;

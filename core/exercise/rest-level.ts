@@ -28,6 +28,29 @@ export function restOf(values: ArrayLike<number>): RestLevel {
 	return restOfInPlace(Float64Array.from(values));
 }
 
+/** A spread above this many times what neighbours differ by is movement (common practice, no source). */
+const MOVING = 3;
+/** Deciles of normal noise lie so many deviations apart: 2·Φ⁻¹(0.9). */
+const NORMAL_DECILES = 2.5631;
+/** And neighbours so many on average: 2/√π. */
+const NORMAL_STEP = 1.1284;
+
+/**
+ * Whether samples that follow one another stay in one place: eight tenths of them spread about as far as neighbours
+ * differ, which a shift leaves small. The ratio is J. von Neumann's, Ann. Math. Statist. 12:367, 1941, taken with
+ * quantiles, which a few spikes do not move.
+ * @throws RangeError with fewer than two values
+ */
+export function isStill(values: ArrayLike<number>): boolean {
+	let steps = 0;
+	for (let i = 1; i < values.length; i++) steps += Math.abs(values[i]! - values[i - 1]!);
+	const neighbours = steps / (values.length - 1) / NORMAL_STEP;
+	const sorted = Float64Array.from(values).sort();
+	const tenth = Math.floor(sorted.length / 10);
+	const spread = (sorted[sorted.length - 1 - tenth]! - sorted[tenth]!) / NORMAL_DECILES;
+	return spread <= MOVING * neighbours;
+}
+
 /** @throws RangeError with no values */
 export function medianOf(values: ArrayLike<number>): number {
 	return sortedMedian(Float64Array.from(values).sort());

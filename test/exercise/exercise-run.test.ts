@@ -280,6 +280,99 @@ describe("a run of one exercise", () => {
 		expect(exercise.results()[0]!.repetitions.map(({ onset }) => Math.round(onset))).toEqual([6, 25]);
 	});
 
+	/** The same person by the clock: pushes for 1.5 s of every 3.5 s from `from` on, six times, at 0.8 of the reference. */
+	function byClock({
+		references = scales.map(restingAt),
+		pushesAt = (time: number, from: number) => time > from && time < from + 21 && (time - from) % 3.5 < 1.5,
+		from = 7,
+		isLost = (_time: number) => false,
+		levelAt = (_time: number) => 0.3,
+		intervene = (_exercise: ReturnType<typeof createExerciseRun>, _time: number) => {},
+	}) {
+		const item = planItemOf(libraryExerciseOf("straight-leg-raise")!, "left");
+		const exercise = createExerciseRun({
+			item: { ...item, dose: { ...item.dose, sets: 1, repetitions: 6 } },
+			regionIds,
+			references,
+			learned: null,
+			painBefore: 0,
+			hadToStop: false,
+		});
+		const random = createSeededRandom(4);
+		exercise.begin(0);
+		let effort = 0;
+		for (let i = 1; i < 30 * 50; i++) {
+			const time = i / 30;
+			intervene(exercise, time);
+			effort += ((pushesAt(time, from) ? 0.8 : 0) - effort) * 0.2;
+			if (isLost(time)) exercise.tick(time);
+			else
+				exercise.add(
+					time,
+					scales.map((scale) => levelAt(time) + scale * effort + 0.0002 * random.normal()),
+				);
+		}
+		return exercise;
+	}
+
+	const restingAt = (change: number) =>
+		({ ...taken(change), rest: { level: 0.3, noise: 0.0002 } }) as RegionReference;
+	const untaken = scales.map((): RegionReference => ({ state: "none" }));
+	const onsets = (exercise: ReturnType<typeof createExerciseRun>) => {
+		exercise.stop();
+		return exercise.results()[0]!.repetitions.map(({ onset }) => onset);
+	};
+
+	test("waits for rest where nothing came from the band before the work", () => {
+		const exercise = byClock({ references: untaken, from: 18, isLost: (time) => time < 15.5 });
+		expect(exercise.view()).toMatchObject({ phase: "ask", count: 6 });
+		onsets(exercise).forEach((onset, i) => {
+			expect(onset).toBeCloseTo(18 + 3.5 * i, 0);
+		});
+	});
+
+	test("does not take a push for rest: the set begins when the person lets go", () => {
+		let began = Number.NaN;
+		const exercise = byClock({
+			from: 16,
+			pushesAt: (time, from) => time < 7 || (time > from && time < from + 21 && (time - from) % 3.5 < 1.5),
+			intervene: (run, time) => {
+				if (Number.isNaN(began) && run.phase === "work") began = time;
+			},
+		});
+		expect(began).toBeGreaterThan(7);
+		expect(exercise.view().count).toBe(6);
+	});
+
+	test("takes rest anew after a short pause in the middle of a push", () => {
+		const exercise = byClock({
+			from: 18,
+			pushesAt: (time, from) =>
+				(time > 7 && time < 9.6) || (time > from && time < from + 21 && (time - from) % 3.5 < 1.5),
+			intervene: (run, time) => {
+				if (Math.abs(time - 9) < 0.01) run.pause();
+				if (Math.abs(time - 9.4) < 0.01) run.resume(time);
+			},
+		});
+		// the push that the pause cut counts, and five more make six
+		expect(exercise.view()).toMatchObject({ phase: "ask", count: 6 });
+		onsets(exercise).forEach((onset, i) => {
+			expect(onset).toBeCloseTo([7, 18, 21.5, 25, 28.5, 32][i]!, 0);
+		});
+	});
+
+	test("goes on where a region has no value for a while, even when rest is taken", () => {
+		const exercise = byClock({
+			levelAt: (time) => (time < 3.5 || (time > 12.2 && time < 13) ? Number.NaN : 0.3),
+		});
+		expect(exercise.view()).toMatchObject({ phase: "ask", count: 6 });
+	});
+
+	test("counts on after frames were lost, without what fell into the gap", () => {
+		const exercise = byClock({ isLost: (time) => time > 12.9 && time < 16.5 });
+		expect(exercise.view()).toMatchObject({ phase: "work", count: 5 });
+	});
+
 	test("refuses references that do not fit the regions", () => {
 		const item = planItemOf(libraryExerciseOf("quad-set")!, "left");
 		const options = { item, regionIds, references: [], learned: null, painBefore: 0, hadToStop: false };

@@ -1,10 +1,12 @@
+import { execFileSync } from "node:child_process";
+import { fileURLToPath } from "node:url";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { type CounterOptions, countingRule } from "../../core/exercise/counting-rule.ts";
 import { fitOnset } from "../../core/exercise/onset-fit.ts";
 import type { Repetition } from "../../core/exercise/repetition.ts";
 import { createRepetitionCounter } from "../../core/exercise/repetition-counter.ts";
-import { restOf } from "../../core/exercise/rest-level.ts";
+import { isStill, restOf } from "../../core/exercise/rest-level.ts";
 import { createSeededRandom } from "../../core/exercise/seeded-random.ts";
 import {
 	allSets,
@@ -288,6 +290,50 @@ describe("the counter", () => {
 		expect(count({}, pairs)).toEqual([]);
 	});
 
+	test("allocates next to nothing per frame", () => {
+		// One number on the heap takes 12 to 16 bytes; noise that is measured anew every 60 frames takes about 3 per frame.
+		const script = fileURLToPath(new URL("count-allocations.ts", import.meta.url));
+		const flags = ["--expose-gc", "--max-semi-space-size=128"];
+		const output = execFileSync(process.execPath, [...flags, script], { encoding: "utf8" });
+		const { rest, work } = JSON.parse(output) as { rest: number; work: number };
+		expect(rest).toBeLessThan(8);
+		expect(work).toBeLessThan(8);
+	});
+
+	test("counts a slow fall once", () => {
+		// 3 s from the peak to rest, decaying like a muscle that lets go: it passes below the release long before rest
+		const pairs = samples([]).map(([time, value]) => {
+			const t = Math.max(0, time - 5);
+			const up = Math.min(1, Math.max(0, time - 3));
+			return [time, value + up * (1 + 1.6 * t) * Math.exp(-1.6 * t)] as const;
+		});
+		expect(count({}, pairs).map(({ kind }) => kind)).toEqual(["full"]);
+	});
+
+	test("finds its way where rest has risen after a repetition", () => {
+		const pairs = samples([
+			[3, 0.5, 1, 0.5, 0.8],
+			[9, 0.5, 1, 0.5, 0.8],
+			[14, 0.5, 1, 0.5, 0.8],
+		]).map(([time, value]) => [time, value + (time > 4 ? 0.1 : 0)] as const);
+		const found = count({}, pairs);
+		expect(found.map(({ kind }) => kind)).toEqual(["full", "full", "full"]);
+		expect(found[2]!.restLevel).toBeCloseTo(0.1, 1);
+	});
+
+	test("sees the whole peak of a repetition that is over within 0.4 s", () => {
+		const found = count({}, samples([[3.05, 0.15, 0.15, 0.15, 1]], { rate: 10 }));
+		expect(found).toHaveLength(1);
+		expect(found[0]!.kind).toBe("full");
+	});
+
+	test("counts the repetition that was under way when the set began", () => {
+		const pairs = samples(three).filter(([time]) => time > 4);
+		const found = count({}, pairs);
+		expect(found).toHaveLength(3);
+		expect(found[0]!.onset).toBeCloseTo(4, 0);
+	});
+
 	test("publishes its rule", () => {
 		// 3 deviations on, 1.5 to 2 off, at least 0.3 s on and off, 30 % of the reference: common practice, no source.
 		expect(countingRule.onsetDeviations).toBe(3);
@@ -345,6 +391,16 @@ describe("the onset of a rise", () => {
 });
 
 describe("rest", () => {
+	test("is told from work that is going on, and from moving about", () => {
+		const random = createSeededRandom(8);
+		for (let trial = 0; trial < 50; trial++) {
+			const still = Array.from({ length: 60 }, () => 3 + 0.01 * random.normal());
+			expect(isStill(still)).toBe(true);
+			expect(isStill(still.map((value, i) => value + (i < 25 ? 0.3 : 0)))).toBe(false);
+			expect(isStill(still.map((value, i) => value + 0.2 * Math.sin(i / 8)))).toBe(false);
+		}
+	});
+
 	test("is the median and 1.4826 × the median absolute deviation", () => {
 		// Worked by hand: median of 1 1 2 2 4 6 9 is 2, absolute deviations 1 1 0 0 2 4 7, their median 1.
 		expect(restOf([1, 1, 2, 2, 4, 6, 9])).toEqual({ level: 2, noise: 1.4826 });
