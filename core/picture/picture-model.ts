@@ -120,17 +120,6 @@ export function buildPictureModel(options: PictureModelOptions): PictureModel {
 	const readingScale = options.rest ? scaleToModel(options.rest, nominal, deviation, field, pattern) : 1;
 	const ohmMetrePerUnit = nominal.map((factor) => factor * readingScale);
 	onStep?.("matrix");
-	const reconstruction = createReconstruction({
-		mesh,
-		field,
-		pattern,
-		ohmPerUnit: ohmMetrePerUnit,
-		deviation,
-		prior,
-		rule,
-		...(options.lambda !== undefined && { lambda: options.lambda }),
-		...(options.frames && { frames: options.frames }),
-	});
 	const areas = cellAreas(mesh);
 	const values = options.values ?? "nodes";
 	const trends = subject.regions.flatMap((region, i) =>
@@ -141,6 +130,18 @@ export function buildPictureModel(options: PictureModelOptions): PictureModel {
 		areas,
 		trends.map(({ label }) => label),
 	);
+	const reconstruction = createReconstruction({
+		mesh,
+		field,
+		pattern,
+		ohmPerUnit: ohmMetrePerUnit,
+		deviation,
+		prior,
+		regions: regionRows,
+		rule,
+		...(options.lambda !== undefined && { lambda: options.lambda }),
+		...(options.frames && { frames: options.frames }),
+	});
 	const imageRows = values === "nodes" ? nodeRows(mesh, areas) : everyCell(areas.length);
 	const matrix = reconstruction.matrixOf(stackRows(imageRows, regionRows));
 	return {

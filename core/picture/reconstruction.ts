@@ -6,12 +6,13 @@ import { type PictureDomain, sectionDomain } from "./domain.ts";
 import { symmetricEigen } from "./eigen.ts";
 import { foldInto, foldReadings } from "./fold.ts";
 import type { FoldedReadings } from "./folded-readings.ts";
-import type { ImageRows } from "./image-rows.ts";
+import { type ImageRows, meansOver } from "./image-rows.ts";
 import { drownedComponents, keepComponents, seenByComponents } from "./kept-components.ts";
 import { MatrixProducts, RowCombiner } from "./kernel/matrix-products.ts";
 import { rowProducts } from "./kernel/row-products.ts";
 import { addSquares, type PriorName } from "./prior.ts";
 import { createReadingBasis, type ReadingBasis } from "./reading-basis.ts";
+import { withRegions } from "./region-prior.ts";
 import { sketchRows } from "./sketch.ts";
 import { chooseStrength, type Strength, type StrengthProblem, type StrengthRule } from "./strength.ts";
 import { partOf, type WhitenedPart } from "./whitened-sensitivities.ts";
@@ -30,6 +31,8 @@ export interface InverseOptions {
 	 *  ratios matter for the picture. */
 	readonly deviation: Float64Array;
 	readonly prior: PriorName;
+	/** Regions that may change as a whole; none where left out. */
+	readonly regions?: ImageRows;
 	readonly rule: StrengthRule;
 	/** λ by hand instead of by the rule. */
 	readonly lambda?: number;
@@ -99,6 +102,7 @@ export function reconstructOver(domain: PictureDomain, options: InverseOptions):
 		domain,
 		fold,
 		prior,
+		regions: options.regions ?? NO_REGIONS,
 		rule,
 		lambda: options.lambda ?? null,
 		ohmPerUnit,
@@ -112,6 +116,8 @@ export function reconstructOver(domain: PictureDomain, options: InverseOptions):
 	return reduced !== null && reduced.error <= REDUCED_ERROR ? reduced : solve(problem, null);
 }
 
+const NO_REGIONS = meansOver([], new Float64Array(0));
+
 /** Fewer readings than this are solved as they are in less time than it takes to reduce them. */
 const WORTH_REDUCING = 250;
 
@@ -119,6 +125,7 @@ interface Problem {
 	readonly domain: PictureDomain;
 	readonly fold: FoldedReadings;
 	readonly prior: PriorName;
+	readonly regions: ImageRows;
 	readonly rule: StrengthRule;
 	readonly lambda: number | null;
 	readonly ohmPerUnit: Float64Array;
@@ -133,7 +140,7 @@ interface Reduction extends ReadingBasis {
 	readonly squares: Float64Array;
 }
 
-function reduce({ domain, fold, prior }: Problem): Reduction | null {
+function reduce({ domain, fold, prior, regions }: Problem): Reduction | null {
 	const { whitened } = domain;
 	const cellCount = domain.measures.length;
 	const squares = new Float64Array(cellCount);
@@ -145,7 +152,7 @@ function reduce({ domain, fold, prior }: Problem): Reduction | null {
 		whitened({ values: block, stride: cellCount }, partOf(fold, picks));
 		addSquares(rows, squares);
 	}
-	const metric = domain.prior(prior, squares);
+	const metric = withRegions(domain.prior(prior, squares), regions, cellCount);
 	// the basis takes a part of the rows; what the sketch is wider than that keeps it from distorting them
 	const width = Math.ceil(fold.count / 2) + 300;
 	const basis = createReadingBasis(sketchRows(fold, whitened, metric, cellCount, width));
@@ -153,7 +160,7 @@ function reduce({ domain, fold, prior }: Problem): Reduction | null {
 }
 
 function solve(problem: Problem, basis: Reduction | null): Reconstruction & { readonly error: number } {
-	const { domain, fold, prior, rule, ohmPerUnit, inOhm, frames, negligible } = problem;
+	const { domain, fold, prior, regions, rule, ohmPerUnit, inOhm, frames, negligible } = problem;
 	const { measures, whitened } = domain;
 	const part: WhitenedPart = basis === null ? fold : partOf(fold, basis.rows);
 	const n = part.count;
@@ -161,7 +168,7 @@ function solve(problem: Problem, basis: Reduction | null): Reconstruction & { re
 	whitened({ values: products.left, stride: products.stride }, part);
 	const squares = basis?.squares ?? new Float64Array(measures.length);
 	if (basis === null) addSquares(products, squares);
-	domain.prior(prior, squares).apply(products);
+	withRegions(domain.prior(prior, squares), regions, measures.length).apply(products);
 	const gram = products.symmetricProduct();
 	const data = basis === null ? gram : similar(gram, transposedOf(basis.mix, n, n), n);
 	let trace = 0;
