@@ -47,7 +47,7 @@ export function prepareRemoval(db: Database, now: () => number, counts: PersonCo
 		`DELETE FROM plan_versions WHERE plan_id IN ${theirPlans}`,
 		"DELETE FROM plans WHERE person_id = @person",
 		"DELETE FROM reference_contractions WHERE person_id = @person",
-		`UPDATE sessions SET removing = 1, person_id = NULL, limb_id = NULL, title = '', notes = ''
+		`UPDATE sessions SET removing = 1, person_id = NULL, limb_id = NULL, title = '', notes = '', writer_pid = NULL
 			WHERE person_id = @person`,
 		"DELETE FROM pain_check_ins WHERE person_id = @person",
 		"DELETE FROM limbs WHERE person_id = @person",
@@ -57,7 +57,9 @@ export function prepareRemoval(db: Database, now: () => number, counts: PersonCo
 		for (const step of steps) step.run({ person });
 	});
 
-	const marked = db.prepare<[], number>("SELECT id FROM sessions WHERE removing = 1 LIMIT 1").pluck();
+	const marked = db.prepare<[], OpenRow & { readonly id: number }>(
+		"SELECT id, writer_pid, last_written_ms FROM sessions WHERE removing = 1",
+	);
 	const frames = db.prepare<[number]>(`
 		DELETE FROM frames WHERE rowid IN (SELECT rowid FROM frames WHERE session_id = ? LIMIT ${FRAMES})`);
 	const trends = db.prepare<[number]>(`
@@ -105,7 +107,11 @@ export function prepareRemoval(db: Database, now: () => number, counts: PersonCo
 			return success(removed);
 		},
 		next() {
-			const sessionId = marked.get();
+			// A person's file that is just being read in is marked, too: whoever reads it is still there.
+			const left = marked
+				.all()
+				.find(({ writer_pid, last_written_ms }) => isLeftOpen(writer_pid, last_written_ms, now()));
+			const sessionId = left?.id;
 			if (sessionId === undefined) {
 				hasRemoved = hasRemoved && freePages();
 				return hasRemoved;

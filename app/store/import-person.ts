@@ -50,6 +50,11 @@ class BadFileError extends Error {
 	}
 }
 
+/** Another app on the same file has removed some of it: this one was silent for too long, such as asleep. */
+class TakenAwayError extends Error {
+	override readonly name = "TakenAwayError";
+}
+
 /** A piece of frames holds this much at most once it is unpacked: a small file must not fill the memory. */
 const LARGEST_PIECE_BYTES = 64 << 20;
 
@@ -71,8 +76,14 @@ export function preparePersonImport(parts: PersonImportParts) {
 		UPDATE sessions SET frame_count = ?, first_time_us = ?, duration_us = ?, lost_count = ?, bad_count = ?,
 			bad_by_cause = ? WHERE id = ?`);
 	const show = db.prepare(
-		"UPDATE sessions SET removing = 0, person_id = ?, limb_id = ?, band_id = ? WHERE id = ?",
+		"UPDATE sessions SET removing = 0, writer_pid = NULL, person_id = ?, limb_id = ?, band_id = ? WHERE id = ?",
 	);
+	// Another app on the same file that takes away what is marked leaves alone what somebody writes.
+	const stillHere = db.prepare(
+		"UPDATE sessions SET last_written_ms = ? WHERE removing = 1 AND writer_pid = ?",
+	);
+	const giveUp = db.prepare("UPDATE sessions SET writer_pid = NULL WHERE removing = 1 AND writer_pid = ?");
+	const framesOf = db.prepare<[number], number>("SELECT count(*) FROM frames WHERE session_id = ?").pluck();
 
 	function whoIsThere({ recordKey, code }: PersonFile["person"]): Fault | null {
 		const same = byKey.get(recordKey);
@@ -98,7 +109,7 @@ export function preparePersonImport(parts: PersonImportParts) {
 			currentLimitMilliamp: session.currentLimitMilliamp,
 			setup: session.setup ?? undefined,
 			startedAt: session.startedAt,
-			writerPid: null,
+			writerPid: process.pid,
 			now: now(),
 		});
 		hide.run(session.closedCleanly ? 1 : 0, session.endedAt, sessionId);
@@ -153,6 +164,7 @@ export function preparePersonImport(parts: PersonImportParts) {
 			const counts = new Map(
 				session.configurations.map(({ id, pattern }) => [id, bytesOf(pattern).byteLength / 8]),
 			);
+			stillHere.run(now(), process.pid);
 			const readings = gunzipSync(bytesOf(piece.readings), { maxOutputLength: LARGEST_PIECE_BYTES });
 			const insert = inserts.frame(sessionId);
 			let offset = 0;
@@ -231,6 +243,7 @@ export function preparePersonImport(parts: PersonImportParts) {
 		for (const checkIn of file.checkIns) checkIns.add(personId, checkIn);
 		for (const session of file.sessions) {
 			const sessionId = written.get(session.id)!;
+			if (framesOf.get(sessionId) !== session.frameCount) throw new TakenAwayError();
 			show.run(
 				personId,
 				session.limbId === null ? null : here(limbIds, session.limbId, "limbs"),
@@ -287,6 +300,9 @@ export function preparePersonImport(parts: PersonImportParts) {
 			return await write(file.value, signal);
 		} catch (error) {
 			return asFault(error, fileName, path);
+		} finally {
+			// What the disk refuses now is given up when this app has ended.
+			guard(path, () => success(giveUp.run(process.pid)));
 		}
 	};
 }
@@ -311,6 +327,7 @@ function asFault(error: unknown, fileName: string, path: string): Result<never, 
 		const { expected, got } = error;
 		return failure({ kind: "bad-person-file", path: `${fileName}: ${error.path}`, expected, got });
 	}
+	if (error instanceof TakenAwayError) return failure({ kind: "store-busy", path });
 	const code = error instanceof Error && "code" in error ? String(error.code) : "";
 	// Bytes that are no readings, cannot be unpacked, or belong to something that is not in the file.
 	const isOfFile =

@@ -285,6 +285,33 @@ describe("a person's file", () => {
 		expect(unwrap(store.listExercises())).toEqual(before);
 	});
 
+	test("is read in whole while another app on the same records removes what was left", async () => {
+		const from = createOpenStore();
+		const personId = createPerson(from.store, "P-01", 2600);
+		const text = await exported(from.store, personId);
+		const { store, path } = createOpenStore();
+		const beside = createOpenStore(path).store;
+		let isDone = false;
+		const reading = store.importPerson("p.json", text).finally(() => {
+			isDone = true;
+		});
+		let tries = 0;
+		while (!isDone) {
+			unwrap(beside.removeNext());
+			tries++;
+			await new Promise((resolve) => setImmediate(resolve));
+		}
+		expect(tries).toBeGreaterThan(3);
+		expect(contentOf(store, unwrap(await reading))).toEqual(contentOf(from.store, personId));
+		// what was refused on the way is nobody's, and goes
+		const broken = text.replace('"frameCount":2600', '"frameCount":2601').replace('"P-01"', '"P-02"');
+		const other = broken.replace(/"recordKey":"..../, '"recordKey":"0000');
+		const before = rowsOf(path);
+		expect(faultOf(await store.importPerson("p.json", other))).toMatchObject({ kind: "bad-person-file" });
+		removeAll(beside);
+		expect(rowsOf(path)).toEqual(before);
+	});
+
 	test("is neither written nor read any more once the work was called off", async () => {
 		const { store } = createOpenStore();
 		const personId = createPerson(store, "P-01");
