@@ -168,14 +168,14 @@ function groupsOf(measures: readonly MeasureProgress[]): readonly Group[] {
 function Breaks({ measures }: { readonly measures: readonly MeasureProgress[] }) {
 	const bySession = new Map<
 		number,
-		{ at: string; reasons: Set<Parameters<typeof unsafeWords>[0]>; measures: number }
+		{ at: string; reasons: Set<Parameters<typeof unsafeWords>[0]>; names: Set<string> }
 	>();
-	for (const { points } of measures) {
+	for (const { points, name } of measures) {
 		for (const { sessionId, startedAt, brokenBy } of points) {
 			if (brokenBy.length === 0) continue;
-			const entry = bySession.get(sessionId) ?? { at: startedAt, reasons: new Set(), measures: 0 };
+			const entry = bySession.get(sessionId) ?? { at: startedAt, reasons: new Set(), names: new Set() };
 			for (const reason of brokenBy) entry.reasons.add(reason);
-			entry.measures++;
+			entry.names.add(name);
 			bySession.set(sessionId, entry);
 		}
 	}
@@ -189,10 +189,11 @@ function Breaks({ measures }: { readonly measures: readonly MeasureProgress[] })
 					<strong>{reviewWords.progress.breaks}</strong>
 				</p>
 				<ul>
-					{breaks.map(([sessionId, { at, reasons }]) => (
+					{breaks.map(([sessionId, { at, reasons, names }]) => (
 						<li key={sessionId} title={[...reasons].map((reason) => unsafeWords(reason).why).join(" ")}>
 							<a href={hashOf({ screen: "review", sessionId })}>{formatDay(at)}</a>:{" "}
 							{unsafeList([...reasons])}
+							{names.size < measures.length && reviewWords.progress.breakOf([...names])}
 						</li>
 					))}
 				</ul>

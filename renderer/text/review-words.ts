@@ -20,8 +20,6 @@ export const reviewWords = {
 		noSetsText: "No exercise was done in it, so there is nothing to count. Its picture and lines are above.",
 		set: (number: number) => `Set ${number}`,
 		setName: (exercise: string, number: number) => `${exercise}, set ${number}`,
-		exercises: "Exercises",
-		sidePrescribed: (side: string) => `${side} thigh`,
 		prescribed: (sets: number, repetitions: number, hold: number, low: number, high: number) =>
 			`${sets} × ${repetitions}${hold > 0 ? `, held ${hold}\u00a0s` : ""}, target ${low} to ${high}\u00a0%`,
 		countedIn: (region: string) => `counted in ${region}`,
@@ -32,7 +30,6 @@ export const reviewWords = {
 		row: "Measure",
 		correct: "Correct the count",
 		correctShort: "Correct …",
-		corrections: "Corrections",
 		pictureMean: (frames: number, seconds: string) =>
 			`mean of ${formatCount(frames)} frames, ${seconds} held`,
 		pictureLoading: "Averaging the picture …",
@@ -44,7 +41,6 @@ export const reviewWords = {
 		quality: "Signal",
 		marks: "Moments",
 		noMarks: "Nothing was marked.",
-		sinceTitle: "Compared with the session before",
 		sinceSafe: (date: string) => `Measured the same way as on ${date}: values may be compared.`,
 		sinceUnsafe: (date: string, reasons: string) =>
 			`Not measured the same way as on ${date} (${reasons}): compare with care.`,
@@ -130,10 +126,8 @@ export const reviewWords = {
 		emptyText:
 			"Progress is drawn once the person has done exercises of a plan. Start one from the person’s page.",
 		exercise: "Exercise",
-		side: "Side",
 		weeks: (sessions: number, weeks: number) =>
 			`${formatCount(sessions)} ${sessions === 1 ? "session" : "sessions"} over ${weeks} ${weeks === 1 ? "week" : "weeks"}`,
-		latest: "Latest",
 		sinceStart: (date: string) => `since ${date}`,
 		onlyOne: "first of its stretch: nothing to compare with yet",
 		error: (sem: string, mdc: string, pairs: number) =>
@@ -146,11 +140,10 @@ export const reviewWords = {
 		errorUnknown: "Standard error unknown: too few neighbouring sessions to tell noise from progress.",
 		bandKey: "error band, 95 %",
 		breakKey: "conditions changed: the line breaks",
-		breakAt: (date: string, reasons: string) => `${date}: ${reasons}`,
+		/** Of some measures only. */
+		breakOf: (names: readonly string[]) =>
+			names.length > 3 ? ` (${names.length} measures)` : ` (${names.join(", ").toLowerCase()})`,
 		breaks: "Where lines break",
-		noBreaks: "All sessions were measured the same way.",
-		point: (date: string, value: string) => `${date}: ${value}`,
-		pointError: (low: string, high: string) => `true value ${low} to ${high} (95 %)`,
 		pain: "Pain",
 		painBefore: "before",
 		painWorst: "worst after a set",
@@ -179,7 +172,6 @@ export const reviewWords = {
 			"Both sides have to be measured with the same exercise before they can be set side by side.",
 		symmetryPictures: "Compare both sides",
 		table: "Show the values as a table",
-		hideTable: "Hide the table",
 		chart: (name: string, points: number) =>
 			`${name} over ${points} sessions. A button above shows the values as a table.`,
 	},
@@ -204,11 +196,9 @@ export const reviewWords = {
 		heading: "Muscle imaging session",
 		notDiagnosis: "Not a diagnosis",
 		simulated: "Simulated: invented data, no measurement of a person",
-		who: "Who",
 		person: "Person",
 		name: "Name",
 		affected: "Affected side",
-		session: "Session",
 		date: "Date",
 		length: "Length",
 		goals: "Goals",
@@ -219,7 +209,6 @@ export const reviewWords = {
 		measured: "How it was measured",
 		quality: "Signal",
 		notes: "Notes",
-		noNotes: "No notes were written.",
 		comparability: "Comparability",
 		progress: "Progress",
 		cautions: "Cautions",

@@ -4,6 +4,7 @@ import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { electronSettings } from "../../app/hosts/electron/settings.ts";
 import {
 	artefacts,
 	createDataFolder,
@@ -18,6 +19,16 @@ import {
 import { createInventedHistory, type InventedHistory } from "./invented-history.ts";
 import { pagesOf, textOf } from "./pdf-pages.ts";
 
+/** What the desktop window prints with, as far as it can be asked of Chromium from outside. */
+const forChromium = {
+	preferCSSPageSize: electronSettings.pdf.preferCSSPageSize,
+	printBackground: electronSettings.pdf.printBackground,
+	displayHeaderFooter: electronSettings.pdf.displayHeaderFooter,
+	landscape: electronSettings.pdf.landscape,
+	scale: electronSettings.pdf.scale,
+	margin: electronSettings.pdf.margins,
+	tagged: electronSettings.pdf.generateTaggedPDF,
+};
 const folder = createDataFolder();
 let history: InventedHistory;
 let app: RunningApp;
@@ -137,7 +148,8 @@ describe("two sessions", () => {
 		await show(`#/compare/${own.id}/${other.id}`);
 		await expectText("Comparing these two is unsafe");
 		await expectText("Other side.");
-		await page.locator(".compare-pictures canvas").nth(1).waitFor();
+		await page.locator(".compare-pictures .still-picture canvas").nth(1).waitFor();
+		expect(await page.getByText("Averaging the picture").count()).toBe(0);
 		await page.locator(".set-lines canvas").nth(1).waitFor();
 		expect(await page.getByText("not comparable").count()).toBeGreaterThan(3);
 		await screenshot(page, "compare-sides");
@@ -223,7 +235,7 @@ describe("the report", () => {
 			] as const) {
 				await page.getByRole("radio", { name: form, exact: true }).check({ force: true });
 				const pages = await page.locator(".report > .report-page").count();
-				const pdf = await page.pdf({ preferCSSPageSize: true, printBackground: true });
+				const pdf = await page.pdf(forChromium);
 				writeFileSync(join(artefacts, `report-${paper.toLowerCase()}-${name}.pdf`), pdf);
 				const { count, boxes } = pagesOf(pdf);
 				expect(count).toBe(pages);
