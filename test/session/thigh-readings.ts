@@ -2,20 +2,20 @@
 
 import { inventedBand, inventedLimb } from "../../app/link/simulated/invented-person.ts";
 import { effectiveHeightMetre } from "../../core/band/effective-height.ts";
-import { createPattern } from "../../core/band/patterns.ts";
+import { createPattern, type Terminals } from "../../core/band/patterns.ts";
 import { createThigh } from "../../core/limb/thigh-atlas.ts";
 import { readingsFrom, solveForward } from "../../core/physics/solve-forward.ts";
 import { meshSubject, restSigma } from "../../core/picture/picture-model.ts";
 import { limbSubject } from "../../core/picture/subject.ts";
 
 export interface ThighReadings {
-	/** [208] V at 1 mA */
+	/** [208, two-terminal 120] V at 1 mA */
 	readonly rest: Float64Array;
 	/** The same with 10 % less conductivity in one muscle. */
 	tensed(regionId: string): Float64Array;
 }
 
-export function createThighReadings(): ThighReadings {
+export function createThighReadings(terminals: Terminals = "four-terminal"): ThighReadings {
 	const { electrodeCount, electrodeWidth } = inventedBand(16);
 	const band = {
 		electrodeCount,
@@ -26,7 +26,7 @@ export function createThighReadings(): ThighReadings {
 	const subject = limbSubject(createThigh(inventedLimb), band, 50_000);
 	const mesh = meshSubject(subject);
 	const sigma = restSigma(subject, mesh);
-	const pattern = createPattern(16, "adjacent");
+	const pattern = createPattern(16, "adjacent", terminals);
 	const read = (conductivity: Float64Array): Float64Array =>
 		readingsFrom(
 			solveForward(mesh, conductivity, subject.contactImpedance),
