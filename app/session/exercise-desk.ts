@@ -62,9 +62,9 @@ interface Running {
 	pausedBy: ExerciseState["pausedBy"];
 	nextStep: NextStep | null;
 	fault: Fault | null;
-	/** The board's clock at the newest picture, s, and when that came, ms. */
+	/** The board's clock at the newest picture, s, and for how long none has come, ms. */
 	seconds: number;
-	receivedAt: number;
+	silentMs: number;
 	/** Nothing has come since the stream was broken off. */
 	isBroken: boolean;
 	phase: ExerciseRun["phase"];
@@ -156,9 +156,10 @@ export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
 	function tick(): void {
 		const running = current;
 		if (running === null || isOver(running) || running.pausedBy !== null) return;
-		const silent = clock.now() - running.receivedAt;
-		if (silent <= SILENT_MS) return;
-		running.run.tick(running.seconds + (silent - SILENT_MS) / 1000);
+		// counted, not told by the time of day: that may be set while somebody exercises
+		running.silentMs += TICK_MS;
+		if (running.silentMs <= SILENT_MS) return;
+		running.run.tick(running.seconds + (running.silentMs - SILENT_MS) / 1000);
 		follow(running);
 	}
 
@@ -216,7 +217,7 @@ export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
 				nextStep: null,
 				fault: null,
 				seconds: work.measuring.seconds,
-				receivedAt: clock.now(),
+				silentMs: 0,
 				isBroken: false,
 				phase: run.phase,
 			};
@@ -239,7 +240,7 @@ export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
 				case "resume":
 					if (running.isBroken) return failure({ kind: "not-connected" });
 					running.run.resume(running.seconds);
-					running.receivedAt = clock.now();
+					running.silentMs = 0;
 					running.pausedBy = null;
 					break;
 				case "stop":
@@ -268,7 +269,7 @@ export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
 			const running = current;
 			if (running === null || isOver(running)) return;
 			running.seconds = seconds;
-			running.receivedAt = clock.now();
+			running.silentMs = 0;
 			running.isBroken = false;
 			running.run.add(seconds, means);
 			follow(running);

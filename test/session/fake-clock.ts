@@ -4,6 +4,8 @@ import type { Clock } from "../../app/session/clock.ts";
 export interface FakeClock extends Clock {
 	/** Runs what falls due within so many ms, in order. */
 	turn(milliseconds: number): void;
+	/** The computer's clock is set: nothing falls due by it. */
+	set(milliseconds: number): void;
 	readonly waiting: number;
 }
 
@@ -41,6 +43,10 @@ export function createFakeClock(start = Date.UTC(2026, 2, 1, 9, 0, 0)): FakeCloc
 				next.run();
 			}
 			now = until;
+		},
+		set(milliseconds) {
+			now += milliseconds;
+			for (const timer of timers) timer.due += milliseconds;
 		},
 		get waiting() {
 			return timers.size;

@@ -250,6 +250,23 @@ describe("an exercise", () => {
 		await scene.ask("setUp", { personId: scene.person.id, limb, band });
 	});
 
+	test.each([
+		["ahead", 3_600_000],
+		["back", -3_600_000],
+	])("does not mind when the computer's clock is set an hour %s", async (_, milliseconds) => {
+		await start(0);
+		await scene.work(still, isAt("work"));
+		scene.clock.set(milliseconds);
+		scene.clock.turn(300);
+		await scene.work(createRepetitions([0.8, 0.8, 0.8]), atQuestions, 30);
+		expect(scene.backend.state().exercise?.results[0]).toMatchObject({ summary: { full: 3 } });
+		// nothing comes any more, which is seen by any clock
+		await scene.ask("answerSet", well);
+		scene.clock.set(milliseconds);
+		scene.clock.turn(5000);
+		expect(scene.backend.state().exercise?.view.hint).toBe("no-signal");
+	});
+
 	test("pauses and goes on when asked, and stops at once with its questions", async () => {
 		await start(0);
 		await scene.work(still, isAt("work"));
