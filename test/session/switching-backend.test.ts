@@ -7,6 +7,7 @@ import type { AppState, Fault, Replies, RequestArgument, RequestName } from "../
 import type { Backend } from "../../app/session/backend.ts";
 import { makeDemoFile } from "../../app/session/demo/demo-file.ts";
 import { demoPeople } from "../../app/session/demo/demo-people.ts";
+import { whyInUse } from "../../app/session/records-switch.ts";
 import { createSwitchingBackend, DEMO_FOLDER } from "../../app/session/switching-backend.ts";
 import { createMemorySource, type MemorySource } from "./memory-source.ts";
 
@@ -204,6 +205,19 @@ describe("with a demo", () => {
 		expect(ownDemo.state()).toMatchObject({ records: { isDemo: true, hasOwnBehind: false }, demo: null });
 		await ownDemo.dispose();
 	});
+});
+
+test.each([
+	[{ exercise: {} }, { kind: "records-in-use", by: "exercise" }],
+	[
+		{ exercise: {}, recording: {} },
+		{ kind: "records-in-use", by: "exercise" },
+	],
+	[{ recording: {} }, { kind: "records-in-use", by: "recording" }],
+	[{ recording: {}, home: {} }, { kind: "locked" }],
+	[{}, null],
+])("with %j open, other records are kept out by %j", (part, fault) => {
+	expect(whyInUse({ home: null, recording: null, exercise: null, ...part } as AppState)).toEqual(fault);
 });
 
 function limbAndBand(): Pick<RequestArgument<"setUp">, "limb" | "band"> {
