@@ -114,14 +114,20 @@ export function createRecorder(context: RecorderContext, sessionId: number): Own
 		return countersChanged || endedAt !== null || !batch.isEmpty;
 	}
 
+	/** Longer than a whole interval is no wait: the computer's clock was set back. */
+	function isTooEarly(): boolean {
+		const left = retryAt - now();
+		return left > 0 && left <= RETRY_INTERVAL;
+	}
+
 	function tick(): void {
-		if (now() < retryAt) return;
-		if (isAnythingWaiting() || now() - lastWritten >= HEARTBEAT_INTERVAL) commit();
+		if (isTooEarly()) return;
+		if (isAnythingWaiting() || Math.abs(now() - lastWritten) >= HEARTBEAT_INTERVAL) commit();
 	}
 
 	/** Makes room by writing, unless the disk has just refused. */
 	function commitForRoom(): void {
-		if (now() >= retryAt) commit();
+		if (!isTooEarly()) commit();
 	}
 
 	const timer = context.timers.setInterval(tick, FLUSH_INTERVAL);

@@ -50,6 +50,12 @@ export class TurnedClock {
 		},
 	};
 
+	/** The computer's clock is set: nothing falls due by it. */
+	set(milliseconds: number): void {
+		this.time += milliseconds;
+		for (const timer of this.#timers) timer.due += milliseconds;
+	}
+
 	get running(): number {
 		return this.#timers.size;
 	}

@@ -98,6 +98,17 @@ test("tells that a full disk is over, once all that waited is written", () => {
 	unwrap(recorder.close());
 });
 
+test("a clock that is set back puts off no try", () => {
+	const { store, clock, faults, makeRoom } = createTightStore(30);
+	const recorder = startRecorder(store);
+	fill(recorder, clock, faults);
+	clock.set(-3_600_000);
+	makeRoom();
+	clock.pass(4000);
+	expect(unwrap(store.session(recorder.sessionId)).summary.frameCount).toBe(recorder.frames);
+	unwrap(recorder.close());
+});
+
 test("a recording that was ended on a full disk is closed once there is room again", () => {
 	const { store, clock, faults, makeRoom } = createTightStore(30);
 	const recorder = startRecorder(store);
