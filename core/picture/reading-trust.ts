@@ -76,6 +76,8 @@ export function trustReadings(
 
 /** A region's mean is raised by no more than this; where more would be needed it can hardly be seen any more. */
 const LARGEST_REGION_GAIN = 3;
+/** For s′; two of 16 electrodes take half of it. */
+const MOST_PRODUCTS = 2e7;
 /** Once this share of the values is lost the picture is standardised in full. */
 const STANDARDISED_FROM = 1 / 8;
 
@@ -86,7 +88,7 @@ const STANDARDISED_FROM = 1 / 8;
  * place (Pascual-Marqui, Methods Find. Exp. Clin. Pharmacol. 24 D:5, 2002), times the median of √s, so that colours keep
  * their meaning. Region means are raised by s/s′, which keeps their answer to a change, so that trends go on as they were.
  *
- * Pictures of reduced readings (32 electrodes or more) lose too little to be worth the time that their s′ would take.
+ * With many electrodes, two lost of which are little, s′ would take longer than it is worth: values then stay as they are.
  */
 function gainsOf(
 	{
@@ -100,7 +102,7 @@ function gainsOf(
 	const { seen, rowCount } = matrix;
 	const imageCount = rowCount - trendRegions.length;
 	const gains = new Float32Array(rowCount).fill(1);
-	const standardises = dataSpace.shares === null && fold.mix.kind === "reciprocal";
+	const standardises = lost.count * matrix.columnCount * imageCount <= MOST_PRODUCTS;
 	const left = seenWithout(matrix, standardises ? 0 : imageCount, lost, dataSpace.lambda ** 2);
 	if (standardises) {
 		const power = Math.min(1, lost.count / fold.count / STANDARDISED_FROM) / 2;
