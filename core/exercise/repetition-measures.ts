@@ -3,7 +3,7 @@ import type { SampleRing } from "./sample-ring.ts";
 
 /** A peak is the largest mean over this time, so that neither noise nor tremor makes it. s */
 export const PEAK_SECONDS = 0.25;
-const NEAR_PEAK = 0.95;
+const NEAR_PEAK = 0.9;
 /** Hold time is time above half of the peak (common practice, no source). */
 const HOLD_SHARE = 0.5;
 

@@ -26,7 +26,8 @@ export interface Repetition {
 	readonly peak: number;
 	/** Mean between onset and offset. */
 	readonly mean: number;
-	/** From onset until the mean over 0.25 s first came within 5 % of the peak, s. */
+	/** From onset until the mean over 0.25 s first came within 10 % of the peak, s. Nearer to it, noise would decide when a
+	 *  level hold peaks; the end of a rise is commonly set at 90 % (IEEE Std 181, from memory). */
 	readonly timeToPeak: number;
 	/** Above half of its own peak, s. */
 	readonly holdTime: number;

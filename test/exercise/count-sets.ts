@@ -22,7 +22,7 @@ export interface Truth {
 	readonly offset: number;
 	/** Above half of the peak. */
 	readonly holdTime: number;
-	/** From the onset until within 5 % of the peak. */
+	/** From the onset until within 10 % of the peak. */
 	readonly timeToPeak: number;
 }
 
@@ -131,7 +131,7 @@ export function truthOf(known: KnownRepetition, deviation: number): Truth {
 	const peak = means.reduce((most, mean) => Math.max(most, mean), 0);
 	const first = changes.findIndex((change) => change > deviation);
 	const last = changes.findLastIndex((change) => change > deviation);
-	const atPeak = means.findIndex((mean) => mean >= 0.95 * peak);
+	const atPeak = means.findIndex((mean) => mean >= 0.9 * peak);
 	return {
 		begin,
 		onset: begin + first * STEP,
