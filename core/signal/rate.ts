@@ -1,6 +1,6 @@
 /** Frames and losses over the last seconds, from the times at which frames arrived. */
 export interface RateMeter {
-	/** `at` in ms on any clock that does not run backwards; `lost` frames were missing just before this one. */
+	/** `at` in ms on any clock; where it is set back, the window begins anew. `lost` frames were missing just before this one. */
 	count(at: number, lost: number): void;
 	/** Frames per second over the window that ends at `now`; 0 when none arrived in it. */
 	framesPerSecond(now: number): number;
@@ -19,8 +19,16 @@ export function createRateMeter(windowMilliseconds: number): RateMeter {
 	let newest = Number.NEGATIVE_INFINITY;
 	let first = Number.NaN;
 
+	function clear(): void {
+		good.fill(0);
+		lost.fill(0);
+		newest = Number.NEGATIVE_INFINITY;
+		first = Number.NaN;
+	}
+
 	function advance(at: number): number {
 		const slot = Math.floor(at / slotLength);
+		if (slot < newest) clear();
 		if (slot - newest > SLOTS) {
 			good.fill(0);
 			lost.fill(0);
@@ -54,12 +62,7 @@ export function createRateMeter(windowMilliseconds: number): RateMeter {
 			const missing = total(lost);
 			return missing === 0 ? 0 : missing / (missing + total(good));
 		},
-		clear() {
-			good.fill(0);
-			lost.fill(0);
-			newest = Number.NEGATIVE_INFINITY;
-			first = Number.NaN;
-		},
+		clear,
 	};
 }
 

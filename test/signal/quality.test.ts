@@ -129,6 +129,14 @@ describe("the frame rate", () => {
 		expect(meter.framesPerSecond(20 * 33)).toBeCloseTo(30, 0);
 	});
 
+	test("is the same when the clock was set back, and still 0 when nothing comes", () => {
+		const meter = createRateMeter(2000);
+		for (let i = 0; i <= 100; i++) meter.count(3_600_000 + i * 50, 0);
+		for (let i = 0; i <= 100; i++) meter.count(5000 + i * 50, 0);
+		expect(meter.framesPerSecond(10_000)).toBeCloseTo(20, 0);
+		expect(meter.framesPerSecond(13_000)).toBe(0);
+	});
+
 	test("knows the share that was lost, and forgets it", () => {
 		const meter = createRateMeter(2000);
 		for (let i = 0; i < 60; i++) meter.count(i * 33, i % 3 === 0 ? 1 : 0);
