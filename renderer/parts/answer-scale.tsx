@@ -1,11 +1,11 @@
-import { useRef } from "preact/hooks";
+import { useRef, useState } from "preact/hooks";
 
 export interface ScaleStep {
 	readonly value: number;
 	readonly words: string | null;
 }
 
-/** Large buttons for one answer on a scale; a press answers. Arrows move between them. `chosen` stays marked where other
+/** Large buttons for one answer on a scale; a press answers. Arrows move between them, Tab to them and on from them. `chosen` stays marked where other
  *  questions stand beside it. */
 export function AnswerScale({
 	label,
@@ -19,6 +19,7 @@ export function AnswerScale({
 	readonly onAnswer: (value: number) => void;
 }) {
 	const row = useRef<HTMLFieldSetElement>(null);
+	const [reached, setReached] = useState(0);
 
 	function move(by: number): void {
 		const buttons = [...(row.current?.querySelectorAll("button") ?? [])];
@@ -38,12 +39,14 @@ export function AnswerScale({
 				event.preventDefault();
 			}}
 		>
-			{steps.map(({ value, words }) => (
+			{steps.map(({ value, words }, i) => (
 				<button
 					key={value}
 					type="button"
 					class={value === chosen ? "scale-step scale-step-chosen" : "scale-step"}
 					aria-pressed={chosen === null ? undefined : value === chosen}
+					tabIndex={i === reached ? 0 : -1}
+					onFocus={() => setReached(i)}
 					onClick={() => onAnswer(value)}
 				>
 					<span class="scale-number figures">{value === 0.5 ? "½" : value}</span>

@@ -2,6 +2,7 @@ import { useState } from "preact/hooks";
 import { homeWords } from "../text/home-words.ts";
 import { AnswerScale } from "./answer-scale.tsx";
 import { PainQuestion, painSteps } from "./pain-question.tsx";
+import { Question } from "./question.tsx";
 
 /** Pain before a sitting, and on the same page of the morning after the last one, where that is to be asked: the answer
  *  to the last question ends the page, so that it is no screen of its own. */
@@ -17,17 +18,20 @@ export function PainCheckIn({
 	return (
 		<>
 			{asksNextMorning && (
-				<section class="question" aria-label={homeWords.pain.morning}>
-					<h2>{homeWords.pain.morning}</h2>
+				<Question title={homeWords.pain.morning}>
 					<AnswerScale
 						label={homeWords.pain.morning}
 						steps={painSteps}
 						chosen={nextMorning}
 						onAnswer={setNextMorning}
 					/>
-				</section>
+				</Question>
 			)}
-			<PainQuestion title={homeWords.pain.before} onAnswer={(now) => onAnswer(now, nextMorning)} />
+			<PainQuestion
+				title={homeWords.pain.before}
+				takesFocus={!asksNextMorning}
+				onAnswer={(now) => onAnswer(now, nextMorning)}
+			/>
 		</>
 	);
 }

@@ -10,13 +10,15 @@ export const painSteps = Array.from({ length: 11 }, (_, value) => ({
 /** Pain from 0 to 10. */
 export function PainQuestion({
 	title,
+	takesFocus = true,
 	onAnswer,
 }: {
 	readonly title: string;
+	readonly takesFocus?: boolean;
 	readonly onAnswer: (pain: number) => void;
 }) {
 	return (
-		<Question title={title}>
+		<Question title={title} takesFocus={takesFocus}>
 			<AnswerScale label={title} steps={painSteps} onAnswer={onAnswer} />
 		</Question>
 	);

@@ -5,15 +5,18 @@ import { useFirstFocus } from "./use-first-focus.ts";
  *  Enter that was meant for the screen before. */
 export function Question({
 	title,
+	takesFocus = true,
 	children,
 }: {
 	readonly title: string;
+	/** Not where another one stands before it. */
+	readonly takesFocus?: boolean;
 	readonly children: ComponentChildren;
 }) {
 	const heading = useFirstFocus<HTMLHeadingElement>();
 	return (
 		<section class="question" aria-label={title}>
-			<h2 ref={heading} tabIndex={-1}>
+			<h2 ref={takesFocus ? heading : null} tabIndex={-1}>
 				{title}
 			</h2>
 			{children}

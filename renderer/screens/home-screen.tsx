@@ -100,7 +100,7 @@ function TodayView({
 	if (over !== null) {
 		return (
 			<section class="closing">
-				<h1 class="home-title">{homeWords.overTitle}</h1>
+				<h1 class={over.action === "get-help" ? "home-title" : "visually-hidden"}>{homeWords.overTitle}</h1>
 				<Advice step={over} />
 				<p class="closing-text">{homeWords.overText}</p>
 			</section>

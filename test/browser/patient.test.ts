@@ -74,7 +74,8 @@ async function expectReadable(name: string): Promise<void> {
 		expect(await smallTargets(page), `${name} at ${size.width}`).toEqual([]);
 	}
 	for (const colorScheme of ["dark", "light"] as const) {
-		await page.emulateMedia({ colorScheme });
+		// without transitions, which would be caught on their way
+		await page.emulateMedia({ colorScheme, reducedMotion: "reduce" });
 		await expect.poll(() => lowContrastTexts(page), { message: `${name}, ${colorScheme}` }).toEqual([]);
 		await screenshot(page, colorScheme === "dark" ? `${name}-dark` : name);
 	}
@@ -113,6 +114,18 @@ test("home mode shows the plan alone and keeps the rest locked", async () => {
 		}, address);
 		await page.getByRole("heading", { name: "Here is your plan for today." }).waitFor();
 	}
+	expect(complaints).toEqual([]);
+});
+
+test("much pain before the start begins nothing, and says what to do", async () => {
+	await page.getByRole("button", { name: "Start", exact: true }).tap();
+	await page.getByRole("button", { name: "The band is on" }).tap();
+	await page.getByRole("button", { name: /^8/ }).tap();
+	await page.getByRole("heading", { name: "No more exercise today" }).waitFor();
+	await page.getByText("talk to your therapist before you go on").waitFor();
+	await screenshot(page, "home-much-pain");
+	await page.getByRole("button", { name: "Done" }).tap();
+	await page.getByRole("heading", { name: "Here is your plan for today." }).waitFor();
 	expect(complaints).toEqual([]);
 });
 
