@@ -9,8 +9,8 @@ import { LeaveHome } from "../parts/leave-home.tsx";
 import { MainButton } from "../parts/main-button.tsx";
 import { useAppState } from "../parts/model-context.ts";
 import { EmptyNote, FaultNote, LoadingNote } from "../parts/notes.tsx";
-import { painSteps } from "../parts/pain-question.tsx";
 import { ExercisePictogram } from "../parts/pictogram.tsx";
+import { Question } from "../parts/question.tsx";
 import { SimulatedTag } from "../parts/simulated-tag.tsx";
 import { Sitting } from "../parts/sitting.tsx";
 import { useLoaded } from "../parts/use-request.ts";
@@ -142,19 +142,24 @@ function TodayView({
 					<p class="home-streak">{streakWords(today)}</p>
 				</div>
 				<div class="home-go">
-					{today.asksNextMorning && (
-						<section class="home-morning" aria-label={homeWords.pain.morning}>
-							<h2>{homeWords.pain.morning}</h2>
-							<AnswerScale label={homeWords.pain.morning} steps={painSteps} onAnswer={onStart} />
-							<p class="guide-note">{homeWords.pain.startsWithAnswer}</p>
-						</section>
+					{today.asksNextMorning ? (
+						<div class="home-morning">
+							<Question title={homeWords.pain.morning}>
+								<AnswerScale label={homeWords.pain.morning} steps={morningSteps} onAnswer={onStart} />
+								<p class="guide-note">{homeWords.pain.startsWithAnswer}</p>
+							</Question>
+							<button type="button" class="button button-quiet" onClick={() => onStart(null)}>
+								{homeWords.pain.withoutAnswer}
+							</button>
+						</div>
+					) : (
+						<MainButton
+							text={isBegun ? homeWords.goOn : homeWords.start}
+							icon="play"
+							isHuge
+							onPress={() => onStart(null)}
+						/>
 					)}
-					<MainButton
-						text={isBegun ? homeWords.goOn : homeWords.start}
-						icon="play"
-						isHuge={!today.asksNextMorning}
-						onPress={() => onStart(null)}
-					/>
 					<p class="guide-note">{homeWords.minutes(minutesFor(plan.version, today.setsDone, round))}</p>
 				</div>
 				{items.length > 1 && <PlanCards items={items} isDone={isDone} />}
@@ -162,6 +167,9 @@ function TodayView({
 		</section>
 	);
 }
+
+/** In half a page there is no room for the words of each number: the ends stand below. */
+const morningSteps = Array.from({ length: 11 }, (_, value) => ({ value, words: null }));
 
 function PlanCards({
 	items,

@@ -211,8 +211,8 @@ function Guide({ reference: { view } }: { readonly reference: ReferenceState }) 
 					<>
 						<div class="guided-picture">
 							<ReferencePictogram target={view.target} />
+							<CountdownRing secondsLeft={view.secondsLeft} secondsOf={whole.current.seconds} />
 						</div>
-						<CountdownRing secondsLeft={view.secondsLeft} secondsOf={whole.current.seconds} />
 						<div class="dots" aria-hidden="true">
 							{Array.from({ length: view.of }, (_, i) => (
 								<span

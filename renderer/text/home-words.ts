@@ -66,7 +66,8 @@ export const homeWords = {
 	pain: {
 		before: "How much does your leg hurt now?",
 		morning: "The morning after last time: how much did it hurt?",
-		startsWithAnswer: "Choose a number to start.",
+		startsWithAnswer: "0 is no pain. 10 is the worst you can think of. Choose a number to start.",
+		withoutAnswer: "Start without an answer",
 		lessToday: "Your leg had not settled the morning after. So today you do a bit less.",
 		tellTherapist: "Tell your therapist about that morning.",
 	},
