@@ -41,18 +41,22 @@ export function fullBlocks(parts: ReportParts): readonly ReportBlock[] {
 		...section("comparability", reviewWords.report.comparability, 0, [
 			() => <Lines lines={model.comparability} />,
 		]).filter(() => model.comparability.length > 0),
-		...model.tables.flatMap((table) =>
+		...model.tables.flatMap((table, place) =>
 			section(`table ${table.key}`, `${table.title}: ${table.prescribed}`, 0, [
-				(isMeasured) => <TablePictures table={table} parts={parts} isMeasured={isMeasured} />,
+				(isMeasured) => (
+					<>
+						<TablePictures table={table} parts={parts} isMeasured={isMeasured} />
+						{place === 0 && <Scale parts={parts} />}
+					</>
+				),
 				() => <TableRows table={table} from={0} to={2} hasHead />,
 				...table.rows
 					.slice(2)
 					.map((_, i) => (_isMeasured: boolean, startsPage: boolean) => (
 						<TableRows table={table} from={i + 2} to={i + 3} hasHead={startsPage} />
 					)),
-			]),
+			]).map((block, i, all) => (isNearEnd(i, all.length) ? { ...block, keepWithNext: true } : block)),
 		),
-		...section("scale", "", 0, [() => <Scale parts={parts} />]).filter(() => model.tables.length > 0),
 		...trendBlocks(parts),
 		...model.notes.flatMap(({ heading, paragraphs }) =>
 			section(
@@ -67,6 +71,11 @@ export function fullBlocks(parts: ReportParts): readonly ReportBlock[] {
 		...section("reading", reviewWords.report.reading, 0, [() => <Lines lines={model.reading} />]),
 		...section("cautions", reviewWords.report.cautions, 0, [() => <Lines lines={model.cautions} />]),
 	];
+}
+
+/** A table's last rows go overleaf together. */
+function isNearEnd(index: number, count: number): boolean {
+	return index >= count - 3 && index < count - 1;
 }
 
 export function onePageBlocks(parts: ReportParts): readonly ReportBlock[] {

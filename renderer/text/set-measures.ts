@@ -84,16 +84,20 @@ export function setMeasures(set: SetRecord, unit: Unit): readonly SetMeasure[] {
 	const times = full.map((i) => set.repetitions[i]!.timeToPeak);
 	return [
 		...counts,
-		row("hold", seconds(summary.meanHoldSeconds), plusMinus(holds, seconds)),
+		row("hold", seconds(summary.meanHoldSeconds), plusMinus(holds, seconds, 0.1)),
 		row("total-hold", full.length === 0 ? "–" : seconds(summary.totalHoldSeconds)),
 		row("in-target", seconds(summary.timeInTargetSeconds), targetWords(set)),
 		row(
 			"peak",
 			formatEngagement(summary.meanPeak, summary.unit, unit),
-			plusMinus(peaks, (value) => formatEngagement(value, summary.unit, unit)),
+			plusMinus(
+				peaks,
+				(value) => formatEngagement(value, summary.unit, unit),
+				summary.unit === "percent" ? 1 : 0,
+			),
 		),
 		row("mean", formatEngagement(summary.meanEngagement, summary.unit, unit)),
-		row("time-to-peak", seconds(summary.meanTimeToPeakSeconds), plusMinus(times, seconds)),
+		row("time-to-peak", seconds(summary.meanTimeToPeakSeconds), plusMinus(times, seconds, 0.1)),
 		row("medial-to-lateral", ...ratioWords(summary.medialToLateral)),
 		row("co-contraction", ...ratioWords(summary.coContraction)),
 		row("fatigue", ...fatigueWords(summary.fatigue, summary.unit, unit)),
@@ -199,7 +203,13 @@ export function deviationOf(values: readonly number[]): number | null {
 	return Math.sqrt(values.reduce((sum, value) => sum + (value - mean) ** 2, 0) / (n - 1));
 }
 
-function plusMinus(values: readonly number[], format: (value: number) => string): string | null {
+/** @param digit the last one that is shown: a smaller spread is not called none */
+function plusMinus(
+	values: readonly number[],
+	format: (value: number) => string,
+	digit: number,
+): string | null {
 	const deviation = deviationOf(values);
-	return deviation === null ? null : `± ${format(deviation)}`;
+	if (deviation === null) return null;
+	return deviation < digit / 2 ? `±\u00a0<\u00a0${format(digit)}` : `±\u00a0${format(deviation)}`;
 }

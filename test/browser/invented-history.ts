@@ -80,9 +80,11 @@ export function createInventedHistory(folder: string, options: HistoryOptions): 
 			reason: "First plan",
 		}),
 	);
-	const readings = options.withFrames > 0 ? createThighReadings() : null;
-	const tensed = readings?.tensed("vastus-medialis") ?? new Float64Array(208);
-	const rest = readings?.rest ?? new Float64Array(208);
+	const framesOf = (side: "left" | "right") => {
+		const readings = createThighReadings("four-terminal", side);
+		return { rest: readings.rest, tensed: readings.tensed("vastus-medialis") };
+	};
+	const frames = options.withFrames > 0 ? { left: framesOf("left"), right: framesOf("right") } : null;
 	const made: { id: number; side: "left" | "right" }[] = [];
 
 	for (let index = 0; index < options.sessions; index++) {
@@ -137,7 +139,7 @@ export function createInventedHistory(folder: string, options: HistoryOptions): 
 				references,
 				strength,
 				pain: Math.max(0, Math.round(5 - index / 8)),
-				frames: index >= options.sessions - options.withFrames ? { rest, tensed } : null,
+				frames: frames !== null && index >= options.sessions - options.withFrames ? frames[side] : null,
 			},
 			random,
 		);

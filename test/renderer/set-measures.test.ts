@@ -13,7 +13,13 @@ import { marksBetween } from "../../renderer/text/measure-pairs.ts";
 import { objectiveDraft } from "../../renderer/text/objective.ts";
 import { reviewWords } from "../../renderer/text/review-words.ts";
 import { deviationOf, setMeasures, setMeasureWords } from "../../renderer/text/set-measures.ts";
-import { createConditions, createReview, createSetRecord, createSetSummary } from "./create-review.ts";
+import {
+	createConditions,
+	createRepetition,
+	createReview,
+	createSetRecord,
+	createSetSummary,
+} from "./create-review.ts";
 
 function measuresOf(set = createSetRecord()) {
 	return new Map(setMeasures(set, "S/m").map((measure) => [measure.id, measure]));
@@ -23,8 +29,8 @@ describe("the rows of a set", () => {
 	test("give each mean its spread over full repetitions alone", () => {
 		const rows = measuresOf();
 		// Holds of 4 and 6 s: standard deviation √2; peaks of 60 and 64 %: √8. The partial one has no part.
-		expect(rows.get("hold")).toMatchObject({ value: "5.0\u00a0s", detail: "± 1.4\u00a0s" });
-		expect(rows.get("peak")).toMatchObject({ value: "62\u00a0%", detail: "± 3\u00a0%" });
+		expect(rows.get("hold")).toMatchObject({ value: "5.0\u00a0s", detail: "±\u00a01.4\u00a0s" });
+		expect(rows.get("peak")).toMatchObject({ value: "62\u00a0%", detail: "±\u00a03\u00a0%" });
 	});
 
 	test("keep the automatic count beside a correction", () => {
@@ -91,6 +97,15 @@ describe("the rows of a set", () => {
 		});
 		expect([...measuresOf(set).keys()]).toEqual(["count", "automatic", "pain", "effort"]);
 		expect(measuresOf(set).get("automatic")?.value).toBe("not counted");
+	});
+
+	test("call no spread none that is only smaller than what is shown", () => {
+		const even = createSetRecord({
+			repetitions: [createRepetition(12, 4), createRepetition(22, 4.02)],
+			peaks: [60, 60.2],
+		});
+		expect(measuresOf(even).get("hold")?.detail).toBe("±\u00a0<\u00a00.1\u00a0s");
+		expect(measuresOf(even).get("peak")?.detail).toBe("±\u00a0<\u00a01\u00a0%");
 	});
 
 	test("leave a spread out where there is but one repetition", () => {

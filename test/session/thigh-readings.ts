@@ -15,7 +15,10 @@ export interface ThighReadings {
 	tensed(regionId: string): Float64Array;
 }
 
-export function createThighReadings(terminals: Terminals = "four-terminal"): ThighReadings {
+export function createThighReadings(
+	terminals: Terminals = "four-terminal",
+	side: "left" | "right" = inventedLimb.side,
+): ThighReadings {
 	const { electrodeCount, electrodeWidth } = inventedBand(16);
 	const band = {
 		electrodeCount,
@@ -23,7 +26,7 @@ export function createThighReadings(terminals: Terminals = "four-terminal"): Thi
 		firstAngle: Math.PI / 2,
 		direction: "anticlockwise",
 	} as const;
-	const subject = limbSubject(createThigh(inventedLimb), band, 50_000);
+	const subject = limbSubject(createThigh({ ...inventedLimb, side }), band, 50_000);
 	const mesh = meshSubject(subject);
 	const sigma = restSigma(subject, mesh);
 	const pattern = createPattern(16, "adjacent", terminals);
