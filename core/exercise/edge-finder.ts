@@ -32,7 +32,7 @@ interface EdgeFit {
 }
 
 /** Muscles begin more abruptly than they let go, and what lets go decays. */
-const rising: EdgeFit = { mostShare: 0.3, reach: 0.6, mostSeconds: 2.5, powers: [1, 1.5] };
+const rising: EdgeFit = { mostShare: 0.3, reach: 0.8, mostSeconds: 2.5, powers: [1, 1.5, 2] };
 const falling: EdgeFit = { mostShare: 0.35, reach: 3, mostSeconds: 8, powers: [1, 2, 3] };
 
 const MARGIN = 0.1;

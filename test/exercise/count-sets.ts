@@ -146,7 +146,7 @@ export function truthOf(known: KnownRepetition, deviation: number): Truth {
  * settled, and is run for reporting and by the tests.
  */
 export const tuningSeeds = { from: 1000, perKind: 400 };
-export const reportSeeds = { from: 110_000, perKind: 60 };
+export const reportSeeds = { from: 130_000, perKind: 60 };
 
 export type Seeds = typeof reportSeeds;
 
