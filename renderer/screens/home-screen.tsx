@@ -171,6 +171,9 @@ function TodayView({
 /** In half a page there is no room for the words of each number: the ends stand below. */
 const morningSteps = Array.from({ length: 11 }, (_, value) => ({ value, words: null }));
 
+/** A longer list is told by names alone: how much comes with each exercise. */
+const MOST_CARDS = 4;
+
 function PlanCards({
 	items,
 	isDone,
@@ -178,8 +181,10 @@ function PlanCards({
 	readonly items: PlanVersion["items"];
 	readonly isDone: readonly boolean[];
 }) {
+	const isLong = items.length > MOST_CARDS;
+	const hasBothLegs = items.some(({ side }) => side !== items[0]!.side);
 	return (
-		<ol class="home-cards" aria-label={homeWords.list}>
+		<ol class={isLong ? "home-cards home-cards-long" : "home-cards"} aria-label={homeWords.list}>
 			{items.map(({ exercise, dose, side }, i) => (
 				<li
 					key={`${exercise.id} ${side} ${i}`}
@@ -188,9 +193,12 @@ function PlanCards({
 					<ExercisePictogram drawing={exercise.drawing} />
 					<div>
 						<p class="home-card-name">{exercise.name}</p>
-						<p class="home-card-dose">
-							{homeDose(exercise.kind, dose)} · {homeWords.legs[side]}
-						</p>
+						{!isLong && (
+							<p class="home-card-dose">
+								{homeDose(exercise.kind, dose)} · {homeWords.legs[side]}
+							</p>
+						)}
+						{isLong && hasBothLegs && <p class="home-card-dose">{homeWords.legs[side]}</p>}
 					</div>
 					{isDone[i] && (
 						<p class="home-card-mark">
