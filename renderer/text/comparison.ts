@@ -46,8 +46,8 @@ export function unsafeWords(reason: UnsafeComparison): UnsafeWords {
 			};
 		case "hamstring-reference-changed":
 			return {
-				what: "another hamstring reference",
-				why: "The ratio of hamstrings to quadriceps is a share of it: between two references it does not compare.",
+				what: "hamstring reference not the same",
+				why: "The ratio of hamstrings to quadriceps is a share of it: with another one, or none, it does not compare.",
 			};
 		case "drive-changed":
 			return {

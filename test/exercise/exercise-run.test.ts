@@ -30,11 +30,14 @@ interface Scene {
 	/** Peak efforts of the repetitions of each set. */
 	readonly efforts?: readonly number[];
 	readonly sets?: number;
+	/** −1 turns every reading upside down, noise and all. */
+	readonly sign?: 1 | -1;
 }
 
 /** A person who follows the coach: pushes when told, holds as long as asked, keeps still else. */
 function run({
-	references = scales.map(taken),
+	sign = 1,
+	references = scales.map((scale) => taken(sign * scale)),
 	id = "straight-leg-raise",
 	efforts = [0.8],
 	sets = 1,
@@ -79,7 +82,9 @@ function run({
 		effort += (aim - effort) / 6;
 		exercise.add(
 			time,
-			scales.map((scale, region) => 0.3 + scale * shares[region]! * effort + 0.0002 * random.normal()),
+			scales.map(
+				(scale, region) => sign * (0.3 + scale * shares[region]! * effort + 0.0002 * random.normal()),
+			),
 		);
 	}
 	return exercise;
@@ -100,6 +105,27 @@ describe("a run of one exercise", () => {
 		}
 		expect(results[0]!.end).toBeLessThan(results[1]!.start);
 		expect(JSON.parse(JSON.stringify(results))).toEqual(results);
+	});
+
+	test("comes to the very same where every region answers the other way round", () => {
+		const summaryOf = (sign: 1 | -1) => run({ sign, efforts: [0.8, 0.6, 0.8, 0.7] }).results()[0]!.summary!;
+		const up = summaryOf(1);
+		expect(up.coContraction.state).toBe("measured");
+		const near = (_: string, value: unknown) =>
+			typeof value === "number" ? Number(value.toPrecision(9)) : value;
+		expect(JSON.stringify(summaryOf(-1), near)).toBe(JSON.stringify(up, near));
+	});
+
+	test("gives a region that was not detected no part in any number in percent", () => {
+		const rest = { level: 0, noise: 0.0002 };
+		const missing: RegionReference = { state: "not-detected", reason: "within-noise", rest };
+		// the leg raise counts in the rectus femoris first; it was tried and not seen, so another one leads
+		const references = scales.map((scale, i) => (i === 0 ? missing : taken(scale)));
+		const [set] = run({ references, efforts: [0.8, 0.8, 0.8] }).results();
+		expect(set!.countedIn).toBe("vastus-lateralis");
+		const { coContraction } = set!.summary!;
+		if (coContraction.state !== "measured") throw new Error(coContraction.state);
+		expect(coContraction.ratio).toBeCloseTo(0.2 / ((0.9 + 0.72) / 2), 1);
 	});
 
 	test("leads through holds of the prescribed time", () => {
