@@ -34,7 +34,7 @@ export function renewalsOf(
 	);
 	const renewals: PersonRecord["renewals"][number][] = [];
 	for (const { id, takenAt, conditions } of newest) {
-		const present = presentConditions(record, conditions.side, parts);
+		const present = presentConditions(record, conditions, parts);
 		if (!present.ok) return present;
 		const ageDays = (parts.now - Date.parse(takenAt)) / DAY_MS;
 		const reasons = reasonsToRenew(conditions, ageDays, present.value);
@@ -47,7 +47,7 @@ export function renewalsOf(
  *  set-up is this person's. */
 function presentConditions(
 	{ person, limbs }: Omit<PersonRecord, "renewals">,
-	side: "left" | "right",
+	{ side, simulated }: MeasuringConditions,
 	{ setUp, live, store }: RenewalParts,
 ): Result<Partial<MeasuringConditions>, Fault> {
 	const limb = limbs.find(({ setup }) => setup.side === side)?.setup;
@@ -68,7 +68,8 @@ function presentConditions(
 		// one that was never measured with is another one
 		bandId: bandId.value ?? -1,
 	};
-	const drive = live.drive;
+	// The simulated band that the app begins with says nothing about the board that a reference was taken with.
+	const drive = live.isSimulated === simulated ? live.drive : null;
 	const ofDrive: Partial<MeasuringConditions> =
 		drive === null
 			? {}
@@ -76,7 +77,6 @@ function presentConditions(
 					drive: driveOf(drive),
 					frequencyHertz: drive.frequencyHertz,
 					currentMilliamp: drive.currentMilliamp,
-					simulated: live.isSimulated,
 				};
 	return success({ ...ofLimb, ...ofSoftware, ...ofBand, ...ofDrive });
 }
