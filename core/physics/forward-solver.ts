@@ -92,8 +92,9 @@ export function createForwardSolver(mesh: ElementMesh): ForwardSolver {
 	};
 }
 
-/** Shifts each current's potentials so that the electrodes' sum to zero, and sorts them by current. */
-function sumZeroField(
+/** Shifts each current's potentials so that the electrodes' sum to zero, and sorts them by current.
+ *  @param potentials [unknowns at their places × electrodeCount], the nodes' first, then the electrodes' */
+export function sumZeroField(
 	potentials: Float64Array,
 	placeOf: Int32Array,
 	nodeCount: number,
@@ -148,7 +149,8 @@ function placesOf({
 	return places;
 }
 
-function requirePositive(name: string, values: Float64Array, count: number): void {
+/** @throws RangeError naming the first value that is not positive and finite, or when the length is another */
+export function requirePositive(name: string, values: Float64Array, count: number): void {
 	if (values.length !== count)
 		throw new RangeError(`${name} has ${values.length} values, the mesh needs ${count}`);
 	for (let i = 0; i < count; i++)

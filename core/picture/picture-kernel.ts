@@ -31,7 +31,13 @@ export interface PictureKernel {
 	applyToRegions(readings: Float64Array): void;
 }
 
-export function createPictureKernel(model: PictureModel): PictureKernel {
+/** Of a model, what frames need: the same for a section and for a volume. */
+export type FrameModel = Pick<
+	PictureModel,
+	"matrix" | "fold" | "projection" | "dataSpace" | "readingCount" | "ohmMetrePerUnit" | "trendRegions"
+>;
+
+export function createPictureKernel(model: FrameModel): PictureKernel {
 	const { matrix, fold, projection, readingCount, ohmMetrePerUnit } = model;
 	const { rowCount, columnCount, rowStride } = matrix;
 	const regionCount = model.trendRegions.length;

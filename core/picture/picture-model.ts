@@ -181,11 +181,12 @@ export function restSigma(subject: PictureSubject, mesh: Mesh): Float64Array {
 	);
 }
 
-function scaleToModel(
+/** The factor on readings at rest that fits them to what the model reads. @throws RangeError when there is none */
+export function scaleToModel(
 	rest: Float64Array,
 	ohmMetrePerUnit: Float64Array,
 	deviation: Float64Array,
-	field: ForwardField,
+	field: Pick<ForwardField, "electrodeCount" | "transfer">,
 	pattern: ReadingPattern,
 ): number {
 	const model = readingsFrom(field, pattern, 1);
@@ -214,7 +215,7 @@ function rowsOfRegions(mesh: Mesh, areas: Float64Array, labels: readonly number[
 }
 
 /** Standard deviation of rows from whitened readings, whose variance is one. */
-function rowNorms(matrix: TransposedMatrix, first: number, count: number): Float64Array {
+export function rowNorms(matrix: TransposedMatrix, first: number, count: number): Float64Array {
 	const squares = new Float64Array(count);
 	for (let j = 0; j < matrix.columnCount; j++) {
 		for (let i = 0; i < count; i++) squares[i]! += matrix.values[j * matrix.rowStride + first + i]! ** 2;

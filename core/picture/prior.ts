@@ -41,7 +41,7 @@ export interface Prior {
 export function createPrior(name: PriorName, mesh: Mesh, areas: Float64Array, squares: Float64Array): Prior {
 	switch (name) {
 		case "diagonal":
-			return createDiagonal(squares);
+			return diagonalPrior(squares);
 		case "laplace":
 			return createLaplace(mesh, areas);
 	}
@@ -59,7 +59,8 @@ export function addSquares(
 	}
 }
 
-function createDiagonal(squares: Float64Array): Prior {
+/** The `diagonal` prior, of whatever cells. @param squares as in `createPrior` */
+export function diagonalPrior(squares: Float64Array): Prior {
 	const cellCount = squares.length;
 	const variance = squares.map((square) => 1 / Math.sqrt(square));
 	const deviation = variance.map(Math.sqrt);

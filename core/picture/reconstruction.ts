@@ -46,6 +46,8 @@ export interface InverseOptions {
 	 *  out: those that noise drowns. Of what a picture holds by expectation, signal as the prior believes and noise
 	 *  alike. The matrix then has fewer columns and frames cost less; zero where left out. */
 	readonly negligible?: number;
+	/** Called between the longer pieces of work with the share that is done; what it throws is passed on. */
+	readonly onProgress?: (share: number) => void;
 }
 
 /**
@@ -109,6 +111,7 @@ export function reconstructOver(domain: PictureDomain, options: InverseOptions):
 		inOhm,
 		frames: options.frames ?? [],
 		negligible: options.negligible ?? 0,
+		onProgress: options.onProgress ?? (() => {}),
 	};
 	const isWorth = fold.count >= WORTH_REDUCING && fold.mix.kind === "reciprocal";
 	const basis = isWorth && options.mayReduce !== false ? reduce(problem) : null;
@@ -133,6 +136,7 @@ interface Problem {
 	readonly inOhm: Float64Array;
 	readonly frames: readonly Float64Array[];
 	readonly negligible: number;
+	readonly onProgress: (share: number) => void;
 }
 
 interface Reduction extends ReadingBasis {
@@ -160,7 +164,7 @@ function reduce({ domain, fold, prior, regions }: Problem): Reduction | null {
 }
 
 function solve(problem: Problem, basis: Reduction | null): Reconstruction & { readonly error: number } {
-	const { domain, fold, prior, regions, rule, ohmPerUnit, inOhm, frames, negligible } = problem;
+	const { domain, fold, prior, regions, rule, ohmPerUnit, inOhm, frames, negligible, onProgress } = problem;
 	const { measures, whitened } = domain;
 	const part: WhitenedPart = basis === null ? fold : partOf(fold, basis.rows);
 	const n = part.count;
@@ -169,7 +173,9 @@ function solve(problem: Problem, basis: Reduction | null): Reconstruction & { re
 	const squares = basis?.squares ?? new Float64Array(measures.length);
 	if (basis === null) addSquares(products, squares);
 	withRegions(domain.prior(prior, squares), regions, measures.length).apply(products);
+	onProgress(0.2);
 	const gram = products.symmetricProduct();
+	onProgress(0.5);
 	const data = basis === null ? gram : similar(gram, transposedOf(basis.mix, n, n), n);
 	let trace = 0;
 	for (let i = 0; i < n; i++) trace += data[i * n + i]!;
@@ -181,6 +187,7 @@ function solve(problem: Problem, basis: Reduction | null): Reconstruction & { re
 	// the same eigenvectors, as sums of the rows that the products hold
 	const sums = basis === null ? eigen.vectors : rowProducts(eigen.vectors, n, basis.mix, n, n);
 
+	onProgress(0.7);
 	const central = inBasis(sums, n, centralChange(products, n, domain.central));
 	const strengthProblem: StrengthProblem = {
 		readingCount: fold.count,

@@ -95,7 +95,7 @@ export function accuracyFor({
 	const size = Math.min(bands[0]!.to - bands[0]!.from, electrodes.end[0]! - electrodes.start[0]!);
 	const isSteep = reach < 0.05 * size;
 	return {
-		targetTriangles: 500 + 25 * electrodes.count,
+		targetTriangles: 700 + 40 * electrodes.count,
 		edgesPerElectrode: 2,
 		halvings: isSteep ? 3 : 2,
 		gradings: isSteep ? 2 : 1,

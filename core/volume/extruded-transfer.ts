@@ -38,55 +38,62 @@ export function extrudedTransfer(
 	const currents = patches.map((patch, l) =>
 		patchCurrents(patch, ownResistance(patch, modes, responses, contactImpedance[l]!)),
 	);
-	const matrix = mutualResistance(patches, currents, modes, responses, skin.count);
+	const matrix = mutualResistance(arcs, patches, currents, modes, responses);
 	return transferFrom(matrix, currents);
 }
 
-/** [N × N], lower triangle, over the currents of all electrodes in turn: potentials that one makes against another.
- *  An electrode's own are orthonormal. */
+/**
+ * [N × N], lower triangle, over the currents of all electrodes in turn: potentials that one makes against another. An
+ * electrode's own are orthonormal.
+ */
 function mutualResistance(
+	arcs: readonly ElectrodeArc[],
 	patches: readonly ElectrodePatch[],
 	currents: readonly PatchCurrents[],
 	modes: AxisModes,
 	responses: readonly Float64Array[],
-	skinCount: number,
 ): Float64Array {
 	const each = currents[0]!.count;
+	const ring = arcs.length;
+	const bandCount = patches.length / ring;
+	const perArc = bandCount * each;
 	const size = patches.length * each;
 	const matrix = new Float64Array(size * size);
-	// currents by skin node, shape by shape: each electrode's rows are zero but at its own nodes
-	const parts = patches.map(({ arc }) => new Float64Array(each * arc.nodes.length));
-	const square = new Float64Array(skinCount * skinCount);
+	const widest = Math.max(...arcs.map((arc) => arc.nodes.length));
+	// currents of all bands by the nodes of one place of the ring, for one shape along the axis
+	const parts = arcs.map((arc) => new Float64Array(perArc * arc.nodes.length));
+	const potentials = new Float64Array(perArc * widest);
+	const least = new Float64Array(ring * ring).fill(-1);
 	for (const [j, response] of responses.entries()) {
-		unpack(response, skinCount, square);
-		for (const [l, { arc, height }] of patches.entries()) {
-			const shape = modes.shapes.subarray(
-				j * modes.count + height.first,
-				j * modes.count + height.first + height.count,
-			);
-			const { values } = currents[l]!;
-			const part = parts[l]!;
-			for (let at = 0; at < each * arc.nodes.length; at++) {
-				let sum = 0;
-				for (let s = 0; s < height.count; s++) sum += values[at * height.count + s]! * shape[s]!;
-				part[at] = sum;
-			}
-		}
 		for (const [l, patch] of patches.entries()) {
-			const potentials = potentialsOf(patch, parts[l]!, each, square, skinCount);
-			for (let m = 0; m < l; m++) {
-				const { arc, arcStart } = patches[m]!;
-				addProducts(
+			const from = Math.floor(l / ring) * each * patch.arc.nodes.length;
+			partInto(parts[l % ring]!, from, patch, currents[l]!, modes, j);
+		}
+		for (let p = 0; p < ring; p++) {
+			for (let q = 0; q <= p; q++) {
+				const pair = p * ring + q;
+				if (least[pair] === Infinity) continue;
+				const { arcStart: row, arc: one } = patches[p]!;
+				const { arcStart: column, arc: other } = patches[q]!;
+				const strongest = largestOf(response, row, one.nodes.length, column, other.nodes.length);
+				// the first shape's response holds a constant of no meaning, so that the second sets the scale
+				if (j === 1) least[pair] = FADED * strongest;
+				// responses fall with λ: what has faded stays faded
+				if (strongest < least[pair]!) {
+					least[pair] = Infinity;
+					continue;
+				}
+				potentialsInto(
 					potentials,
-					arcStart,
-					skinCount,
-					parts[m]!,
-					arc.nodes.length,
-					each,
-					matrix,
-					l * each * size + m * each,
-					size,
+					parts[p]!,
+					perArc,
+					response,
+					row,
+					one.nodes.length,
+					column,
+					other.nodes.length,
 				);
+				addProducts(matrix, size, { ring, each, perArc, p, q }, potentials, parts[q]!, other.nodes.length);
 			}
 		}
 	}
@@ -94,52 +101,80 @@ function mutualResistance(
 	return matrix;
 }
 
-function unpack(packed: Float64Array, n: number, square: Float64Array): void {
-	let from = 0;
-	for (let i = 0; i < n; i++)
-		for (let k = 0; k <= i; k++) {
-			const value = packed[from++]!;
-			square[i * n + k] = value;
-			square[k * n + i] = value;
-		}
-}
+/** Shapes along the axis whose response between two electrodes is below this share of the longest one's are left out:
+ *  short ones do not reach the neighbour. */
+const FADED = 1e-10;
 
-/** [each × skinCount] */
-function potentialsOf(
-	{ arc, arcStart }: ElectrodePatch,
+function partInto(
 	part: Float64Array,
-	each: number,
-	square: Float64Array,
-	skinCount: number,
-): Float64Array {
-	const around = arc.nodes.length;
-	const potentials = new Float64Array(each * skinCount);
-	for (let r = 0; r < each; r++)
-		for (let i = 0; i < around; i++) {
-			const weight = part[r * around + i]!;
-			const row = (arcStart + i) * skinCount;
-			for (let k = 0; k < skinCount; k++) potentials[r * skinCount + k]! += weight * square[row + k]!;
-		}
-	return potentials;
+	from: number,
+	{ arc, height }: ElectrodePatch,
+	{ count, values }: PatchCurrents,
+	modes: AxisModes,
+	mode: number,
+): void {
+	const shape = mode * modes.count + height.first;
+	const along = height.count;
+	for (let at = 0; at < count * arc.nodes.length; at++) {
+		let sum = 0;
+		for (let s = 0; s < along; s++) sum += values[at * along + s]! * modes.shapes[shape + s]!;
+		part[from + at] = sum;
+	}
 }
 
-function addProducts(
+/** Place of (i, k) in a packed lower triangle, whichever of the two is larger. */
+function packedAt(i: number, k: number): number {
+	return i >= k ? (i * (i + 1)) / 2 + k : (k * (k + 1)) / 2 + i;
+}
+
+function largestOf(packed: Float64Array, row: number, rows: number, column: number, columns: number): number {
+	let largest = 0;
+	for (let i = 0; i < rows; i++)
+		for (let k = 0; k < columns; k++)
+			largest = Math.max(largest, Math.abs(packed[packedAt(row + i, column + k)]!));
+	return largest;
+}
+
+/** potentials[perArc × columns] = part[perArc × rows] · responses[rows × columns] */
+function potentialsInto(
 	potentials: Float64Array,
-	from: number,
-	stride: number,
+	part: Float64Array,
+	perArc: number,
+	packed: Float64Array,
+	row: number,
+	rows: number,
+	column: number,
+	columns: number,
+): void {
+	potentials.fill(0, 0, perArc * columns);
+	for (let i = 0; i < rows; i++)
+		for (let k = 0; k < columns; k++) {
+			const value = packed[packedAt(row + i, column + k)]!;
+			for (let r = 0; r < perArc; r++) potentials[r * columns + k]! += part[r * rows + i]! * value;
+		}
+}
+
+/** Adds potentials · partᵀ for the electrodes at places p and q of all bands, where they belong in the lower triangle. */
+function addProducts(
+	matrix: Float64Array,
+	size: number,
+	{ ring, each, perArc, p, q }: { ring: number; each: number; perArc: number; p: number; q: number },
+	potentials: Float64Array,
 	part: Float64Array,
 	around: number,
-	each: number,
-	matrix: Float64Array,
-	to: number,
-	size: number,
 ): void {
-	for (let r = 0; r < each; r++)
-		for (let q = 0; q < each; q++) {
+	for (let r = 0; r < perArc; r++) {
+		const l = Math.floor(r / each) * ring + p;
+		const own = l * each + (r % each);
+		for (let c = 0; c < perArc; c++) {
+			const m = Math.floor(c / each) * ring + q;
+			if (p === q && m >= l) break;
 			let sum = 0;
-			for (let i = 0; i < around; i++) sum += part[q * around + i]! * potentials[r * stride + from + i]!;
-			matrix[to + r * size + q]! += sum;
+			for (let i = 0; i < around; i++) sum += potentials[r * around + i]! * part[c * around + i]!;
+			const other = m * each + (c % each);
+			matrix[own > other ? own * size + other : other * size + own]! += sum;
 		}
+	}
 }
 
 /** Overwrites the matrix. Potentials of electrodes follow from Σ of each one's currents being what flows into it. */
