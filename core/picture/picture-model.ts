@@ -16,6 +16,7 @@ import {
 	nodeRows,
 	stackRows,
 } from "./image-rows.ts";
+import { movementOf } from "./movement.ts";
 import type { PriorName } from "./prior.ts";
 import { createReconstruction, type PictureMatrix, type TransposedMatrix } from "./reconstruction.ts";
 import type { StrengthCurve, StrengthRule } from "./strength.ts";
@@ -40,6 +41,9 @@ export interface PictureModelOptions {
 	readonly rule: StrengthRule;
 	/** λ by hand, relative as in `strength.ts`; left out where the rule chooses it. */
 	readonly lambda?: number;
+	/** Whether skin and band may have moved since rest, see `movement.ts`: what movement can explain is then not painted as
+	 *  a change of conductivity. Needs followed regions. Off where left out. */
+	readonly allowsMovement?: boolean;
 	/** Straightened changes [nReadings] that `gcv` and `l-curve` judge by, see `ReconstructionOptions`. */
 	readonly frames?: readonly Float64Array[];
 	/** What pictures hold: a value at each node (for drawing) or in each cell. */
@@ -116,7 +120,8 @@ export function buildPictureModel(options: PictureModelOptions): PictureModel {
 	onStep?.("mesh");
 	const mesh = meshSubject(subject, options.targetTriangles);
 	onStep?.("field");
-	const field = solveForward(mesh, restSigma(subject, mesh), subject.contactImpedance);
+	const sigma = restSigma(subject, mesh);
+	const field = solveForward(mesh, sigma, subject.contactImpedance);
 	const readingScale = options.rest ? scaleToModel(options.rest, nominal, deviation, field, pattern) : 1;
 	const ohmMetrePerUnit = nominal.map((factor) => factor * readingScale);
 	onStep?.("matrix");
@@ -138,6 +143,14 @@ export function buildPictureModel(options: PictureModelOptions): PictureModel {
 		deviation,
 		prior,
 		regions: regionRows,
+		...(options.allowsMovement && {
+			nuisance: movementOf(
+				subject,
+				{ mesh, field, sigma, contactImpedance: subject.contactImpedance },
+				regionRows,
+				trends.map((region) => region.sigma),
+			),
+		}),
 		rule,
 		...(options.lambda !== undefined && { lambda: options.lambda }),
 		...(options.frames && { frames: options.frames }),

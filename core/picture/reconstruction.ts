@@ -10,6 +10,7 @@ import { type ImageRows, meansOver } from "./image-rows.ts";
 import { drownedComponents, keepComponents, seenByComponents } from "./kept-components.ts";
 import { MatrixProducts, RowCombiner } from "./kernel/matrix-products.ts";
 import { rowProducts } from "./kernel/row-products.ts";
+import { addNuisance, type Nuisance } from "./nuisance.ts";
 import { addSquares, type PriorName } from "./prior.ts";
 import { createReadingBasis, type ReadingBasis } from "./reading-basis.ts";
 import { withRegions } from "./region-prior.ts";
@@ -33,6 +34,8 @@ export interface InverseOptions {
 	readonly prior: PriorName;
 	/** Regions that may change as a whole; none where left out. */
 	readonly regions?: ImageRows;
+	/** What moves readings beside conductivity; nothing where left out. */
+	readonly nuisance?: Nuisance;
 	readonly rule: StrengthRule;
 	/** λ by hand instead of by the rule. */
 	readonly lambda?: number;
@@ -105,6 +108,7 @@ export function reconstructOver(domain: PictureDomain, options: InverseOptions):
 		fold,
 		prior,
 		regions: options.regions ?? NO_REGIONS,
+		nuisance: options.nuisance ?? null,
 		rule,
 		lambda: options.lambda ?? null,
 		ohmPerUnit,
@@ -129,6 +133,7 @@ interface Problem {
 	readonly fold: FoldedReadings;
 	readonly prior: PriorName;
 	readonly regions: ImageRows;
+	readonly nuisance: Nuisance | null;
 	readonly rule: StrengthRule;
 	readonly lambda: number | null;
 	readonly ohmPerUnit: Float64Array;
@@ -180,6 +185,7 @@ function solve(problem: Problem, basis: Reduction | null): Reconstruction & { re
 	let trace = 0;
 	for (let i = 0; i < n; i++) trace += data[i * n + i]!;
 	const scale = fold.count / trace;
+	if (problem.nuisance !== null) addNuisance(data, trace, problem.nuisance, fold, products, basis);
 	for (let i = 0; i < data.length; i++) data[i]! *= scale;
 	const eigen = symmetricEigen(data, n);
 	// round-off can push the smallest below zero, where λ alone must hold

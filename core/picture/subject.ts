@@ -10,6 +10,8 @@ import { restConductivity, typicalContactImpedance } from "../physics/tissue.ts"
 export interface PictureSubject {
 	readonly outline: Outline;
 	readonly electrodes: PlacedElectrodes;
+	/** Under the skin, m; none where left out. */
+	readonly fatThickness?: number;
 	/** A later region lies over an earlier one. */
 	readonly regions: readonly SubjectRegion[];
 	/** S/m, outside of all regions. */
@@ -47,6 +49,7 @@ export function limbSubject(
 	return {
 		outline,
 		electrodes: placeElectrodes(outline, band),
+		fatThickness: limb.fatThickness,
 		regions: limb.regions.map((region) => ({
 			...region,
 			sigma: restConductivity(region.tissue, frequencyHertz),

@@ -1,0 +1,81 @@
+import type { FoldedReadings } from "./folded-readings.ts";
+import type { ImageRows } from "./image-rows.ts";
+import type { MatrixProducts } from "./kernel/matrix-products.ts";
+import { rowProducts } from "./kernel/row-products.ts";
+import type { ReadingBasis } from "./reading-basis.ts";
+import type { SensitivityRows } from "./sensitivity.ts";
+import { createWhitenedRows } from "./whitened-sensitivities.ts";
+
+/**
+ * What changes readings beside conductivity: independent modes of known size. They are unknowns of the reconstruction
+ * that are not pictured, which is the same as noise of the covariance N·Nᵀ (N: the readings' answers): the data-space
+ * matrix becomes A·P·Aᵀ + N·Nᵀ + λ²·Σ.
+ */
+export interface Nuisance {
+	readonly modeCount: number;
+	/** Rows of modeCount: a reading's answer to one standard deviation of each mode. */
+	readonly rows: SensitivityRows;
+	/** Changes of conductivity that modes are weighed against, for the prior knows no absolute size: followed regions,
+	 *  and how much each changes, S/m. */
+	readonly regions: ImageRows;
+	/** [regions.count] */
+	readonly typicalChange: Float64Array;
+}
+
+/**
+ * Adds N·Nᵀ to A·P·Aᵀ [n × n] in place, in such a unit that the prior's changes are on average as large as the typical
+ * ones.
+ * @param trace of A·P·Aᵀ
+ * @param products whose left rows are A, of the basis' rows where there is one
+ */
+export function addNuisance(
+	data: Float64Array,
+	trace: number,
+	nuisance: Nuisance,
+	fold: FoldedReadings,
+	products: MatrixProducts,
+	basis: ReadingBasis | null,
+): void {
+	const n = products.rowCount;
+	const { modeCount, rows } = nuisance;
+	const folded = new Float64Array(fold.count * modeCount);
+	createWhitenedRows(modeCount, rows)({ values: folded, stride: modeCount }, fold);
+	let answers: Float64Array = folded;
+	if (basis !== null) {
+		const turned = transposed(folded, fold.count, modeCount);
+		answers = rowProducts(basis.projection, n, turned, modeCount, fold.count);
+	}
+	const weight = trace / typicalEnergy(nuisance, products, basis);
+	const energy = rowProducts(answers, n, answers, n, modeCount, "symmetric");
+	for (let i = 0; i < data.length; i++) data[i]! += weight * energy[i]!;
+}
+
+/** Mean square of the readings' answers to the typical changes. */
+function typicalEnergy(
+	{ regions, typicalChange }: Nuisance,
+	{ left, stride, rowCount: n }: MatrixProducts,
+	basis: ReadingBasis | null,
+): number {
+	const { rowStart, cell, count } = regions;
+	const answers = new Float64Array(count * n);
+	for (let r = 0; r < count; r++) {
+		for (let i = 0; i < n; i++) {
+			let sum = 0;
+			for (let e = rowStart[r]!; e < rowStart[r + 1]!; e++) sum += left[i * stride + cell[e]!]!;
+			answers[r * n + i] = typicalChange[r]! * sum;
+		}
+	}
+	const mixed = basis === null ? answers : rowProducts(answers, count, transposed(basis.mix, n, n), n, n);
+	let square = 0;
+	for (const answer of mixed) square += answer * answer;
+	return square / count;
+}
+
+/** [columnCount × rowCount] */
+function transposed(matrix: Float64Array, rowCount: number, columnCount: number): Float64Array {
+	const result = new Float64Array(matrix.length);
+	for (let i = 0; i < rowCount; i++) {
+		for (let j = 0; j < columnCount; j++) result[j * rowCount + i] = matrix[i * columnCount + j]!;
+	}
+	return result;
+}
