@@ -58,6 +58,7 @@ export function BandGuide({
 function ContactCheck() {
 	const state = useAppState();
 	const check = useAction("sendCommand");
+	const connect = useAction("connect");
 	const isStreaming = state.link.state === "streaming";
 	// Asked again while the guide is open, for the band is being put on just now.
 	useEffect(() => {
@@ -68,12 +69,25 @@ function ContactCheck() {
 		return () => clearInterval(timer);
 	}, [isStreaming]);
 	const { text, isGood } = contactAdvice(state);
+	const { link, source } = state;
+	// a band that was stopped for its current must not begin again by a press
+	const mayLook = link.state === "failed" && source !== null && link.fault.kind !== "over-current-limit";
 	return (
-		<p class={isGood ? "note note-done guide-contact" : "note guide-contact"} role="status">
+		<div class={isGood ? "note note-done guide-contact" : "note guide-contact"}>
 			<Icon name={isGood ? "check" : "info"} />
-			<span>
+			<p role="status">
 				<strong>{homeWords.contact.title}</strong> {text}
-			</span>
-		</p>
+			</p>
+			{mayLook && (
+				<button
+					type="button"
+					class="button"
+					disabled={connect.isBusy}
+					onClick={() => void connect.run(source)}
+				>
+					{homeWords.contact.look}
+				</button>
+			)}
+		</div>
 	);
 }

@@ -1,5 +1,6 @@
 /** Whether the band sits well, and what to do about it, in everyday words. */
 import type { AppState } from "../../app/contract.ts";
+import { homeFaultWords } from "./home-faults.ts";
 import { homeWords } from "./home-words.ts";
 
 /** From so many bad pads on the band as a whole sits badly (our own bound). */
@@ -10,7 +11,11 @@ export function contactAdvice({ link, contacts }: Pick<AppState, "link" | "conta
 	readonly isGood: boolean;
 } {
 	const words = homeWords.contact;
-	if (link.state === "reconnecting" || link.state === "failed") return { text: words.lost, isGood: false };
+	if (link.state === "reconnecting") return { text: words.lost, isGood: false };
+	if (link.state === "failed") {
+		const { what, next } = homeFaultWords(link.fault);
+		return { text: `${what} ${next}`, isGood: false };
+	}
 	if (link.state !== "streaming") return { text: words.waiting, isGood: false };
 	const numbers = (verdicts: readonly string[]) =>
 		contacts.flatMap(({ verdict }, i) => (verdicts.includes(verdict) ? [i + 1] : []));

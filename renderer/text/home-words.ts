@@ -62,6 +62,7 @@ export const homeWords = {
 		unknown: "This band cannot tell. Make sure that every pad lies flat on your skin.",
 		waiting: "The band is not sending yet. Is it switched on?",
 		lost: "The band is gone. Switch it on, and stay near this screen.",
+		look: "Look for the band again",
 	},
 	pain: {
 		before: "How much does your leg hurt now?",

@@ -215,7 +215,18 @@ describe("the contact check in plain words", () => {
 		const good = contacts("good");
 		expect(contactAdvice({ link: { state: "idle" }, contacts: good }).text).toMatch(/switched on/);
 		const failed = { state: "failed", label: "band", fault: { kind: "not-connected" } } as const;
-		expect(contactAdvice({ link: failed, contacts: good }).text).toMatch(/gone/);
+		expect(contactAdvice({ link: failed, contacts: good }).text).toMatch(/not there\. Switch it on/);
+		const fault = { kind: "no-data", path: "band" } as const;
+		const reconnecting = { state: "reconnecting", label: "band", attempt: 1, fault } as const;
+		expect(contactAdvice({ link: reconnecting, contacts: good }).text).toMatch(/gone/);
+	});
+
+	test("asks nobody to switch a band on again that was stopped for its current", () => {
+		const link = { state: "failed", label: "band", fault: everyFault["over-current-limit"] } as const;
+		const { text, isGood } = contactAdvice({ link, contacts: contacts("good") });
+		expect(isGood).toBe(false);
+		expect(text).toMatch(/Take the band off/);
+		expect(text).not.toMatch(/[Ss]witch it on/);
 	});
 });
 
