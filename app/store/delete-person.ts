@@ -6,7 +6,7 @@
 import type { Database } from "better-sqlite3";
 import { failure, type Result, success } from "../../core/result.ts";
 import type { Fault, PersonRecordCounts } from "../contract.ts";
-import { isLeftOpen } from "./left-open.ts";
+import { isLeftOpen, prepareIsRecorded } from "./left-open.ts";
 import type { PersonCounts } from "./person-counts.ts";
 import { noPerson } from "./person-details.ts";
 
@@ -30,9 +30,7 @@ interface OpenRow {
 
 export function prepareRemoval(db: Database, now: () => number, counts: PersonCounts): Removal {
 	const codeOf = db.prepare<[number], string>("SELECT code FROM people WHERE id = ?").pluck();
-	const open = db.prepare<[number], OpenRow>(
-		"SELECT writer_pid, last_written_ms FROM sessions WHERE person_id = ? AND closed_cleanly IS NULL",
-	);
+	const isRecorded = prepareIsRecorded(db, now);
 	const theirs = "(SELECT id FROM sessions WHERE person_id = @person)";
 	const theirPlans = "(SELECT id FROM plans WHERE person_id = @person)";
 	const theirReferences = "(SELECT id FROM reference_contractions WHERE person_id = @person)";
@@ -97,10 +95,7 @@ export function prepareRemoval(db: Database, now: () => number, counts: PersonCo
 				const expected = "the person's code, typed again";
 				return failure({ kind: "invalid-argument", path: "code", expected, got: code });
 			}
-			const isRecording = open
-				.all(personId)
-				.some(({ writer_pid, last_written_ms }) => !isLeftOpen(writer_pid, last_written_ms, now()));
-			if (isRecording) return failure({ kind: "already-recording" });
+			if (isRecorded(personId)) return failure({ kind: "already-recording" });
 			const removed = counts.of(personId);
 			hide.immediate(personId);
 			hasRemoved = true;

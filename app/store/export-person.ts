@@ -7,6 +7,7 @@ import { type ExportedFile, type Fault, LARGEST_PERSON_FILE_BYTES, type SetRecor
 import type { CheckInRecords } from "./check-ins.ts";
 import { toRfc3339 } from "./date-time.ts";
 import { jsonOf } from "./json-column.ts";
+import { prepareIsRecorded } from "./left-open.ts";
 import { type BandRow, bandOf, type LimbRow, limbOf } from "./people.ts";
 import { noPerson } from "./person-details.ts";
 import {
@@ -86,6 +87,7 @@ export interface PersonExport {
 
 export function preparePersonExport(parts: ExportParts) {
 	const { db, now, plans, references, sets, soap, checkIns, records, reader } = parts;
+	const isRecorded = prepareIsRecorded(db, now);
 	const person = db.prepare<[number], PersonRow>("SELECT * FROM people WHERE id = ?");
 	const limbs = db.prepare<[number], LimbRow & { created_ms: number }>(
 		"SELECT * FROM limbs WHERE person_id = ? ORDER BY id",
@@ -258,6 +260,8 @@ export function preparePersonExport(parts: ExportParts) {
 	return (personId: number, exportedBy: string): Result<PersonExport, Fault> => {
 		const row = person.get(personId);
 		if (row === undefined) return noPerson(personId);
+		// Half a session would look like a whole one, and the rest could not be read in after it.
+		if (isRecorded(personId)) return failure({ kind: "already-recording" });
 		const name = row.code.replace(/[^A-Za-z0-9._-]+/g, "-");
 		const fileName = `tautline-person-${name}-${toRfc3339(now()).slice(0, 10)}.json`;
 		return success({ fileName, pieces: pieces(personId, row, exportedBy) });

@@ -20,6 +20,15 @@ export function isLeftOpen(writerPid: number | null, lastWritten: number, now: n
 	return Math.abs(now - lastWritten) > SILENT_AFTER;
 }
 
+/** Whether a recording of that person is under way. */
+export function prepareIsRecorded(db: Database, now: () => number): (personId: number) => boolean {
+	const open = db.prepare<[number], { writer_pid: number | null; last_written_ms: number }>(
+		"SELECT writer_pid, last_written_ms FROM sessions WHERE person_id = ? AND closed_cleanly IS NULL",
+	);
+	return (personId) =>
+		open.all(personId).some((session) => !isLeftOpen(session.writer_pid, session.last_written_ms, now()));
+}
+
 /** Marks sessions that were left open; what had arrived stays as it is. @returns how many. */
 export function closeLeftOpen(db: Database, now: number): number {
 	const open = db

@@ -95,7 +95,7 @@ export function faultWords(fault: RequestFault): FaultWords {
 				next: "Read and acknowledge them, then try again.",
 			};
 		case "already-recording":
-			return { what: "A recording is already running.", next: "Stop it before you start another." };
+			return { what: "A recording is already running.", next: "Stop it first, then try again." };
 		case "not-recording":
 			return { what: "No recording is running.", next: "Start one with Record." };
 		case "no-such-record":

@@ -385,12 +385,14 @@ describe("deleting a person", () => {
 		expect(readFileSync(path).includes(code)).toBe(false);
 	});
 
-	test("waits for a recording of that person to end", () => {
+	test("waits for a recording of that person to end, as a file of it does", async () => {
 		const { store } = createOpenStore();
 		const personId = createPerson(store, "P-01", 5);
 		const recorder = unwrap(store.startSession({ ...newSession, personId }));
 		expect(faultOf(store.deletePerson(personId, "P-01"))).toEqual({ kind: "already-recording" });
+		expect(faultOf(await store.exportPerson(personId, "t"))).toEqual({ kind: "already-recording" });
 		unwrap(recorder.close());
+		unwrap(await store.exportPerson(personId, "t"));
 		unwrap(store.deletePerson(personId, "P-01"));
 	});
 
