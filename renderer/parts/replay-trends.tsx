@@ -17,16 +17,22 @@ const POINTS = 4000;
 export function ReplayTrends({
 	replay,
 	spans,
+	onTrends,
 }: {
 	readonly replay: ReplayState;
 	/** Sets to show behind the lines; the same array while they stay the same. */
 	readonly spans?: readonly SetSpan[];
+	/** They have arrived. The same function while it does the same. */
+	readonly onTrends?: (trends: Trends) => void;
 }) {
 	const { bridge, feed, frames, theme } = useModel();
 	useSubscription(feed.onGeometry);
 	const [zoom, setZoom] = useState<Span | null>(null);
 	const loaded = useLoaded("getReplayTrends", { points: POINTS }, `trends ${replay.session.id}`);
 	const trends = loaded.state === "ready" ? loaded.value : null;
+	useEffect(() => {
+		if (trends !== null) onTrends?.(trends);
+	}, [trends, onTrends]);
 	const ring = useMemo(() => (trends === null ? null : ringOf(trends)), [trends]);
 	const unit = feed.geometry?.unit ?? "S/m";
 	const host = useRef<HTMLDivElement>(null);

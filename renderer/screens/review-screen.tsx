@@ -1,5 +1,5 @@
-import { useEffect, useMemo, useRef, useState } from "preact/hooks";
-import type { SessionReview } from "../../app/contract.ts";
+import { useCallback, useEffect, useMemo, useRef, useState } from "preact/hooks";
+import type { SessionReview, Trends } from "../../app/contract.ts";
 import type { SetSpan } from "../draw/set-spans.ts";
 import { ExerciseReview, SameScaleNote } from "../parts/exercise-review.tsx";
 import { FactList } from "../parts/fact-list.tsx";
@@ -15,6 +15,7 @@ import { useAveragePictures } from "../parts/use-average-pictures.ts";
 import { useReplay } from "../parts/use-replay.ts";
 import { useLoaded } from "../parts/use-request.ts";
 import { hashOf } from "../route.ts";
+import { strongestMoment } from "../strongest-moment.ts";
 import { unsafeList, unsafeWords } from "../text/comparison.ts";
 import { howMeasured, qualityFacts } from "../text/how-measured.ts";
 import { setsByExercise } from "../text/objective.ts";
@@ -35,7 +36,9 @@ export function ReviewScreen({ sessionId }: { readonly sessionId: number }) {
 	const groups = useMemo(() => setsByExercise(sets), [sets]);
 
 	// The first thing to see is a muscle at work, not the noise of rest.
-	const opening = firstWork(sets);
+	const [strongest, setStrongest] = useState<number | null>(null);
+	const takeTrends = useCallback((trends: Trends) => setStrongest(strongestMoment(trends)), []);
+	const opening = loaded.state !== "ready" ? null : (firstWork(sets) ?? strongest);
 	const isOpen = replay !== null;
 	const isMoved = useRef(false);
 	useEffect(() => {
@@ -78,7 +81,7 @@ export function ReviewScreen({ sessionId }: { readonly sessionId: number }) {
 					<div class="live replay review-top">
 						<PicturePanel isSimulated={review.session.simulated} />
 						<div class="live-side">
-							<ReplayTrends replay={replay} spans={spans} />
+							<ReplayTrends replay={replay} spans={spans} onTrends={takeTrends} />
 						</div>
 					</div>
 					<ReplayControls replay={replay} />

@@ -1,5 +1,6 @@
 /** How a session was measured and how good its readings were, row by row in words: on the review and on paper. */
 import type { NextMorning, SessionReview } from "../../app/contract.ts";
+import { createOutline } from "../../core/limb/outline.ts";
 import { formatScore } from "./measure.ts";
 import {
 	formatCount,
@@ -27,7 +28,7 @@ export function howMeasured({
 		if (value !== null) facts.push({ name, value });
 	};
 	const { limb, band } = measured;
-	add("Thigh", limb === null ? null : limbWords(limb.side, conditions?.circumferenceMetre ?? null));
+	add("Thigh", limb === null ? null : limbWords(limb.side, createOutline(limb.outline).circumference));
 	add("Fat under the skin", limb === null ? null : formatQuantity(1000 * limb.fatThickness, 0, "mm"));
 	add("Band", band === null ? null : band.name);
 	add(
@@ -120,9 +121,9 @@ export function morningWords({ pain, verdict, toldAt }: NextMorning): string {
 	return `${formatScore(pain)} of 10, ${verdicts[verdict]} (${formatDay(toldAt)})`;
 }
 
-function limbWords(side: "left" | "right", circumference: number | null): string {
+function limbWords(side: "left" | "right", circumference: number): string {
 	const name = side === "left" ? words.picture.leftThigh : words.picture.rightThigh;
-	return circumference === null ? name : `${name}, ${formatQuantity(100 * circumference, 1, "cm")} around`;
+	return `${name}, ${formatQuantity(100 * circumference, 1, "cm")} around`;
 }
 
 function baselineWords(baselines: SessionReview["measured"]["baselines"]): string {
