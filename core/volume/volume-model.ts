@@ -1,4 +1,5 @@
 import type { ReadingPattern } from "../band/band.ts";
+import { readingsFrom } from "../physics/solve-forward.ts";
 import { everyCell, type ImageRows, meansOver, stackRows } from "../picture/image-rows.ts";
 import { type PictureModel, rowNorms, scaleToModel } from "../picture/picture-model.ts";
 import { reconstructOver } from "../picture/reconstruction.ts";
@@ -65,6 +66,8 @@ export interface VolumeModel
 	/** [nReadings] Ω for one unit of a reading, with `readingScale` in it; named as in a section's model, where the
 	 *  height is in it as well. */
 	readonly ohmMetrePerUnit: Float64Array;
+	/** [nReadings] what the model reads at rest, Ω: with it, readings of a later rest are fitted to a model made before. */
+	readonly modelRest: Float64Array;
 	readonly unit: "S/m";
 }
 
@@ -145,6 +148,7 @@ function build(options: VolumeModelOptions, report: (step: VolumeStep, share: nu
 		readingCount,
 		trendRegions: trends.map(({ id, name }) => ({ id, name })),
 		ohmMetrePerUnit,
+		modelRest: readingsFrom(field, pattern, 1),
 		fold: reconstruction.fold,
 		projection: reconstruction.projection,
 		matrix: { ...matrix, values: matrix.values.slice() },
