@@ -3,6 +3,7 @@ import { createStreamingProduct } from "./kernel/streaming-product.ts";
 import type { PictureModel } from "./picture-model.ts";
 import { createRestReadings, differenceInto, setRestReadings } from "./reading-difference.ts";
 import { createTrustedInput, type ReadingTrust, type TrustedInput } from "./reading-trust.ts";
+import { createStrengthFilter, type StrengthFilter } from "./strength-filter.ts";
 
 /** Turns frames into pictures: one matrix product each (two small ones with many electrodes), nothing allocated. */
 export interface PictureKernel {
@@ -24,6 +25,9 @@ export interface PictureKernel {
 	 *  as the model says. See `trustReadings`, whose result must be of this model.
 	 *  @throws RangeError when it is of another one */
 	setTrust(trust: ReadingTrust | null): void;
+	/** From the next frame on pictures are made at another λ than the model's, to see what it does; null: at its own. Costs
+	 *  a little for each frame. @throws RangeError when it is not a positive number */
+	setLambda(lambda: number | null): void;
 	/** Overwrites `values` and `regionMeans`. @param readings [nReadings], in the model's unit of a reading
 	 *  @throws RangeError on another length */
 	apply(readings: Float64Array): void;
@@ -56,6 +60,8 @@ export function createPictureKernel(model: FrameModel): PictureKernel {
 	const regionMeans = product.output.subarray(imageCount);
 	let trusted: TrustedInput | null = null;
 	let gains: Float32Array | null = null;
+	let filter: StrengthFilter | null = null;
+	const filtered = new Float64Array(columnCount);
 
 	function whiten(readings: Float64Array): void {
 		if (readings.length !== readingCount) {
@@ -65,6 +71,14 @@ export function createPictureKernel(model: FrameModel): PictureKernel {
 		for (let r = 0; r < readingCount; r++) change[r]! *= ohmMetrePerUnit[r]!;
 		trusted?.weigh(change);
 		foldInto(fold, change, whitened);
+	}
+
+	function inputInto(input: Float32Array, readings: Float64Array): void {
+		whitenInto(input, readings);
+		if (filter === null) return;
+		filtered.set(input);
+		filter.apply(filtered);
+		input.set(filtered);
 	}
 
 	function whitenInto(input: Float32Array, readings: Float64Array): void {
@@ -92,13 +106,16 @@ export function createPictureKernel(model: FrameModel): PictureKernel {
 			trusted = trust === null ? null : createTrustedInput(model.dataSpace, trust);
 			gains = trust?.gains ?? null;
 		},
+		setLambda(lambda) {
+			filter = lambda === null ? null : createStrengthFilter(model.dataSpace, lambda);
+		},
 		apply(readings) {
-			whitenInto(product.input, readings);
+			inputInto(product.input, readings);
 			product.run();
 			if (gains !== null) for (let i = 0; i < rowCount; i++) product.output[i]! *= gains[i]!;
 		},
 		applyToRegions(readings) {
-			whitenInto(regionProduct.input, readings);
+			inputInto(regionProduct.input, readings);
 			regionProduct.run();
 			regionMeans.set(regionProduct.output);
 			if (gains !== null) {

@@ -36,11 +36,21 @@ export interface StrengthProblem {
 	readonly mismatchCount: number;
 }
 
+/** What every rule looks at, over all λ that are tried: for a plot of the choice. */
 export interface StrengthCurve {
-	/** [nSteps] */
+	/** [nSteps] ascending, evenly in its logarithm. */
 	readonly lambda: Float64Array;
-	/** [nSteps] noise figure, cross-validation score or curvature. */
+	/** [nSteps] what the rule in force judges by: noise figure, cross-validation score or curvature. */
 	readonly score: Float64Array;
+	/** [nSteps] */
+	readonly noiseFigure: Float64Array;
+	/** [nSteps] V(λ) of generalised cross-validation. */
+	readonly crossValidation: Float64Array;
+	/** [nSteps] ‖residual‖ and ‖x‖ in the prior's norm: the L-curve's axes, both logarithmic as a rule. */
+	readonly residualNorm: Float64Array;
+	readonly imageNorm: Float64Array;
+	/** What each rule would choose. */
+	readonly choices: Readonly<Record<StrengthRule, number>>;
 }
 
 export interface Strength {
@@ -65,9 +75,32 @@ export function chooseStrength(
 		{ length: STEPS },
 		(_, i) => 10 ** (LEAST + ((MOST - LEAST) * i) / (STEPS - 1)),
 	);
-	const score = lambda.map((l) => scoreOf(rule, problem, l));
-	const chosen = byHand ?? choose(rule, problem, lambda, score);
-	return { rule, lambda: chosen, noiseFigure: noiseFigure(problem, chosen), curve: { lambda, score } };
+	const scores: Readonly<Record<StrengthRule, Float64Array>> = {
+		"noise-figure": lambda.map((l) => noiseFigure(problem, l)),
+		gcv: lambda.map((l) => crossValidation(problem, l)),
+		"l-curve": lambda.map((l) => cornerCurvature(problem, l)),
+	};
+	const choiceOf = (by: StrengthRule) => choose(by, problem, lambda, scores[by]);
+	const choices = {
+		"noise-figure": choiceOf("noise-figure"),
+		gcv: choiceOf("gcv"),
+		"l-curve": choiceOf("l-curve"),
+	};
+	const chosen = byHand ?? choices[rule];
+	return {
+		rule,
+		lambda: chosen,
+		noiseFigure: noiseFigure(problem, chosen),
+		curve: {
+			lambda,
+			score: scores[rule],
+			noiseFigure: scores["noise-figure"],
+			crossValidation: scores.gcv,
+			residualNorm: lambda.map((l) => Math.sqrt(normsAt(problem, l).residual)),
+			imageNorm: lambda.map((l) => Math.sqrt(normsAt(problem, l).size)),
+			choices,
+		},
+	};
 }
 
 function scoreOf(rule: StrengthRule, problem: StrengthProblem, lambda: number): number {

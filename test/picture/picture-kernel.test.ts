@@ -207,3 +207,28 @@ test("the model can be posted to a worker", () => {
 	}
 	expect(Array.from(other.values)).toEqual(Array.from(kernel.values));
 });
+
+test("a picture at another strength is that of a model made so", () => {
+	const model = createModel();
+	const kernel = createPictureKernel(model);
+	const [rest, readings] = [createReadings(0), createReadings(0.05)];
+	kernel.setBaseline(rest);
+	kernel.apply(readings);
+	const own = kernel.values.slice();
+	for (const factor of [0.2, 5]) {
+		const lambda = factor * model.lambda;
+		const made = createPictureKernel(createModel({ lambda }));
+		made.setBaseline(rest);
+		made.apply(readings);
+		kernel.setLambda(lambda);
+		kernel.apply(readings);
+		expect(relativeDifference(kernel.values, made.values)).toBeLessThan(1e-4);
+		kernel.applyToRegions(readings);
+		expect(relativeDifference(kernel.regionMeans, made.regionMeans)).toBeLessThan(1e-4);
+		expect(relativeDifference(own, made.values)).toBeGreaterThan(0.01);
+	}
+	kernel.setLambda(null);
+	kernel.apply(readings);
+	expect(kernel.values).toEqual(own);
+	expect(() => kernel.setLambda(0)).toThrow(RangeError);
+});

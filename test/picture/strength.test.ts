@@ -153,3 +153,25 @@ test("the L-curve's corner parts its steep from its flat branch", () => {
 	expect(cornerCurvature(problem, lambda)).toBeGreaterThan(cornerCurvature(problem, lambda * 2));
 	expect(cornerCurvature(problem, lambda)).toBeGreaterThan(cornerCurvature(problem, lambda / 2));
 });
+
+test("the curve shows what every rule looks at and would choose", () => {
+	const problem = createIllPosed(60, 0.02);
+	const strengths = (["noise-figure", "gcv", "l-curve"] as const).map((rule) =>
+		chooseStrength(rule, problem),
+	);
+	for (const { rule, lambda, curve } of strengths) {
+		expect(curve.choices[rule]).toBe(lambda);
+		expect(curve.choices).toEqual(strengths[0]!.curve.choices);
+		for (const [i, at] of curve.lambda.entries()) {
+			const { size, residual } = normsAt(problem, at);
+			expect(curve.noiseFigure[i]).toBe(noiseFigure(problem, at));
+			expect(curve.crossValidation[i]).toBe(crossValidation(problem, at));
+			expect(curve.imageNorm[i]).toBe(Math.sqrt(size));
+			expect(curve.residualNorm[i]).toBe(Math.sqrt(residual));
+		}
+	}
+	const byHand = chooseStrength("gcv", problem, 0.3);
+	expect(byHand.lambda).toBe(0.3);
+	expect(byHand.noiseFigure).toBe(noiseFigure(problem, 0.3));
+	expect(byHand.curve.choices).toEqual(strengths[0]!.curve.choices);
+});
