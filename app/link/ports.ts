@@ -45,7 +45,7 @@ export class PortRegistry {
 		const { ports, note } = await findPorts(this.#search);
 		const isNamed = (port: FoundPort): boolean => this.#named.some(({ path }) => path === port.path);
 		const all = [...this.#named, ...ports.filter((port) => !isNamed(port))];
-		return { ports: all.map((port) => ({ portId: this.#idOf(port.path), ...port })), note };
+		return { ports: all.map((port) => ({ portId: this.idOf(port.path), ...port })), note };
 	}
 
 	/** The path of a port that was listed; null for any other id. */
@@ -54,7 +54,8 @@ export class PortRegistry {
 		return null;
 	}
 
-	#idOf(path: string): string {
+	/** The id of a port whose path the app itself knows, listed or not. */
+	idOf(path: string): string {
 		const id = this.#ids.get(path) ?? `port-${this.#ids.size + 1}`;
 		this.#ids.set(path, id);
 		return id;

@@ -11,6 +11,7 @@ import { type Clock, systemClock } from "./clock.ts";
 import { isDemoStore } from "./demo/demo-clinic.ts";
 import { createGeometries } from "./geometries.ts";
 import { createHome } from "./home.ts";
+import { recallBand } from "./last-band.ts";
 import { createLive } from "./live.ts";
 import { createPersonKeeper } from "./person-keeper.ts";
 import { createProfileDesk } from "./profile-desk.ts";
@@ -136,6 +137,7 @@ export function createBackend(options: BackendOptions): Backend {
 		replays,
 		sources,
 		profiles,
+		onStoreFault: setStoreFault,
 		state: () => feed.state(),
 	});
 	connectFirst();
@@ -170,7 +172,10 @@ export function createBackend(options: BackendOptions): Backend {
 
 	function connectFirst(): void {
 		const { electrodeCount } = setUp.limbAndBand.band;
-		const wanted = options.source === undefined ? { ...firstSource, electrodeCount } : options.source;
+		// The demo's people are invented: so is their band.
+		const last = store === null || isDemo ? null : recallBand(store, sources);
+		const wanted =
+			options.source === undefined ? (last ?? { ...firstSource, electrodeCount }) : options.source;
 		if (wanted === null) return;
 		if (typeof wanted === "function") {
 			void live.connect(null, wanted);

@@ -10,6 +10,7 @@ import { createExportDesk } from "./export-desk.ts";
 import type { Geometries } from "./geometries.ts";
 import type { Home } from "./home.ts";
 import { importRecording } from "./import-recording.ts";
+import { rememberBand } from "./last-band.ts";
 import type { Live } from "./live.ts";
 import type { PersonKeeper } from "./person-keeper.ts";
 import type { ProfileDesk } from "./profile-desk.ts";
@@ -42,6 +43,7 @@ export interface HandlerParts {
 	readonly keeper: PersonKeeper | null;
 	/** Why there is no store. */
 	readonly storeFault: () => Fault | null;
+	readonly onStoreFault: (fault: Fault) => void;
 	readonly onChange: () => void;
 }
 
@@ -80,7 +82,7 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 		getState: () => success(parts.state()),
 		acknowledgeCautions: ({ version }) => changed(setUp.acknowledge(version)),
 		listPorts: () => sources.listPorts(),
-		connect(choice) {
+		async connect(choice) {
 			// One recording is of one board: frames of another must not run into it.
 			if (live.isRecording) return failure({ kind: "already-recording" });
 			if (choice.kind !== "simulated" && parts.isDemo) return failure({ kind: "demo-records" });
@@ -89,7 +91,13 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 			}
 			const source = sources.find(choice, setUp.limbAndBand, profiles.find);
 			if (!source.ok) return source;
-			return live.connect(choice, source.value);
+			const connected = await live.connect(choice, source.value);
+			if (connected.ok && parts.store !== null && !parts.isDemo) {
+				const kept = rememberBand(parts.store, sources, choice);
+				// The band is there: that the next start will not know it is told, and no reason to refuse it.
+				if (!kept.ok) parts.onStoreFault(kept.error);
+			}
+			return connected;
 		},
 		disconnect: () => live.disconnect().then(() => success(null)),
 		listProfiles: () => profiles.list(),

@@ -18,6 +18,10 @@ export type SourceFactory = (events: FrameSourceEvents) => FrameSource;
 
 export interface Sources {
 	listPorts(): Promise<Reply<"listPorts">>;
+	/** The path of a port that was listed; null for any other id. */
+	pathOf(portId: string): string | null;
+	/** The id of a port that the app itself knows by its path. */
+	portIdOf(path: string): string;
 	/**
 	 * A port is looked up among those that were listed: no path from a page is ever opened.
 	 * @param wearer whom a simulated board is strapped to
@@ -59,6 +63,8 @@ export function createSources({ workerFolder, serialPaths }: SourcesOptions = {}
 				return failure({ kind: "port-failed", path: "", detail: (error as Error).message });
 			}
 		},
+		pathOf: (portId) => ports.pathOf(portId),
+		portIdOf: (path) => ports.idOf(path),
 		find(choice, wearer, profileNamed) {
 			if (choice.kind === "simulated") {
 				return success((events) => createSimulatedSource({ ...choice, wearer, ...bundled, asked }, events));

@@ -15,6 +15,8 @@ test("a simulated board follows the band to the other leg, and to another person
 	const sources: Sources = {
 		playing: () => createMemorySource(Date.now).factory,
 		capture: never,
+		pathOf: () => null,
+		portIdOf: (path) => path,
 		asked: { share: new Float64Array(1) },
 		listPorts: () => Promise.resolve(success({ ports: [], note: null })),
 		find(_choice, { limb }) {
