@@ -31,7 +31,7 @@ export interface ElectrodeWatch {
 	 * @param seconds device time, never backwards
 	 * @param readings [nReadings] NaN where missing or clipped
 	 * @param strangers [electrodeCount] 1 for electrodes whose readings do not follow from the others'; null: not known
-	 * @returns whether `failing` changed
+	 * @returns whether `failing` changed. Allocates nothing.
 	 */
 	take(seconds: number, readings: Float64Array, strangers: Uint8Array | null): boolean;
 }
@@ -51,6 +51,8 @@ const JUMPS = [6, 3] as const;
 const CLIPPED = 4;
 /** Fewer readings of an electrode say nothing of it. */
 const FEWEST_READINGS = 4;
+/** Every frame is followed, but electrodes are judged only so often: it takes longer than a picture. s */
+const JUDGED_EVERY = 0.09;
 
 type Measured = Exclude<FaultSign, "contact" | "signature">;
 
@@ -77,6 +79,7 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 	let noise = new Float64Array(readingCount).fill(Number.POSITIVE_INFINITY);
 	let contacts: readonly ContactVerdict[] | null = null;
 	let last = Number.NaN;
+	let judged = Number.NaN;
 	let typicalJump = 1;
 
 	function followReadings(seconds: number, readings: Float64Array): void {
@@ -177,6 +180,8 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 				);
 			}
 			followReadings(seconds, readings);
+			if (Math.abs(seconds - judged) < JUDGED_EVERY) return false;
+			judged = seconds;
 			excluded.fill(0);
 			for (let e = 0; e < electrodeCount; e++) {
 				const isOff = contacts?.[e] === "off";
@@ -204,7 +209,8 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 				}
 				continue;
 			}
-			if (Number.isNaN(since[e]!)) since[e] = seconds;
+			// another board's clock may be behind
+			if (!(since[e]! <= seconds)) since[e] = seconds;
 			if (seconds - since[e]! < (isFailing ? RECOVERS_AFTER : FAILS_AFTER)) continue;
 			failing[e] = signs[e]!;
 			since[e] = Number.NaN;
@@ -220,8 +226,27 @@ function readingsByElectrode(terminals: Uint16Array, electrodeCount: number): re
 	return lists.map((list) => Uint32Array.from(list));
 }
 
-/** Of the first `count` values, which it sorts. */
+/** Of the first `count` values, whose order it changes; NaN counts as zero. By C. A. R. Hoare's selection (Comm. ACM
+ *  4:321, 1961). */
 function quantile(values: Float64Array, count: number, share: number): number {
-	const sorted = values.subarray(0, count).sort();
-	return sorted[Math.floor(share * (count - 1))]!;
+	for (let i = 0; i < count; i++) if (Number.isNaN(values[i]!)) values[i] = 0;
+	const wanted = Math.floor(share * (count - 1));
+	let low = 0;
+	let high = count - 1;
+	while (low < high) {
+		const pivot = values[wanted]!;
+		let i = low;
+		let j = high;
+		while (i <= j) {
+			while (values[i]! < pivot) i++;
+			while (values[j]! > pivot) j--;
+			if (i > j) break;
+			const value = values[i]!;
+			values[i++] = values[j]!;
+			values[j--] = value;
+		}
+		if (j < wanted) low = i;
+		if (i > wanted) high = j;
+	}
+	return values[wanted]!;
 }
