@@ -1,0 +1,361 @@
+/**
+ * Every check of the software against something outside of it that can be put into one number: what is compared, with
+ * what source, within what tolerance. `npm run verification` measures them all and writes `README.md` beside this file.
+ */
+import { createPattern } from "../../core/band/patterns.ts";
+import { predictCase } from "../../core/physics/predict-case.ts";
+import { createMeshSolver, readingsFrom } from "../../core/physics/solve-forward.ts";
+import { dielectricOf, type Tissue } from "../../core/physics/tissue.ts";
+import { figuresOfMerit } from "../../core/picture/figures-of-merit.ts";
+import { meritAlongRadius } from "../../core/picture/merit-along-radius.ts";
+import { buildPictureModel, meshSubject, restSigma } from "../../core/picture/picture-model.ts";
+import { parseRecording, type Recording } from "../../core/picture/recording-file.ts";
+import { buildRecordingModels, picturesOf } from "../../core/picture/recording-pictures.ts";
+import { predictFile } from "../../core/volume/predict-file.ts";
+import { readCase, readReferenceCase, relativeError } from "../outside/forward-cases.ts";
+import { positionErrors, scoreOf, type TankScore } from "../outside/tank-score.ts";
+import { discEigenvalue, type LayeredDisc, solveDisc } from "../physics/disc-oracle.ts";
+import { createDiscSubject } from "../picture/create-disc.ts";
+import { createThighSubject, energyMismatch } from "./energy-balance.ts";
+import { readJson } from "./read-json.ts";
+
+export interface Check {
+	/** What is compared with what. */
+	readonly what: string;
+	readonly source: string;
+	/** The result may be at most this. */
+	readonly tolerance: number;
+	readonly unit: "relative" | "% of the radius" | "last digits" | "targets missed" | "absolute";
+	measure(): number;
+}
+
+const FREEFEM =
+	"FreeFEM 4.11, quadratic triangles graded to the electrode edges; own error 2e-6 (`test/outside/data`)";
+const ISAACSON = "Isaacson, IEEE Trans. Med. Imaging 5:91, 1986";
+const CEM = "complete electrode model: Somersalo, Cheney & Isaacson, SIAM J. Appl. Math. 52:1023, 1992";
+const CONSENSUS = "Adler et al., Physiol. Meas. 30:S35, 2009 (definitions from memory)";
+const ARCHIVE_16 = "Open 2D EIT data archive, arXiv:1704.01178, 2017; positions ±5 % of the radius";
+const ARCHIVE_32 = "Kuopio Tomography Challenge 2023, Zenodo 8252370";
+
+function predicted(input: ReturnType<typeof readCase>): Float64Array {
+	const voltages = predictCase(input);
+	if (!voltages.ok) throw new Error(voltages.error.got);
+	return voltages.value;
+}
+
+function againstReference(name: string): Check {
+	return {
+		what: `Voltages of \`${name}\`, 208 readings`,
+		source: FREEFEM,
+		tolerance: 3e-4,
+		unit: "relative",
+		measure() {
+			const reference = readReferenceCase(name);
+			return relativeError(predicted(reference), reference.voltages);
+		},
+	};
+}
+
+const limb: LayeredDisc = {
+	radius: 0.085,
+	sigma: 0.02,
+	layers: [
+		{ radius: 0.075, sigma: 0.35 },
+		{ radius: 0.013, sigma: 0.02 },
+	],
+	electrodeCount: 16,
+	electrodeWidth: 0.02,
+	contactImpedance: new Array<number>(16).fill(5e-3),
+};
+
+const forward: readonly Check[] = [
+	againstReference("disc-homogeneous-z1e-3"),
+	againstReference("disc-homogeneous-z1e-2"),
+	againstReference("disc-background-for-inclusion"),
+	againstReference("disc-offcentre-inclusion"),
+	againstReference("disc-concentric"),
+	{
+		what: "Eigenvalues λ₁, λ₂ of a disc with an inclusion of half the radius and twice the conductivity: 11/13, 23.5/49",
+		source: ISAACSON,
+		tolerance: 1e-12,
+		unit: "absolute",
+		measure() {
+			const disc = { radius: 1, sigma: 1, layers: [{ radius: 0.5, sigma: 2 }] };
+			return Math.max(
+				Math.abs(discEigenvalue(disc, 1) - 11 / 13),
+				Math.abs(discEigenvalue(disc, 2) - 23.5 / 49),
+			);
+		},
+	},
+	{
+		what: "Voltages of a limb of fat, muscle and bone (concentric), 16 electrodes",
+		source: `closed form: ${ISAACSON}, with Legendre polynomials under each electrode; shares no code with the product`,
+		tolerance: 5e-4,
+		unit: "relative",
+		measure() {
+			const input = readCase({
+				dimension: 2,
+				outline: { type: "circle", radius: limb.radius },
+				electrodes: { count: 16, width: limb.electrodeWidth, firstAngleDeg: 0 },
+				contactImpedance: limb.contactImpedance,
+				background: { sigma: limb.sigma },
+				regions: limb.layers.map((layer) => ({ shape: "circle", center: [0, 0], ...layer })),
+				drive: "adjacent",
+				current: 1,
+			});
+			const transfer = solveDisc(limb, 32);
+			return relativeError(
+				predicted(input),
+				readingsFrom({ electrodeCount: 16, transfer }, input.pattern, 1),
+			);
+		},
+	},
+	{
+		what: "Voltages of a uniform disc whose electrodes shrink to points",
+		source: "potential of point sources by their mirror images, −ln(d)/(πσ)",
+		tolerance: 1e-3,
+		unit: "relative",
+		measure() {
+			const input = readCase({
+				dimension: 2,
+				outline: { type: "circle", radius: 1 },
+				electrodes: { count: 16, width: 0.02, firstAngleDeg: 0 },
+				contactImpedance: 1e-3,
+				background: { sigma: 1 },
+				drive: "adjacent",
+				current: 1,
+			});
+			const chord = (a: number, b: number) => 2 * Math.sin((Math.PI * Math.abs(a - b)) / 16);
+			const points = Float64Array.from({ length: 13 }, (_, i) => {
+				const k = i + 2;
+				return Math.log((chord(k, 1) * chord(k + 1, 0)) / (chord(k, 0) * chord(k + 1, 1))) / Math.PI;
+			});
+			return relativeError(predicted(input).subarray(0, 13), points);
+		},
+	},
+	{
+		what: "Voltages of a cylinder with two bands of 16 electrodes (3D), 928 readings",
+		source: "FreeFEM 4.11, quadratic tetrahedra; own error 3e-4 (`test/outside/data`)",
+		tolerance: 1e-2,
+		unit: "relative",
+		measure() {
+			const input = readJson("cylinder-two-bands") as { voltages: number[] };
+			const voltages = predictFile(input);
+			if (!voltages.ok) throw new Error(JSON.stringify(voltages.error));
+			return relativeError(voltages.value, Float64Array.from(input.voltages));
+		},
+	},
+	{
+		what: "Reciprocity: driving and reading swapped, thigh with fat and bone",
+		source: "Geselowitz, IEEE Trans. Biomed. Eng. 18:38, 1971",
+		tolerance: 1e-9,
+		unit: "relative",
+		measure() {
+			const subject = createThighSubject();
+			const mesh = meshSubject(subject);
+			const { transfer } = createMeshSolver(mesh).solve(restSigma(subject, mesh), subject.contactImpedance);
+			let largest = 0;
+			let difference = 0;
+			for (let a = 0; a < 16; a++) {
+				for (let b = 0; b < 16; b++) {
+					largest = Math.max(largest, Math.abs(transfer[a * 16 + b]!));
+					difference = Math.max(difference, Math.abs(transfer[a * 16 + b]! - transfer[b * 16 + a]!));
+				}
+			}
+			return difference / largest;
+		},
+	},
+	{
+		what: "Energy: what a drive puts in is lost in tissue and contacts, thigh with fat and bone",
+		source: `energy balance of the ${CEM}`,
+		tolerance: 1e-9,
+		unit: "relative",
+		measure: energyMismatch,
+	},
+];
+
+/** Conductivity and relative permittivity as printed. */
+const printed: readonly (readonly [Tissue, number, string, string])[] = [
+	["muscle", 10e3, "0.3408", "25909"],
+	["muscle", 100e3, "0.3619", "8089.2"],
+	["fat", 10e3, "0.0238", "1085.3"],
+	["fat", 100e3, "0.0244", "92.885"],
+	["bone", 10e3, "0.0204", "521.64"],
+	["bone", 100e3, "0.0208", "227.64"],
+	["skin-dry", 100e3, "0.00045", "1119.2"],
+	["skin-wet", 100e3, "0.0658", "15357"],
+];
+
+const tissue: readonly Check[] = [
+	{
+		what: "Conductivity and permittivity of muscle, fat, bone and skin at 10 and 100 kHz by the four-term Cole–Cole model",
+		source:
+			"model: Gabriel, Lau & Gabriel, Phys. Med. Biol. 41:2271, 1996; printed values: BioMed. Eng. OnLine 2018, s12938-018-0473-9, table 3",
+		tolerance: 1,
+		unit: "last digits",
+		measure() {
+			const digit = (text: string) => 10 ** -(text.split(".")[1]?.length ?? 0);
+			return Math.max(
+				...printed.flatMap(([name, hertz, conductivity, permittivity]) => {
+					const computed = dielectricOf(name, hertz);
+					return [
+						Math.abs(computed.conductivity - Number(conductivity)) / digit(conductivity),
+						Math.abs(computed.permittivity - Number(permittivity)) / digit(permittivity),
+					];
+				}),
+			);
+		},
+	},
+];
+
+const merit: readonly Check[] = [
+	{
+		what: "Figures of merit of an ideal disc of 0.2 at (0.5, 0) on 64 × 64 pixels: RES 0.196, SD 0.032, PE 0, RNG 0",
+		source: CONSENSUS,
+		tolerance: 1e-3,
+		unit: "absolute",
+		measure() {
+			const places = Array.from({ length: 64 * 64 }, (_, i) => [
+				(2 * (i % 64) + 1) / 64 - 1,
+				(2 * Math.floor(i / 64) + 1) / 64 - 1,
+			]).filter(([x, y]) => Math.hypot(x!, y!) <= 1);
+			const picture = {
+				centres: places.flat(),
+				areas: places.map(() => (2 / 64) ** 2),
+				change: places.map(([x, y]) => (Math.hypot(x! - 0.5, y!) <= 0.2 ? 1 : 0)),
+			};
+			const target = { centre: [0.5, 0], area: 124 * (2 / 64) ** 2, change: 1 } as const;
+			const figures = figuresOfMerit(picture, target, [0, 0]);
+			return Math.max(
+				Math.abs(figures.resolution - 0.196),
+				Math.abs(figures.shapeDeformation - 0.032),
+				Math.abs(figures.positionError),
+				figures.ringing,
+				Math.abs(figures.amplitude - 1),
+			);
+		},
+	},
+	meritCheck(
+		"Amplitude response of a small target within 0.8 of a disc's radius: how far from the same everywhere",
+		0.1,
+		(m, i) => Math.abs(m.amplitude[i]! - 1),
+	),
+	meritCheck(
+		"Position error of a small target within 0.8 of a disc's radius, as a share of it",
+		0.06,
+		(m, i) => Math.abs(m.positionError[i]!),
+	),
+];
+
+function meritCheck(
+	what: string,
+	tolerance: number,
+	figure: (m: ReturnType<typeof meritAlongRadius>, i: number) => number,
+): Check {
+	return {
+		what,
+		source: `${CONSENSUS}: wanted the same at all places, and small; the number is this project's`,
+		tolerance,
+		unit: "absolute",
+		measure() {
+			const subject = createDiscSubject();
+			const pattern = createPattern(16, "adjacent");
+			const model = buildPictureModel({
+				subject,
+				pattern,
+				ohmMetrePerUnit: 1,
+				noise: null,
+				prior: "diagonal",
+				rule: "noise-figure",
+				values: "cells",
+			});
+			const along = meritAlongRadius({ subject, pattern, model, angle: 0.2 });
+			return Math.max(...Array.from(along.place, (place, i) => (place > 0.8 ? 0 : figure(along, i))));
+		},
+	};
+}
+
+const tanks = [
+	{ electrodes: 16, near: 0.05, radius: 0.14, median: 4, ninetieth: 9, source: ARCHIVE_16 },
+	{ electrodes: 32, near: 0.045, radius: 0.115, median: 4.5, ninetieth: 10, source: ARCHIVE_32 },
+] as const;
+
+function readTank(electrodes: 16 | 32): Recording {
+	const read = parseRecording(readJson(`tank${electrodes}`));
+	if (!read.ok) throw new Error(JSON.stringify(read.error));
+	return read.value;
+}
+
+function tankErrors(recording: Recording, near: number): (number | null)[] {
+	return buildRecordingModels(recording, { prior: "diagonal", rule: "noise-figure" }).flatMap((group) =>
+		positionErrors(group, picturesOf(group, recording), near),
+	);
+}
+
+const measured: readonly Check[] = tanks.flatMap(
+	({ electrodes, near, radius, median, ninetieth, source }) => {
+		let score: TankScore | null = null;
+		const scored = () => {
+			score ??= scoreOf(tankErrors(readTank(electrodes), near), radius);
+			return score;
+		};
+		const what = `Pictures of a measured tank, ${electrodes} electrodes`;
+		return [
+			{
+				what: `${what}: targets that are not found`,
+				source,
+				tolerance: 0,
+				unit: "targets missed",
+				measure: () => scored().targets - scored().found,
+			},
+			{
+				what: `${what}: median position error`,
+				source,
+				tolerance: median,
+				unit: "% of the radius",
+				measure: () => scored().medianPercent,
+			},
+			{
+				what: `${what}: 90th percentile of the position error`,
+				source,
+				tolerance: ninetieth,
+				unit: "% of the radius",
+				measure: () => scored().ninetiethPercent,
+			},
+		] satisfies Check[];
+	},
+);
+
+const lostElectrodes: Check = {
+	what: "Single targets in a measured tank, 2 of 16 electrodes taken away (16 pairs): growth of the position error, largest",
+	source: `${ARCHIVE_16}; Hartinger, Guardo, Adler & Gagnon, IEEE Trans. Biomed. Eng. 56:369, 2009, for the idea`,
+	tolerance: 10,
+	unit: "% of the radius",
+	measure() {
+		const recording = readTank(16);
+		const { terminals } = recording.setup.pattern;
+		const frames = recording.frames.filter(({ targets }) => targets.length === 1);
+		const before = tankErrors({ ...recording, frames }, 0.05);
+		let largest = 0;
+		for (let a = 0; a < 16; a++) {
+			const lost = [a, (a + 1 + ((5 * a) % 7)) % 16];
+			const without = frames.map((frame) => ({
+				...frame,
+				voltages: frame.voltages.map((v, r) =>
+					lost.some((e) => terminals.subarray(4 * r, 4 * r + 4).includes(e)) ? Number.NaN : v,
+				),
+			}));
+			for (const [i, error] of tankErrors({ ...recording, frames: without }, 0.05).entries()) {
+				largest = Math.max(largest, error === null ? Number.POSITIVE_INFINITY : error - before[i]!);
+			}
+		}
+		return (100 * largest) / 0.14;
+	},
+};
+
+export const chapters: readonly { readonly title: string; readonly checks: readonly Check[] }[] = [
+	{ title: "Voltages", checks: forward },
+	{ title: "Tissue", checks: tissue },
+	{ title: "Figures of merit", checks: merit },
+	{ title: "Measured tanks", checks: [...measured, lostElectrodes] },
+];
