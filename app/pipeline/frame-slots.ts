@@ -30,6 +30,8 @@ export const FrameField = {
 	/** Given back with the picture; the worker does not look at it. */
 	stream: 9,
 	token: 10,
+	/** Which readings are trusted; 0 for all. */
+	trustId: 11,
 } as const;
 
 export interface PictureSlot {

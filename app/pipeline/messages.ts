@@ -1,4 +1,5 @@
 /** What is said between the app and its two workers besides frames and pictures, which travel in shared memory. */
+import type { FrameModel } from "../../core/picture/picture-kernel.ts";
 import type { PictureModel } from "../../core/picture/picture-model.ts";
 import type { Result } from "../../core/result.ts";
 import type { BandSetup, Fault, LimbSetup, PictureGeometry, RequestArgument } from "../contract.ts";
@@ -45,9 +46,11 @@ export interface PictureWorkerData {
 }
 
 export type ToPictureWorker =
-	| { readonly type: "model"; readonly modelId: number; readonly model: PictureModel }
+	| { readonly type: "model"; readonly modelId: number; readonly model: FrameModel }
 	| { readonly type: "baseline"; readonly baselineId: number; readonly values: Float64Array }
-	/** A model or a baseline, which share one row of numbers. */
+	/** `kept` [nReadings] share of its information that each reading keeps, see `core/picture/reading-trust.ts`. */
+	| { readonly type: "trust"; readonly trustId: number; readonly kept: Float64Array }
+	/** A model, a baseline or a trust, which share one row of numbers. */
 	| { readonly type: "forget"; readonly id: number }
 	/** Frames were written, or pictures were taken out. */
 	| { readonly type: "wake" };

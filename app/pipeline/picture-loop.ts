@@ -1,6 +1,10 @@
 /** What the picture worker does, apart from its thread: takes frames out of one ring, puts pictures into the other. */
-import { createPictureKernel, type PictureKernel } from "../../core/picture/picture-kernel.ts";
-import type { PictureModel } from "../../core/picture/picture-model.ts";
+import {
+	createPictureKernel,
+	type FrameModel,
+	type PictureKernel,
+} from "../../core/picture/picture-kernel.ts";
+import { trustReadings } from "../../core/picture/reading-trust.ts";
 import { picturePacketBytes, readPicturePacket, writePictureHeader } from "../../core/wire/picture-packet.ts";
 import {
 	FrameField,
@@ -19,11 +23,13 @@ export interface PictureLoop {
 }
 
 interface LoadedModel {
+	readonly model: FrameModel;
 	readonly kernel: PictureKernel;
 	readonly readingCount: number;
 	/** [readingCount] as the kernel takes them. */
 	readonly readings: Float64Array;
 	baselineId: number;
+	trustId: number;
 	/** The whole picture, and region means alone. */
 	readonly image: Packet;
 	readonly means: Packet;
@@ -47,7 +53,8 @@ export function createPictureLoop(
 	const pictures = createRingWriter(rings.pictures, viewPictureSlot);
 	const models = new Map<number, LoadedModel>();
 	const baselines = new Map<number, Float64Array>();
-	/** Models and baselines share one row of numbers. */
+	const trusts = new Map<number, Float64Array>();
+	/** Models, baselines and trusts share one row of numbers. */
 	let newestId = 0;
 	/** To be dropped once the frames that were sent before are through. */
 	const leaving: number[] = [];
@@ -56,16 +63,21 @@ export function createPictureLoop(
 	function drain(): void {
 		for (let slot = frames.peek(); slot !== null; slot = frames.peek()) {
 			const { fields } = slot;
-			if (Math.max(fields[FrameField.modelId]!, fields[FrameField.baselineId]!) > newestId) return;
-			const model = models.get(fields[FrameField.modelId]!);
-			const baseline = baselines.get(fields[FrameField.baselineId]!);
-			if (model !== undefined && baseline !== undefined && fits(slot, model, baseline)) {
+			const modelId = fields[FrameField.modelId]!;
+			const baselineId = fields[FrameField.baselineId]!;
+			const trustId = fields[FrameField.trustId]!;
+			if (Math.max(modelId, baselineId, trustId) > newestId) return;
+			const model = models.get(modelId);
+			const baseline = baselines.get(baselineId);
+			const kept = trustId === 0 ? null : trusts.get(trustId);
+			const isKnown = model !== undefined && baseline !== undefined && kept !== undefined;
+			if (isKnown && fits(slot, model, baseline, kept)) {
 				const target = pictures.claim();
 				if (target === null) {
 					tell({ isStalled: true });
 					return;
 				}
-				picture(slot, model, baseline, target);
+				picture(slot, model, baseline, kept, target);
 				pictures.commit();
 				// A reader that still has an older picture looks again by itself.
 				if (pictures.backlog === 1) tell({ isStalled: false });
@@ -75,6 +87,7 @@ export function createPictureLoop(
 		for (const id of leaving.splice(0)) {
 			models.delete(id);
 			baselines.delete(id);
+			trusts.delete(id);
 		}
 	}
 
@@ -89,6 +102,10 @@ export function createPictureLoop(
 					baselines.set(message.baselineId, message.values);
 					newestId = message.baselineId;
 					break;
+				case "trust":
+					trusts.set(message.trustId, message.kept);
+					newestId = message.trustId;
+					break;
 				case "forget":
 					leaving.push(message.id);
 					break;
@@ -100,14 +117,16 @@ export function createPictureLoop(
 	};
 }
 
-function load(model: PictureModel): LoadedModel {
+function load(model: FrameModel): LoadedModel {
 	const { readingCount } = model;
 	const kernel = createPictureKernel(model);
 	return {
+		model,
 		kernel,
 		readingCount,
 		readings: new Float64Array(readingCount),
 		baselineId: 0,
+		trustId: 0,
 		image: createPacket(kernel.regionMeans.length, kernel.values.length),
 		means: createPacket(kernel.regionMeans.length, 0),
 	};
@@ -122,17 +141,37 @@ function createPacket(nRegions: number, nNodes: number): Packet {
 }
 
 /** A frame of another pattern than its model's would be a defect of the sender; it gives no picture. */
-function fits({ fields }: FrameSlot, model: LoadedModel, baseline: Float64Array): boolean {
-	return fields[FrameField.nReadings] === model.readingCount && baseline.length === model.readingCount;
+function fits(
+	{ fields }: FrameSlot,
+	{ readingCount }: LoadedModel,
+	baseline: Float64Array,
+	kept: Float64Array | null,
+): boolean {
+	return (
+		fields[FrameField.nReadings] === readingCount &&
+		baseline.length === readingCount &&
+		(kept === null || kept.length === readingCount)
+	);
 }
 
-function picture(slot: FrameSlot, model: LoadedModel, baseline: Float64Array, target: PictureSlot): void {
+function picture(
+	slot: FrameSlot,
+	model: LoadedModel,
+	baseline: Float64Array,
+	kept: Float64Array | null,
+	target: PictureSlot,
+): void {
 	const { kernel, readings } = model;
 	const { fields, values } = slot;
 	const baselineId = fields[FrameField.baselineId]!;
 	if (model.baselineId !== baselineId) {
 		kernel.setBaseline(baseline);
 		model.baselineId = baselineId;
+	}
+	const trustId = fields[FrameField.trustId]!;
+	if (model.trustId !== trustId) {
+		kernel.setTrust(kept === null ? null : trustReadings(model.model, kept));
+		model.trustId = trustId;
 	}
 	for (let i = 0; i < readings.length; i++) readings[i] = values[i]!;
 	const withImage = fields[FrameField.withImage] === 1;

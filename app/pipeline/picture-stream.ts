@@ -3,7 +3,7 @@
  * to (models, baselines) is told by message beforehand.
  */
 import { Worker } from "node:worker_threads";
-import type { PictureModel } from "../../core/picture/picture-model.ts";
+import type { FrameModel } from "../../core/picture/picture-kernel.ts";
 import {
 	type PicturePacket,
 	picturePacketBytes,
@@ -25,6 +25,8 @@ import { createRingReader, createRingWriter } from "./slot-ring.ts";
 export interface FrameHeader {
 	modelId: number;
 	baselineId: number;
+	/** 0 where all readings are trusted. */
+	trustId: number;
 	bandIndex: number;
 	sequence: number;
 	/** `PictureFlags` */
@@ -46,6 +48,7 @@ export function createFrameHeader(stream: number): FrameHeader {
 	return {
 		modelId: 0,
 		baselineId: 0,
+		trustId: 0,
 		bandIndex: 0,
 		sequence: 0,
 		flags: 0,
@@ -70,10 +73,13 @@ export interface Picture {
 
 export interface PictureStream {
 	/** Takes the model over: its arrays are moved to the worker. @returns its number, one above the last one. */
-	addModel(model: PictureModel): number;
+	addModel(model: FrameModel): number;
 	/** `values` [nReadings] ohm, copied. */
 	addBaseline(values: Float64Array): number;
-	/** A model or a baseline; frames sent before still find it. */
+	/** `kept` [nReadings] share of its information that each reading keeps, 0 to 1; copied. Pictures change to it without a
+	 *  new model, by a low-rank update in the worker. */
+	addTrust(kept: Float64Array): number;
+	/** A model, a baseline or a trust; frames sent before still find it. */
 	forget(id: number): void;
 	/** `values` [nReadings] are multiplied by `scale` to give ohm. @returns false when the worker is so far behind that
 	 *  the frame was not taken: the caller counts it or comes again. */
@@ -131,6 +137,11 @@ export function createPictureStream(workerFile: URL, events: PictureStreamEvents
 			tell({ type: "baseline", baselineId: ids, values });
 			return ids;
 		},
+		addTrust(kept) {
+			ids++;
+			tell({ type: "trust", trustId: ids, kept });
+			return ids;
+		},
 		forget: (id) => tell({ type: "forget", id }),
 		push(header, values, scale) {
 			const slot = frames.claim();
@@ -138,6 +149,7 @@ export function createPictureStream(workerFile: URL, events: PictureStreamEvents
 			const { fields } = slot;
 			fields[FrameField.modelId] = header.modelId;
 			fields[FrameField.baselineId] = header.baselineId;
+			fields[FrameField.trustId] = header.trustId;
 			fields[FrameField.nReadings] = values.length;
 			fields[FrameField.bandIndex] = header.bandIndex;
 			fields[FrameField.sequence] = header.sequence;

@@ -13,6 +13,7 @@ import { createOutline } from "../../core/limb/outline.ts";
 import { circlePoints } from "../../core/limb/region-shapes.ts";
 import { createPictureKernel } from "../../core/picture/picture-kernel.ts";
 import { buildPictureModel, type PictureModel } from "../../core/picture/picture-model.ts";
+import { keepWithout, trustReadings } from "../../core/picture/reading-trust.ts";
 import { readPicturePacket } from "../../core/wire/picture-packet.ts";
 
 let model: PictureModel;
@@ -68,12 +69,14 @@ function createScene(frameSlots = 8, pictureSlots = 4) {
 		readings: Float64Array,
 		sequence: number,
 		withImage = true,
+		trustId = 0,
 	) {
 		const slot = frames.claim();
 		if (slot === null) return false;
 		slot.fields.fill(0);
 		slot.fields[FrameField.modelId] = modelId;
 		slot.fields[FrameField.baselineId] = baselineId;
+		slot.fields[FrameField.trustId] = trustId;
 		slot.fields[FrameField.nReadings] = readings.length;
 		slot.fields[FrameField.sequence] = sequence;
 		slot.fields[FrameField.withImage] = withImage ? 1 : 0;
@@ -128,6 +131,32 @@ describe("the picture worker's loop", () => {
 		expect(take()).toHaveLength(0);
 		loop.receive({ type: "baseline", baselineId: 2, values: rest });
 		expect(take()).toHaveLength(1);
+	});
+
+	test("leaves readings out from the frame on that says so, whatever they hold, and takes them back", () => {
+		const { loop, push, take } = createScene();
+		loop.receive({ type: "model", modelId: 1, model });
+		loop.receive({ type: "baseline", baselineId: 2, values: rest });
+		const kept = keepWithout(pattern, [3]);
+		const changed = rest.map((value, i) => value * (1 + 0.01 * Math.sin(i)));
+		const spoiled = changed.map((value, i) => (kept[i] === 0 ? Number.NaN : value));
+		push(1, 2, changed, 1);
+		push(1, 2, spoiled, 2, true, 3);
+		push(1, 2, spoiled, 3, false, 3);
+		push(1, 2, changed, 4);
+		loop.receive({ type: "wake" });
+		expect(take().map(({ packet }) => packet.sequence)).toEqual([1]);
+		loop.receive({ type: "trust", trustId: 3, kept });
+		const [without, means, after] = take();
+		const kernel = createPictureKernel(model);
+		kernel.setBaseline(rest);
+		kernel.setTrust(trustReadings(model, kept));
+		kernel.apply(changed);
+		expect(without?.packet.nodeValues).toEqual(kernel.values.slice());
+		expect(means?.packet.regionMeans[0]).toBeCloseTo(kernel.regionMeans[0]!, 6);
+		kernel.setTrust(null);
+		kernel.apply(changed);
+		expect(after?.packet.nodeValues).toEqual(kernel.values.slice());
 	});
 
 	test("still pictures what was sent before its model was forgotten, and skips what comes after", () => {
