@@ -6,6 +6,22 @@
  */
 import type { ReciprocalPairs } from "../band/reciprocity.ts";
 
+/** Error of each pair, percent. @param errors [pairs.count] overwritten. @throws RangeError on its length */
+export function reciprocityErrorsInto(
+	values: Float64Array,
+	{ count, first, second, sign }: ReciprocalPairs,
+	errors: Float64Array,
+): void {
+	if (errors.length !== count)
+		throw new RangeError(`reciprocity: room for ${errors.length} of ${count} pairs`);
+	for (let pair = 0; pair < count; pair++) {
+		const ab = values[first[pair]!]!;
+		const ba = sign[pair]! * values[second[pair]!]!;
+		const size = Math.abs(ab) + Math.abs(ba);
+		errors[pair] = size === 0 ? 0 : (200 * Math.abs(ab - ba)) / size;
+	}
+}
+
 /** Median error over the pairs, percent; null without pairs. `scratch` [pairs.count] is overwritten.
  *  @throws RangeError on a wrong length of `scratch`. */
 export function reciprocityPercent(
@@ -13,16 +29,9 @@ export function reciprocityPercent(
 	pairs: ReciprocalPairs,
 	scratch: Float64Array,
 ): number | null {
-	const { count, first, second, sign } = pairs;
-	if (scratch.length !== count)
-		throw new RangeError(`reciprocity: scratch of ${scratch.length} for ${count}`);
+	reciprocityErrorsInto(values, pairs, scratch);
+	const { count } = pairs;
 	if (count === 0) return null;
-	for (let pair = 0; pair < count; pair++) {
-		const ab = values[first[pair]!]!;
-		const ba = sign[pair]! * values[second[pair]!]!;
-		const size = Math.abs(ab) + Math.abs(ba);
-		scratch[pair] = size === 0 ? 0 : (200 * Math.abs(ab - ba)) / size;
-	}
 	scratch.sort();
 	const middle = count >> 1;
 	return count % 2 === 1 ? scratch[middle]! : (scratch[middle - 1]! + scratch[middle]!) / 2;
