@@ -9,7 +9,7 @@ import type { ContactVerdict } from "./contact.ts";
  * - **readings**: they are missing or at the converter's limit;
  * - **reciprocity**: the change since rest is another one when driving and reading are swapped (Hartinger, Guardo, Adler
  *   & Gagnon, IEEE Trans. Biomed. Eng. 56:369, 2009);
- * - **noise**: readings jump from frame to frame far more than they did at rest, and than those of other electrodes do.
+ * - **noise**: readings jump from frame to frame far more than they did at rest, while most others do not;
  * - **signature**: what its readings show does not follow from what all the others show, see `electrode-misfit.ts`.
  *
  * A failing electrode spoils all of its readings, its neighbours' only in part: an electrode is judged by the lower
@@ -41,20 +41,27 @@ const FAILS_AFTER = 0.5;
 const RECOVERS_AFTER = 2;
 /** Time over which mismatch and jumps are averaged. s */
 const AVERAGED = 0.3;
+/** Frames farther apart than this count as so far apart, s. */
+const LONGEST_STEP = 0.5;
 /** Mismatch of a reciprocal pair: in deviations of its noise, and as a share of the reading. Below the second numbers the
  *  electrode is well again. */
 const MISMATCH_DEVIATIONS = [8, 4] as const;
 const MISMATCH_SHARE = [0.02, 0.01] as const;
-/** Jumps, in deviations at rest, against those of the typical electrode. */
+/** Jumps, in deviations at rest. */
 const JUMPS = [6, 3] as const;
-/** A single frame counts for no more than this many times the threshold, so that one spike is no fault. */
+/** A single frame counts for no more than this many times the threshold, so that one spike is no fault, and the beginning
+ *  of a contraction, of a few frames, no noise. */
 const CLIPPED = 4;
+const CLIPPED_JUMP = 1.5;
+/** Where the typical reading jumps by more than this share of the threshold the person moves: noise says nothing then. */
+const RESTLESS = 0.5;
 /** Fewer readings of an electrode say nothing of it. */
 const FEWEST_READINGS = 4;
 /** Every frame is followed, but electrodes are judged only so often: it takes longer than a picture. s */
 const JUDGED_EVERY = 0.09;
 
 type Measured = Exclude<FaultSign, "contact" | "signature">;
+const measuredSigns: readonly Measured[] = ["readings", "reciprocity", "noise"];
 
 export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 	const { terminals, electrodeCount } = pattern;
@@ -62,7 +69,8 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 	const pairs = findReciprocalPairs(pattern);
 	const readingsOf = readingsByElectrode(terminals, electrodeCount);
 	const failing: (FaultSign | null)[] = new Array<FaultSign | null>(electrodeCount).fill(null);
-	const since = new Float64Array(electrodeCount).fill(Number.NaN);
+	/** Time with a sign towards failing; once failing, time without one towards recovery. s */
+	const gathered = new Float64Array(electrodeCount);
 	const signs: (FaultSign | null)[] = new Array<FaultSign | null>(electrodeCount).fill(null);
 	const previous = new Float64Array(readingCount).fill(Number.NaN);
 	const jump = new Float64Array(readingCount);
@@ -80,16 +88,15 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 	let contacts: readonly ContactVerdict[] | null = null;
 	let last = Number.NaN;
 	let judged = Number.NaN;
-	let typicalJump = 1;
+	let isRestless = false;
 
-	function followReadings(seconds: number, readings: Float64Array): void {
-		const share = Number.isNaN(last) ? 0 : -Math.expm1(-Math.max(0, seconds - last) / AVERAGED);
-		last = seconds;
+	function followReadings(elapsed: number, readings: Float64Array): void {
+		const share = -Math.expm1(-elapsed / AVERAGED);
 		for (let r = 0; r < readingCount; r++) {
 			const value = readings[r]!;
 			level.readings[r] = Number.isNaN(value) ? 2 : 0;
 			const step = value - previous[r]!;
-			const most = CLIPPED * typicalJump * JUMPS[0] ** 2 * noise[r]! ** 2;
+			const most = CLIPPED_JUMP * JUMPS[0] ** 2 * noise[r]! ** 2;
 			if (!Number.isNaN(step)) jump[r]! += share * (Math.min(most, (step * step) / 2) - jump[r]!);
 			previous[r] = value;
 		}
@@ -113,10 +120,11 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 	/** How far each reading is beyond what is usual. @param at 0: to fail, 1: to stay failing */
 	function judgeReadings(at: 0 | 1): void {
 		if (median === null) return;
-		for (let r = 0; r < readingCount; r++) scratch[r] = jump[r]! / noise[r]! ** 2;
-		const typical = Math.max(1, quantile(scratch, readingCount, 0.5));
-		for (let r = 0; r < readingCount; r++)
-			level.noise[r] = jump[r]! / noise[r]! ** 2 / typical / JUMPS[at] ** 2;
+		for (let r = 0; r < readingCount; r++) {
+			level.noise[r] = jump[r]! / (JUMPS[at] * noise[r]!) ** 2;
+			scratch[r] = jump[r]! / (JUMPS[0] * noise[r]!) ** 2;
+		}
+		isRestless = quantile(scratch, readingCount, 0.5) > RESTLESS;
 		for (let p = 0; p < pairs.count; p++) {
 			const a = pairs.first[p]!;
 			const b = pairs.second[p]!;
@@ -139,7 +147,8 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 	/** Marks `signs`, the worst electrode first, among those that are failing already or, with `at` 0, all. */
 	function findSigns(at: 0 | 1): void {
 		judgeReadings(at);
-		for (const sign of ["readings", "reciprocity", "noise"] as const) {
+		for (const sign of measuredSigns) {
+			if (sign === "noise" && isRestless) continue;
 			for (let round = 0; round < electrodeCount / 2; round++) {
 				let worst = -1;
 				let score = 1;
@@ -168,7 +177,7 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 			noise = newNoise.slice();
 			mismatch.fill(0);
 			jump.fill(0);
-			typicalJump = 1;
+			isRestless = false;
 		},
 		setContacts(told) {
 			contacts = told;
@@ -179,8 +188,10 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 					`electrode watch: ${readings.length} readings where ${readingCount} were expected`,
 				);
 			}
-			followReadings(seconds, readings);
+			followReadings(stepFrom(last, seconds), readings);
+			last = seconds;
 			if (Math.abs(seconds - judged) < JUDGED_EVERY) return false;
+			const elapsed = stepFrom(judged, seconds);
 			judged = seconds;
 			excluded.fill(0);
 			for (let e = 0; e < electrodeCount; e++) {
@@ -191,33 +202,38 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 			// what fails already is judged first, and more strictly: it must be well by far before it is believed
 			findSigns(1);
 			findSigns(0);
-			return settle(seconds);
+			return settle(elapsed);
 		},
 	};
 
-	/** Signs that last become faults; faults without signs for long end. */
-	function settle(seconds: number): boolean {
+	/** Signs that last become faults; faults without signs for long end. A sign may come and go, as jumps do that hide in
+	 *  those of a contraction: what it gathers while there is lost half as fast. */
+	function settle(elapsed: number): boolean {
 		let changed = false;
 		for (let e = 0; e < electrodeCount; e++) {
-			const isFailing = failing[e] !== null;
 			const hasSign = signs[e] !== null;
-			if (isFailing === hasSign) {
-				since[e] = Number.NaN;
-				if (hasSign && failing[e] !== signs[e] && signs[e] === "contact") {
-					failing[e] = "contact";
-					changed = true;
-				}
+			if (failing[e] === null) {
+				gathered[e] = hasSign ? gathered[e]! + elapsed : Math.max(0, gathered[e]! - elapsed / 2);
+				if (!hasSign || gathered[e]! < FAILS_AFTER) continue;
+				failing[e] = signs[e]!;
+			} else if (hasSign || (failing[e] === "noise" && isRestless)) {
+				gathered[e] = Math.max(0, gathered[e]! - 2 * elapsed);
 				continue;
+			} else {
+				gathered[e]! += elapsed;
+				if (gathered[e]! < RECOVERS_AFTER) continue;
+				failing[e] = null;
 			}
-			// another board's clock may be behind
-			if (!(since[e]! <= seconds)) since[e] = seconds;
-			if (seconds - since[e]! < (isFailing ? RECOVERS_AFTER : FAILS_AFTER)) continue;
-			failing[e] = signs[e]!;
-			since[e] = Number.NaN;
+			gathered[e] = 0;
 			changed = true;
 		}
 		return changed;
 	}
+}
+
+/** s; another board's clock may be behind. */
+function stepFrom(before: number, now: number): number {
+	return Number.isNaN(before) ? 0 : Math.min(LONGEST_STEP, Math.max(0, now - before));
 }
 
 function readingsByElectrode(terminals: Uint16Array, electrodeCount: number): readonly Uint32Array[] {

@@ -3,6 +3,7 @@
 import { benchFrame } from "./frame.ts";
 import { benchHistory } from "./history.ts";
 import { benchLatency } from "./latency.ts";
+import { benchLost } from "./lost.ts";
 import { benchParser } from "./parser.ts";
 import { benchSetup } from "./setup.ts";
 import { benchStore } from "./store.ts";
@@ -10,6 +11,7 @@ import { benchStore } from "./store.ts";
 const parts: Record<string, () => unknown> = {
 	setup: benchSetup,
 	frame: benchFrame,
+	lost: benchLost,
 	parser: benchParser,
 	store: benchStore,
 	history: benchHistory,
