@@ -89,6 +89,14 @@ export class LineSplitter {
 		return this.#ends[field]!;
 	}
 
+	keyStart(field: number): number {
+		return this.#keyStarts[field]!;
+	}
+
+	keyEnd(field: number): number {
+		return this.#keyEnds[field]!;
+	}
+
 	/** Whether a field's key is the given one. */
 	hasKey(field: number, key: Uint8Array): boolean {
 		if (field < 0 || field >= this.count) return false;
@@ -128,9 +136,9 @@ function isBlank(byte: number): boolean {
 	return byte === blank || byte === tab;
 }
 
-/** UTF-8, written out: `core` has no text encoder. */
+/** UTF-8, written out: `core` has no text encoder. Half a character, which UTF-8 cannot write, becomes U+FFFD. */
 export function bytesOfText(text: string): Uint8Array {
-	const escaped = encodeURIComponent(text);
+	const escaped = encodeURIComponent(text.replace(/\p{Surrogate}/gu, "\ufffd"));
 	const bytes: number[] = [];
 	for (let i = 0; i < escaped.length; i++) {
 		if (escaped[i] === "%") {

@@ -26,7 +26,7 @@ export interface Suggestion {
 	readonly patterns: readonly SuggestedPattern[];
 }
 
-type Line = BoardProfile["line"];
+export type Line = BoardProfile["line"];
 type Separator = Extract<Line, { kind: "separated" }>["separator"];
 
 interface Cut {
@@ -46,15 +46,16 @@ const mostDrives = 64;
  * Finds out how the lines of an unknown board are written: how they are cut, which fields count frames, number lines
  * or tell the time, and which patterns have as many readings as are left. A first guess for a person to look over.
  *
+ * @param given how a person says that lines are cut; only what the fields hold is guessed then
  * @returns null when no two lines hold the same number of numbers
  */
-export function suggestProfile(text: string): Suggestion | null {
+export function suggestProfile(text: string, given: Line | null = null): Suggestion | null {
 	const lines = text
 		.split(/\r\n|\r|\n/)
 		.filter((line) => line.trim() !== "")
 		.slice(0, mostLines);
 	// The last line, and the first, may be cut off where the sample was taken.
-	const cut = bestCut(lines);
+	const cut = given === null ? bestCut(lines) : tryCut(lines, given);
 	if (cut === null) return null;
 	const columns = cut.rows[0]!.map((_, at) => seen(cut, at));
 	const byKind = (kind: SeenColumn["kind"]) => columns.filter((one) => one.kind === kind);
@@ -141,7 +142,7 @@ function* waysToCut(): Generator<Line> {
 }
 
 function tryCut(lines: readonly string[], line: Line): Cut | null {
-	if (line.kind === "fixed-columns") return null;
+	if (line.kind === "fixed-columns") return fixedCut(lines, line);
 	const fields = lines.map((text) => fieldsOf(text, line.separator));
 	const counts = new Map<number, number>();
 	for (const one of fields) counts.set(one.length, (counts.get(one.length) ?? 0) + 1);
@@ -156,6 +157,24 @@ function tryCut(lines: readonly string[], line: Line): Cut | null {
 	if (rows.length < fewestLines) return null;
 	const heading = whole.find((one) => !isData(one)) ?? null;
 	return { line, rows, keys: null, heading, comments: commentsOf(lines, fields, usual[0], isData) };
+}
+
+function fixedCut(lines: readonly string[], line: Extract<Line, { kind: "fixed-columns" }>): Cut | null {
+	const lastStart = Math.max(...line.ranges.map(([from]) => from));
+	const whole = lines.map((text) =>
+		text.length > lastStart ? line.ranges.map(([from, to]) => text.slice(from, to).trim()) : [],
+	);
+	const isData = (one: readonly string[]) =>
+		one.some((field) => !Number.isNaN(numberOf(field, line.hasDecimalComma)));
+	const rows = whole.filter(isData);
+	if (rows.length < fewestLines) return null;
+	return {
+		line,
+		rows,
+		keys: null,
+		heading: null,
+		comments: commentsOf(lines, whole, line.ranges.length, isData),
+	};
 }
 
 function keyedCut(whole: readonly (readonly string[])[], line: Extract<Line, { kind: "keyed" }>): Cut | null {
