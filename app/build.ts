@@ -52,6 +52,7 @@ export function buildElectron(say: (line: string) => void): Promise<boolean> {
 							main: join(projectFolder, "app/hosts/electron/main.ts"),
 							"picture-worker": join(projectFolder, "app/pipeline/picture-worker.ts"),
 							"model-worker": join(projectFolder, "app/pipeline/model-worker.ts"),
+							"volume-worker": join(projectFolder, "app/pipeline/volume-worker.ts"),
 							"demo-worker": join(projectFolder, "app/session/demo/demo-worker.ts"),
 							"board-worker": join(projectFolder, "app/link/simulated/board-worker.ts"),
 						},

@@ -177,6 +177,14 @@ export const bandSetupSchema = z.object({
 	positions: z.array(z.number().min(0).lt(1)).min(8).max(64).nullable(),
 });
 
+/** Where a band sits along the thigh, and what a tape measures there. */
+export const bandPlaceSchema = z.object({
+	/** From the upper edge of the knee cap to the middle of the band's electrodes, m. */
+	aboveKnee: z.number().min(0).max(0.6),
+	/** m */
+	circumference: z.number().min(0.2).max(1.1),
+});
+
 export const scenarioNames = [
 	"tour",
 	"rest",
@@ -333,7 +341,13 @@ export const requestSchemas = {
 	/** Mean picture over the holds (repetitions) of a set, from its stored frames; made in the worker. */
 	getAveragePicture: z.object({ sessionId: id, setId: id }),
 	/** Whom and what the next recording belongs to; stored as a new limb/band record when it differs. */
-	setUp: z.object({ personId: id.nullable(), limb: limbSetupSchema, band: bandSetupSchema }),
+	setUp: z.object({
+		personId: id.nullable(),
+		limb: limbSetupSchema,
+		band: bandSetupSchema,
+		/** One for each band, in their order, where several are worn: what volume pictures need. */
+		places: z.array(bandPlaceSchema).min(1).max(4).optional(),
+	}),
 
 	startRecording: z.object({ title: z.string().trim().max(120) }),
 	stopRecording: z.null(),
@@ -364,6 +378,16 @@ export const requestSchemas = {
 	getGeometry: z.object({ geometryId: z.int().positive() }),
 	/** Region means of the live stream so far, for a page that opens late. */
 	getLiveTrends: z.object({ seconds: z.number().min(1).max(7200) }),
+
+	/** Makes volume pictures of all bands together from now on: finds or makes the model for them, anew whenever the set-up
+	 *  or the bands change. `AppState.volume` tells how that goes. */
+	startVolume: z.null(),
+	/** Gives up what is being made, and makes no volume pictures any more. */
+	stopVolume: z.null(),
+	/** Geometry that packets of volume pictures refer to. */
+	getVolumeGeometry: z.object({ geometryId: z.int().positive() }),
+	/** Means over regions' volumes so far. */
+	getVolumeTrends: z.object({ seconds: z.number().min(1).max(7200) }),
 
 	/** The band is on this leg of this person: the set-up becomes theirs, with the newest measures of that thigh, and
 	 *  rest is taken anew. */
@@ -424,6 +448,7 @@ export type RequestName = keyof typeof requestSchemas;
 export type RequestArgument<K extends RequestName> = z.infer<(typeof requestSchemas)[K]>;
 export type LimbSetup = z.infer<typeof limbSetupSchema>;
 export type BandSetup = z.infer<typeof bandSetupSchema>;
+export type BandPlace = z.infer<typeof bandPlaceSchema>;
 export type SourceChoice = z.infer<typeof sourceSchema>;
 export type ScenarioName = (typeof scenarioNames)[number];
 
@@ -779,6 +804,43 @@ export interface PictureGeometry {
 	readonly regionNoise: readonly (number | null)[];
 }
 
+/**
+ * What a volume picture's numbers are drawn on: a cross-section's triangles at each of several levels along the limb.
+ * Node v of level k has number k · nodesPerLevel + v. Triangles of neighbouring levels make prisms; values go linearly
+ * along their sides. Fixed for its id.
+ */
+export interface VolumePictureGeometry {
+	readonly geometryId: number;
+	/** [nLevels × nodesPerLevel × 2] x and y, m, in the limb's axes. */
+	readonly nodes: readonly number[];
+	readonly nodesPerLevel: number;
+	/** [nLevels] m above the knee cap, ascending towards the hip. */
+	readonly levels: readonly number[];
+	/** [nTriangles × 3] nodes of a level, from 0. */
+	readonly triangles: readonly number[];
+	/** Nodes of a level on the skin, in their order. */
+	readonly skin: readonly number[];
+	/** [nTriangles] 0 for no region, i + 1 for the i-th. */
+	readonly regionOf: readonly number[];
+	/** [nFaces × 3] triangles of the skin under electrodes, nodes of all levels. */
+	readonly electrodeFaces: readonly number[];
+	/** [nFaces] electrode from 0, numbered band by band. */
+	readonly electrodeOfFace: readonly number[];
+	readonly regions: readonly {
+		readonly id: string;
+		readonly name: string;
+		readonly tissue: "muscle" | "fat" | "bone";
+		/** As in `PictureGeometry`. */
+		readonly trendIndex: number | null;
+	}[];
+	/** Middles of the bands' electrodes, m above the knee cap. */
+	readonly bandHeights: readonly number[];
+	/** [bands] electrodes of each. */
+	readonly electrodeCounts: readonly number[];
+	readonly side: "left" | "right" | null;
+	readonly unit: "S/m";
+}
+
 /** Columns of equal length; a gap is a null. Seconds are device time since the stream or session began. */
 export interface Trends {
 	readonly regions: readonly { readonly id: string; readonly name: string }[];
@@ -876,6 +938,10 @@ export interface Replies {
 	getReplayTrends: Trends;
 	getGeometry: PictureGeometry;
 	getLiveTrends: Trends;
+	startVolume: null;
+	stopVolume: null;
+	getVolumeGeometry: VolumePictureGeometry;
+	getVolumeTrends: Trends;
 	wearBand: null;
 	startReference: null;
 	stopReference: null;
@@ -1020,6 +1086,25 @@ export interface DemoState {
 	readonly fault: Fault | null;
 }
 
+/** Volume pictures of all bands together. */
+export type VolumeState =
+	/** Not asked for. */
+	| { readonly state: "off" }
+	/** Asked for, but something is missing; it goes on by itself. */
+	| { readonly state: "waiting"; readonly for: "bands" | "places" | "rest" }
+	/** `share` of the work, 0 to 1. */
+	| { readonly state: "preparing"; readonly step: string; readonly share: number }
+	/** `seconds`: how long that took; `wasKept`: it had been made before. */
+	| {
+			readonly state: "ready";
+			readonly geometryId: number;
+			readonly seconds: number;
+			readonly wasKept: boolean;
+			/** Standard deviation of each trend region's mean at rest, S/m. */
+			readonly regionNoise: readonly number[];
+	  }
+	| { readonly state: "failed"; readonly fault: Fault };
+
 export interface AppState {
 	readonly appVersion: string;
 	readonly records: RecordsState;
@@ -1038,12 +1123,19 @@ export interface AppState {
 		readonly ohm: number | null;
 		readonly verdict: "good" | "fair" | "poor" | "off" | "unknown";
 	}[];
-	readonly setup: { readonly person: Person | null; readonly limb: LimbSetup; readonly band: BandSetup };
+	readonly setup: {
+		readonly person: Person | null;
+		readonly limb: LimbSetup;
+		readonly band: BandSetup;
+		/** As they were entered; else those of the simulated bands; null where none are known. */
+		readonly places: readonly BandPlace[] | null;
+	};
 	readonly picture:
 		| { readonly state: "none" }
 		| { readonly state: "preparing"; readonly step: string }
 		| { readonly state: "ready"; readonly geometryId: number; readonly bandIndex: number }
 		| { readonly state: "failed"; readonly fault: Fault };
+	readonly volume: VolumeState;
 	readonly baseline: BaselineState | null;
 	readonly takingBaseline: { readonly secondsLeft: number } | null;
 	readonly recording: {
@@ -1093,7 +1185,9 @@ export type ToApp =
 	  }
 	| { readonly type: "abort"; readonly id: number }
 	/** A picture packet has been drawn: the app keeps at most two undrawn ones under way and drops older ones. */
-	| { readonly type: "drawn"; readonly sequence: number };
+	| { readonly type: "drawn"; readonly sequence: number }
+	/** Which pictures the page shows from now on: only those are sent. Sections until it says otherwise. */
+	| { readonly type: "watch"; readonly what: "sections" | "volume" };
 
 /** Besides these, the app sends picture packets as binary messages (`core/wire/picture-packet.ts`). */
 export type ToRenderer =

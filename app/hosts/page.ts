@@ -38,6 +38,7 @@ const toAppSchema = z.discriminatedUnion("type", [
 	}),
 	z.object({ type: z.literal("abort"), id: z.int().min(0) }),
 	z.object({ type: z.literal("drawn"), sequence: z.int().min(0).max(0xffffffff) }),
+	z.object({ type: z.literal("watch"), what: z.enum(["sections", "volume"]) }),
 ]);
 
 type RequestMessage = Extract<z.infer<typeof toAppSchema>, { readonly type: "request" }>;
@@ -47,7 +48,11 @@ export function createPage(backend: Backend, pipe: Pipe, now: () => number = () 
 	const underWay = new Map<number, AbortController>();
 	const pictures = createPictureQueue(pipe, now);
 	const stopState = backend.onState((state) => pipe.post({ type: "state", state }));
-	const stopPictures = backend.onPicture((packet) => pictures.offer(packet));
+	const stopPictures = backend.onPicture((packet, isVolume) => {
+		if (isVolume === (stopWatching !== null)) pictures.offer(packet);
+	});
+	/** Null while the page shows sections. */
+	let stopWatching: (() => void) | null = null;
 	let disposed = false;
 	pipe.post({ type: "state", state: backend.state() });
 
@@ -57,6 +62,13 @@ export function createPage(backend: Backend, pipe: Pipe, now: () => number = () 
 		const reply = await backend.request(name, argument, controller.signal, records);
 		underWay.delete(id);
 		if (!disposed) pipe.post({ type: "reply", id, reply });
+	}
+
+	function watch(what: "sections" | "volume"): void {
+		if ((what === "volume") === (stopWatching !== null)) return;
+		stopWatching?.();
+		stopWatching = what === "volume" ? backend.watchVolume() : null;
+		pictures.forget();
 	}
 
 	return {
@@ -81,6 +93,9 @@ export function createPage(backend: Backend, pipe: Pipe, now: () => number = () 
 				case "drawn":
 					pictures.drawn(data.sequence);
 					return true;
+				case "watch":
+					watch(data.what);
+					return true;
 			}
 		},
 		dispose() {
@@ -88,6 +103,7 @@ export function createPage(backend: Backend, pipe: Pipe, now: () => number = () 
 			disposed = true;
 			stopState();
 			stopPictures();
+			stopWatching?.();
 			for (const controller of underWay.values()) controller.abort();
 			underWay.clear();
 		},
@@ -98,6 +114,8 @@ interface PictureQueue {
 	/** `packet` is valid during the call only. */
 	offer(packet: ArrayBuffer): void;
 	drawn(sequence: number): void;
+	/** What is under way need not be drawn any more: other pictures come. */
+	forget(): void;
 }
 
 /** A packet's bytes with the view that reads its header. */
@@ -156,6 +174,11 @@ function createPictureQueue(pipe: Pipe, now: () => number): PictureQueue {
 				newest = null;
 				send(parcel);
 			}
+		},
+		forget() {
+			sequences.length = 0;
+			if (newest !== null) giveBack(newest);
+			newest = null;
 		},
 	};
 }

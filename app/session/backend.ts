@@ -4,6 +4,7 @@ import { cautions } from "../../core/safety/cautions.ts";
 import type { AppState, Fault, Reply, RequestName, SourceChoice } from "../contract.ts";
 import { createModelBuilder } from "../pipeline/model-builder.ts";
 import { createPictureStream, type Picture } from "../pipeline/picture-stream.ts";
+import { createVolumeBuilder } from "../pipeline/volume-builder.ts";
 import { openStore, type StoreOptions } from "../store/store.ts";
 import { APP_VERSION } from "./app-version.ts";
 import { createAveragePictures } from "./average-pictures.ts";
@@ -38,11 +39,17 @@ export interface Backend {
 	state(): AppState;
 	/** Told on every change, at most ten times a second. @returns what ends it. */
 	onState(listener: (state: AppState) => void): () => void;
-	/** A picture packet (`core/wire/picture-packet.ts`), valid during the call only. @returns what ends it. */
-	onPicture(listener: (packet: ArrayBuffer) => void): () => void;
+	/** @returns what ends it. */
+	onPicture(listener: PictureListener): () => void;
+	/** Whole volume pictures are among the packets until the returned function is called. */
+	watchVolume(): () => void;
 	/** Stops recording and the board's link, writes what is unwritten, ends the workers. Safe twice. */
 	dispose(): Promise<void>;
 }
+
+/** @param packet `core/wire/picture-packet.ts`, valid during the call only
+ *  @param isVolume whether it is of a volume or of a section */
+export type PictureListener = (packet: ArrayBuffer, isVolume: boolean) => void;
 
 export interface BackendOptions {
 	/** Made when missing. */
@@ -76,7 +83,7 @@ export const firstSource = {
 
 export function createBackend(options: BackendOptions): Backend {
 	const clock = options.clock ?? systemClock;
-	const pictureListeners = new Set<(packet: ArrayBuffer) => void>();
+	const pictureListeners = new Set<PictureListener>();
 	let storeFault: Fault | null = null;
 	let workerFault: Fault | null = null;
 	let disposal: Promise<void> | null = null;
@@ -105,6 +112,11 @@ export function createBackend(options: BackendOptions): Backend {
 	const live = createLive({
 		...parts,
 		store,
+		volume: {
+			builder: createVolumeBuilder(workerUrl(options, "volume-worker"), join(options.dataFolder, "models")),
+			createStream: (events) => createPictureStream(workerUrl(options, "picture-worker"), events),
+			onPacket: (packet) => showPacket(packet, true),
+		},
 		follower: {
 			onMeans: (result, means) => place.onMeans(result, means),
 			onBreak: (fault) => place.onBreak(fault),
@@ -162,7 +174,11 @@ export function createBackend(options: BackendOptions): Backend {
 		const isForScreen = live.take(picture)
 			? replays.current === null && live.isSelected(picture.parts.bandIndex)
 			: replays.take(picture);
-		if (isForScreen) for (const listener of pictureListeners) listener(picture.packet);
+		if (isForScreen) showPacket(picture.packet, false);
+	}
+
+	function showPacket(packet: ArrayBuffer, isVolume: boolean): void {
+		for (const listener of pictureListeners) listener(packet, isVolume);
 	}
 
 	function onFailure(detail: string): void {
@@ -193,10 +209,11 @@ export function createBackend(options: BackendOptions): Backend {
 			dataFolder: options.dataFolder,
 			storeFault,
 			cautions: { version: cautions.version, acknowledged: setUp.isAcknowledged },
-			setup: { person: setUp.person, ...setUp.limbAndBand },
+			setup: { person: setUp.person, ...setUp.limbAndBand, places: live.places },
 			...live.state(),
 			picture:
 				workerFault === null ? (replay?.picture ?? live.picture) : { state: "failed", fault: workerFault },
+			volume: live.volume.state,
 			replay: replay?.state ?? null,
 			...place.state(),
 			home: home.state,
@@ -243,6 +260,7 @@ export function createBackend(options: BackendOptions): Backend {
 			pictureListeners.add(listener);
 			return () => pictureListeners.delete(listener);
 		},
+		watchVolume: () => live.volume.watch(),
 		dispose() {
 			disposal ??= disposeAll();
 			return disposal;
@@ -269,7 +287,10 @@ function storeOptions(options: BackendOptions, clock: Clock, onFault: (fault: Fa
 }
 
 /** Beside their sources, or where a bundle has put them. */
-function workerUrl({ workerFolder }: BackendOptions, name: "model-worker" | "picture-worker"): URL {
+function workerUrl(
+	{ workerFolder }: BackendOptions,
+	name: "model-worker" | "picture-worker" | "volume-worker",
+): URL {
 	return workerFolder === undefined
 		? new URL(`../pipeline/${name}.ts`, import.meta.url)
 		: new URL(`${name}.js`, workerFolder);

@@ -7,11 +7,13 @@ import type { Picture } from "../pipeline/picture-stream.ts";
 import { toRfc3339 } from "../store/date-time.ts";
 import type { Store } from "../store/store.ts";
 import { ALGORITHM_VERSION } from "./algorithm-version.ts";
+import { placesOf } from "./band-places.ts";
 import { createBaselineTaking } from "./baseline-taking.ts";
 import type { Clock } from "./clock.ts";
 import type { LiveBand, LiveBaseline } from "./live-band.ts";
 import { createLiveLink, limitMilliamp } from "./live-link.ts";
 import { createLivePictures, LIVE_STREAM, type LiveResult, type Measuring } from "./live-pictures.ts";
+import { createLiveVolume, type LiveVolume, type LiveVolumeParts } from "./live-volume.ts";
 import type { ModelSlotParts } from "./model-slot.ts";
 import { createRecording, type Recording } from "./recording.ts";
 import type { SetUp } from "./set-up.ts";
@@ -46,6 +48,10 @@ export interface Live {
 	trends(seconds: number): Trends;
 	/** Takes a picture back. @returns false when it is not of the live stream. */
 	take(picture: Picture): boolean;
+	/** Pictures of all bands together. */
+	readonly volume: LiveVolume;
+	/** Where the board's bands sit, as far as it is known; as entered without a board. */
+	readonly places: AppState["setup"]["places"];
 	/** Whether a picture that was taken is of the band that is looked at. */
 	isSelected(bandIndex: number): boolean;
 	dispose(): Promise<void>;
@@ -59,6 +65,8 @@ export interface LiveParts extends Omit<ModelSlotParts, "onChange"> {
 	readonly storeFault: () => Fault | null;
 	readonly onChange: () => void;
 	readonly follower: LiveFollower;
+	/** What volume pictures are made with and where they go. */
+	readonly volume: Pick<LiveVolumeParts, "builder" | "createStream" | "onPacket">;
 }
 
 /** Whoever follows what is measured: the desks at which a person works. */
@@ -77,6 +85,15 @@ const TICK_MS = 250;
 export function createLive(parts: LiveParts): Live {
 	const { clock, setUp, store, onChange, follower } = parts;
 	const pictures = createLivePictures(parts, setUp, () => link.board?.simulated ?? false);
+	const volume = createLiveVolume({
+		...parts.volume,
+		clock,
+		setUp,
+		bands: () => link.bands,
+		bandCount: () => link.board?.bandCount ?? null,
+		isSimulated: () => link.board?.simulated ?? false,
+		onChange,
+	});
 	const baselines = createBaselineTaking(clock, { onBaseline, onProgress: onChange });
 	const link = createLiveLink(clock, {
 		onChange,
@@ -86,6 +103,7 @@ export function createLive(parts: LiveParts): Live {
 			if (board.serial !== serial) {
 				if (serial !== null) follower.onOtherBoard();
 				pictures.restart();
+				volume.restart();
 			}
 			serial = board.serial;
 			recording?.addEvent("link", "board", board);
@@ -94,6 +112,7 @@ export function createLive(parts: LiveParts): Live {
 			baselines.interrupt({ kind: "not-connected" });
 			recording?.addBand(band);
 			pictures.prepare(band);
+			volume.refresh();
 		},
 		onBandRenumbered: (band) => recording?.addBand(band),
 		onFrame,
@@ -136,12 +155,14 @@ export function createLive(parts: LiveParts): Live {
 		const token = recording?.addFrame(band, frame, receivedAt, lostBefore) ?? -1;
 		baselines.add(band, frame);
 		pictures.add(band, frame, receivedAt, lostBefore, token);
+		volume.add(band, frame, receivedAt);
 	}
 
 	function onBaseline(band: LiveBand, baseline: LiveBaseline): void {
 		band.baseline = baseline;
 		recording?.addBaseline(band);
 		pictures.prepare(band);
+		volume.refresh();
 		onChange();
 	}
 
@@ -166,6 +187,7 @@ export function createLive(parts: LiveParts): Live {
 
 	function reset(): void {
 		pictures.clear();
+		volume.refresh();
 		activities.clear();
 		serial = null;
 		selected = 0;
@@ -270,10 +292,12 @@ export function createLive(parts: LiveParts): Live {
 				band.baseline = null;
 				pictures.prepare(band);
 			}
+			volume.refresh();
 			onChange();
 		},
 		prepareAgain() {
 			for (const band of link.bands.values()) pictures.prepare(band);
+			volume.refresh();
 			onChange();
 		},
 		startRecording(title) {
@@ -328,6 +352,12 @@ export function createLive(parts: LiveParts): Live {
 			}
 			return true;
 		},
+		volume,
+		get places() {
+			const { limb, places } = setUp.limbAndBand;
+			if (link.board === null) return places ?? null;
+			return placesOf(limb, link.board.bandCount, places, link.board.simulated);
+		},
 		isSelected: (bandIndex) => bandIndex === selected,
 		async dispose() {
 			stopTicking();
@@ -337,6 +367,7 @@ export function createLive(parts: LiveParts): Live {
 			// One that was stopped just before is still being written.
 			await closing;
 			pictures.dispose();
+			await volume.dispose();
 		},
 	};
 }

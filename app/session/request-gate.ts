@@ -65,6 +65,10 @@ export const homeAccess: HomeAccesses = {
 	getReplayTrends: "locked",
 	getGeometry: "open",
 	getLiveTrends: "open",
+	startVolume: "locked",
+	stopVolume: "locked",
+	getVolumeGeometry: "locked",
+	getVolumeTrends: "locked",
 
 	wearBand: "own",
 	// another reference would change what every percentage after it means

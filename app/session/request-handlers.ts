@@ -177,6 +177,21 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 			return failure({ kind: "invalid-argument", path: "geometryId", expected, got: String(geometryId) });
 		},
 		getLiveTrends: ({ seconds }) => success(live.trends(seconds)),
+		startVolume() {
+			live.volume.start();
+			return success(null);
+		},
+		stopVolume() {
+			live.volume.stop();
+			return success(null);
+		},
+		getVolumeGeometry({ geometryId }) {
+			const geometry = live.volume.geometry(geometryId);
+			if (geometry !== null) return success(geometry);
+			const expected = "the number of the volume picture that is shown";
+			return failure({ kind: "invalid-argument", path: "geometryId", expected, got: String(geometryId) });
+		},
+		getVolumeTrends: ({ seconds }) => success(live.volume.trends(seconds)),
 		...createRecordHandlers(parts),
 		...createExerciseHandlers({ ...parts, followSetUp }),
 		openDemo: ({ anew }) => parts.recordsSwitch.openDemo(anew),

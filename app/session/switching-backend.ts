@@ -6,7 +6,7 @@ import { existsSync } from "node:fs";
 import { join } from "node:path";
 import { failure, type Result, success } from "../../core/result.ts";
 import type { AppState, DemoState, Fault, Reply, RequestName } from "../contract.ts";
-import { type Backend, type BackendOptions, createBackend } from "./backend.ts";
+import { type Backend, type BackendOptions, createBackend, type PictureListener } from "./backend.ts";
 import { systemClock } from "./clock.ts";
 import { type DemoFileOptions, removeDatabase, replaceDatabase } from "./demo/demo-file.ts";
 import { makeDemoApart } from "./demo/demo-maker.ts";
@@ -40,7 +40,9 @@ export function createSwitchingBackend(options: SwitchingOptions): Backend {
 	const demoPath = join(demoFolder, "tautline.sqlite");
 	const freshPath = join(demoFolder, "fresh.sqlite");
 	const stateListeners = new Set<(state: AppState) => void>();
-	const pictureListeners = new Set<(packet: ArrayBuffer) => void>();
+	const pictureListeners = new Set<PictureListener>();
+	/** Pages that show volume pictures, of whichever records are open. */
+	const watches = new Set<{ end: () => void }>();
 	const changeListeners = new Set<() => void>();
 	const underWay = new Map<AbortController, RequestName>();
 	let number = 1;
@@ -84,10 +86,11 @@ export function createSwitchingBackend(options: SwitchingOptions): Backend {
 			backend.onState((state) => {
 				for (const listener of stateListeners) listener(state);
 			}),
-			backend.onPicture((packet) => {
-				for (const listener of pictureListeners) listener(packet);
+			backend.onPicture((packet, isVolume) => {
+				for (const listener of pictureListeners) listener(packet, isVolume);
 			}),
 		];
+		for (const watch of watches) watch.end = backend.watchVolume();
 		return {
 			backend,
 			stop() {
@@ -238,6 +241,14 @@ export function createSwitchingBackend(options: SwitchingOptions): Backend {
 		onPicture(listener) {
 			pictureListeners.add(listener);
 			return () => pictureListeners.delete(listener);
+		},
+		watchVolume() {
+			const watch = { end: open.backend.watchVolume() };
+			watches.add(watch);
+			return () => {
+				watches.delete(watch);
+				watch.end();
+			};
 		},
 		dispose() {
 			disposal ??= disposeAll();

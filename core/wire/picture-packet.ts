@@ -27,6 +27,8 @@ export const PictureFlags = {
 	replay: 4,
 	/** First frame after a jump in a replay or a new rest baseline: trends start afresh. */
 	restart: 8,
+	/** Its numbers belong to a `VolumePictureGeometry`. */
+	volume: 16,
 } as const;
 
 export interface PicturePacket {

@@ -1,5 +1,5 @@
 import type { AppState, Reply, RequestName } from "../../app/contract.ts";
-import type { Backend } from "../../app/session/backend.ts";
+import type { Backend, PictureListener } from "../../app/session/backend.ts";
 import { failure, success } from "../../core/result.ts";
 import { picturePacketBytes, writePictureHeader } from "../../core/wire/picture-packet.ts";
 
@@ -7,7 +7,9 @@ import { picturePacketBytes, writePictureHeader } from "../../core/wire/picture-
 export interface PlainBackend extends Backend {
 	readonly asked: { readonly name: RequestName; readonly argument: unknown }[];
 	pushState(): void;
-	pushPicture(packet: ArrayBuffer): void;
+	pushPicture(packet: ArrayBuffer, isVolume?: boolean): void;
+	/** How many pages show volume pictures. */
+	readonly watching: number;
 	readonly listenerCount: number;
 }
 
@@ -18,7 +20,8 @@ export const plainState = { appVersion: "test", records } as AppState;
 /** `listPorts` never settles by itself: for tests of aborts. */
 export function createPlainBackend(): PlainBackend {
 	const stateListeners = new Set<(state: AppState) => void>();
-	const pictureListeners = new Set<(packet: ArrayBuffer) => void>();
+	const pictureListeners = new Set<PictureListener>();
+	let watching = 0;
 	const asked: { name: RequestName; argument: unknown }[] = [];
 	return {
 		asked,
@@ -38,11 +41,18 @@ export function createPlainBackend(): PlainBackend {
 			pictureListeners.add(listener);
 			return () => pictureListeners.delete(listener);
 		},
+		watchVolume() {
+			watching++;
+			return () => watching--;
+		},
+		get watching() {
+			return watching;
+		},
 		pushState() {
 			for (const listener of stateListeners) listener(plainState);
 		},
-		pushPicture(packet) {
-			for (const listener of pictureListeners) listener(packet);
+		pushPicture(packet, isVolume = false) {
+			for (const listener of pictureListeners) listener(packet, isVolume);
 		},
 		get listenerCount() {
 			return stateListeners.size + pictureListeners.size;

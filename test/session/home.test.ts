@@ -121,6 +121,10 @@ function casesOf(): Record<RequestName, readonly Case[]> {
 		getReplayTrends: [locked({ points: 100 })],
 		getGeometry: [open({ geometryId: 1 })],
 		getLiveTrends: [open({ seconds: 10 })],
+		startVolume: [locked(null)],
+		stopVolume: [locked(null)],
+		getVolumeGeometry: [locked({ geometryId: 1 })],
+		getVolumeTrends: [locked({ seconds: 10 })],
 		wearBand: ownOnly({ side: "right" }),
 		startReference: [
 			locked({ target: "quadriceps", effort: "comfortable", contractions: 1, pauseSeconds: 6 }),

@@ -6,6 +6,7 @@ import { createThigh } from "../../../core/limb/thigh-atlas.ts";
 import { meshLimb } from "../../../core/mesh/limb-mesh.ts";
 import { restConductivity, typicalContactImpedance } from "../../../core/physics/tissue.ts";
 import type { BandSetup, ScenarioName } from "../../contract.ts";
+import { girthAt, simulatedLevel } from "./band-levels.ts";
 import { muscleIds } from "./exercises.ts";
 import { inventedBand, inventedWearer, type Wearer } from "./invented-person.ts";
 import { Random } from "./random.ts";
@@ -17,12 +18,6 @@ export const modelHertz = 50_000;
 
 /** Finer than the mesh that pictures are computed on, whose default is 3,200 triangles for 16 electrodes. */
 const trianglesFor16 = 8000;
-
-/** Level of each band on the thigh, as a share of its length above the knee, and the thigh's girth there against
- *  mid-thigh: it widens from about 41 cm above the knee to 62 cm at the hip (2012 Anthropometric Survey of US Army
- *  Personnel). */
-const bandLevels = [0.5, 0.38, 0.62, 0.27] as const;
-const girthPerLevel = 0.8;
 
 export interface TrueLimbOptions {
 	readonly seed: number;
@@ -59,8 +54,8 @@ export class TrueLimb {
 		const { bandIndex, electrodeCount, seed } = options;
 		const random = new Random(seed, `limb at band ${bandIndex}`);
 		const measured = options.wearer ?? inventedWearer(electrodeCount);
-		const level = Math.min(0.9, Math.max(0.1, measured.limb.level + bandLevels[bandIndex]! - bandLevels[0]));
-		const girth = 1 + girthPerLevel * (level - measured.limb.level);
+		const level = simulatedLevel(measured.limb.level, bandIndex);
+		const girth = girthAt(level, measured.limb.level);
 		const shape = scaled(measured.limb.outline, girth);
 		const fatThickness = measured.limb.fatThickness * random.between(1.01, 1.06);
 		const limb = createThigh({ side: measured.limb.side, outline: shape, fatThickness, level });

@@ -1,0 +1,15 @@
+/** Level of each simulated band on the thigh, as a share of its length above the knee, and the thigh's girth there against
+ *  mid-thigh: it widens from about 41 cm above the knee to 62 cm at the hip (2012 Anthropometric Survey of US Army
+ *  Personnel). */
+const bandLevels = [0.5, 0.38, 0.62, 0.27] as const;
+const girthPerLevel = 0.8;
+
+/** @param measured level at which the limb was measured; the first band is worn there */
+export function simulatedLevel(measured: number, bandIndex: number): number {
+	return Math.min(0.9, Math.max(0.1, measured + bandLevels[bandIndex]! - bandLevels[0]));
+}
+
+/** Factor on the limb's girth at a level against where it was measured. */
+export function girthAt(level: number, measured: number): number {
+	return 1 + girthPerLevel * (level - measured);
+}

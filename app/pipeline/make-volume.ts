@@ -1,0 +1,59 @@
+/** From a request for a volume's model to the model. Runs in the volume worker, and only where none was kept. */
+import { bandOf } from "../../core/band/measured-band.ts";
+import { createThigh } from "../../core/limb/thigh-atlas.ts";
+import { failure, type Result, success } from "../../core/result.ts";
+import { buildVolumeModel, type VolumeModel, type VolumeStep } from "../../core/volume/volume-model.ts";
+import { limbVolume } from "../../core/volume/volume-subject.ts";
+import type { Fault } from "../contract.ts";
+import type { VolumeRequest } from "./volume-messages.ts";
+
+/** Height of electrodes along the limb, m: electrodes of bands are about 20 to 40 mm high (common practice, no source). */
+export const electrodeHeightMetre = 0.03;
+
+/** As shown to people while they wait. */
+const stepTexts: Readonly<Record<VolumeStep, string>> = {
+	mesh: "Making the mesh of the limb",
+	field: "Computing how current flows through the limb",
+	matrix: "Computing the reconstruction matrix",
+};
+
+export function makeVolume(
+	{ limb, band, places, terminals, frequencyHertz }: VolumeRequest,
+	onStep: (step: string, share: number) => void,
+): Result<VolumeModel, Fault> {
+	try {
+		const worn = bandOf(band);
+		const model = buildVolumeModel(
+			{
+				subject: limbVolume(
+					createThigh(limb),
+					places.map(({ aboveKnee, circumference }) => ({ z: aboveKnee, circumference })),
+					places.map(({ aboveKnee }) => ({
+						band: worn,
+						z: aboveKnee,
+						electrodeHeight: electrodeHeightMetre,
+					})),
+					frequencyHertz,
+				),
+				pattern: { name: "", electrodeCount: places.length * band.electrodeCount, terminals },
+				ohmPerUnit: 1,
+				// Noise and rest are of one morning; without them a model is good for all, see `modelRest`.
+				noise: null,
+				rule: "noise-figure",
+				values: "nodes",
+			},
+			{ onProgress: (step, share) => onStep(stepTexts[step], share) },
+		);
+		if (model === null) throw new TypeError("volume: stopped though nobody stops it");
+		return success(model);
+	} catch (error) {
+		// What `core` throws for a limb or bands that cannot be is one sentence for people; anything else is our defect.
+		if (!(error instanceof RangeError)) throw error;
+		return failure({
+			kind: "invalid-argument",
+			path: "setUp",
+			expected: "a limb and bands that fit each other",
+			got: error.message,
+		});
+	}
+}

@@ -1,0 +1,45 @@
+import { rowNorms } from "../../core/picture/picture-model.ts";
+import type { VolumeModel } from "../../core/volume/volume-model.ts";
+import type { VolumePictureGeometry } from "../contract.ts";
+import type { BuiltVolume, VolumeRequest } from "./volume-messages.ts";
+
+/** Hundredths of a millimetre: finer is not seen, and every digit travels. */
+const PER_METRE = 1e5;
+
+export function builtVolume(model: VolumeModel, request: VolumeRequest, wasKept: boolean): BuiltVolume {
+	const imageCount = model.matrix.rowCount - model.trendRegions.length;
+	return {
+		model,
+		geometry: geometryOf(model, request),
+		regions: model.trendRegions,
+		modelRest: model.modelRest.slice(),
+		noisePerOhm: rowNorms(model.matrix, imageCount, model.trendRegions.length),
+		wasKept,
+	};
+}
+
+function geometryOf(
+	{ geometry }: VolumeModel,
+	{ places, band }: VolumeRequest,
+): Omit<VolumePictureGeometry, "geometryId"> {
+	const { nodesPerLevel, levels, triangles, skin, regionOf, electrodeFaces, electrodeOfFace } = geometry;
+	const rounded = (metre: number): number => Math.round(metre * PER_METRE) / PER_METRE;
+	const flat: number[] = [];
+	for (let v = 0; v < geometry.nodes.length; v += 3)
+		flat.push(rounded(geometry.nodes[v]!), rounded(geometry.nodes[v + 1]!));
+	return {
+		nodes: flat,
+		nodesPerLevel,
+		levels: Array.from(levels),
+		triangles: Array.from(triangles),
+		skin: Array.from(skin),
+		regionOf: Array.from(regionOf),
+		electrodeFaces: Array.from(electrodeFaces),
+		electrodeOfFace: Array.from(electrodeOfFace),
+		regions: geometry.regions,
+		bandHeights: Array.from(geometry.bandHeights),
+		electrodeCounts: places.map(() => band.electrodeCount),
+		side: geometry.side,
+		unit: "S/m",
+	};
+}

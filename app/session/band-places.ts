@@ -1,0 +1,40 @@
+import { createOutline } from "../../core/limb/outline.ts";
+import type { BandPlace, LimbSetup } from "../contract.ts";
+import { girthAt, simulatedLevel } from "../link/simulated/band-levels.ts";
+
+/** From the knee cap's upper edge to the hip, m: a simulated person's thigh. Between the lengths of the US Army's women
+ *  and men (2012 Anthropometric Survey, trochanterion height less that of the knee; rounded). */
+const SIMULATED_THIGH_METRE = 0.4;
+
+/**
+ * Where bands sit along the limb.
+ *
+ * @param entered what the set-up says; counts only when it is for as many bands
+ * @param isSimulated whether the bands are simulated ones, whose places are known
+ * @returns null where several bands' places are not known
+ */
+export function placesOf(
+	limb: LimbSetup,
+	bandCount: number,
+	entered: readonly BandPlace[] | undefined,
+	isSimulated: boolean,
+): readonly BandPlace[] | null {
+	if (entered?.length === bandCount) return entered;
+	const { circumference } = createOutline(limb.outline);
+	if (isSimulated) {
+		return Array.from({ length: bandCount }, (_, bandIndex) => {
+			const level = simulatedLevel(limb.level, bandIndex);
+			return {
+				aboveKnee: rounded(level * SIMULATED_THIGH_METRE),
+				circumference: rounded(circumference * girthAt(level, limb.level)),
+			};
+		});
+	}
+	// One band looks at a slab of limb, wherever along it that is.
+	return bandCount === 1 ? [{ aboveKnee: rounded(limb.level * SIMULATED_THIGH_METRE), circumference }] : null;
+}
+
+/** As a tape reads, to the millimetre. */
+function rounded(metre: number): number {
+	return Math.round(1000 * metre) / 1000;
+}
