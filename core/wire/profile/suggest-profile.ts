@@ -1,4 +1,5 @@
 import type { PairRule, Terminals } from "../../band/patterns.ts";
+import { longestLine } from "../limits.ts";
 import type { BoardProfile, Column, WrittenProfile } from "./board-profile.ts";
 
 /** What a field looks like over the sample's lines. */
@@ -38,6 +39,8 @@ interface Cut {
 }
 
 const mostLines = 2000;
+/** To see how lines are cut. */
+const enoughLines = 200;
 /** Fewer lines do not tell a counter from a reading. */
 const fewestLines = 2;
 const mostDrives = 64;
@@ -52,22 +55,25 @@ const mostDrives = 64;
 export function suggestProfile(text: string, given: Line | null = null): Suggestion | null {
 	const lines = text
 		.split(/\r\n|\r|\n/)
-		.filter((line) => line.trim() !== "")
+		.filter((line) => line.length < longestLine && line.trim() !== "")
 		.slice(0, mostLines);
 	// The last line, and the first, may be cut off where the sample was taken.
-	const cut = given === null ? bestCut(lines) : tryCut(lines, given);
+	const line = given ?? bestCut(lines.slice(0, enoughLines))?.line ?? null;
+	const cut = line === null ? null : tryCut(lines, line);
 	if (cut === null) return null;
 	const columns = cut.rows[0]!.map((_, at) => seen(cut, at));
+	const places = new Map(columns.map(({ column }, at) => [column, at]));
+	const placeOf = ({ column }: SeenColumn): number => places.get(column)!;
 	const byKind = (kind: SeenColumn["kind"]) => columns.filter((one) => one.kind === kind);
 	const readings = byKind("reading");
 	const row = byKind("row")[0];
-	const lineCount = row === undefined ? 1 : cycleOf(valuesAt(cut, columns.indexOf(row)))!.length;
+	const lineCount = row === undefined ? 1 : cycleOf(valuesAt(cut, placeOf(row)))!.length;
 	const patterns = patternsWith(readings.length * lineCount);
 	const pattern = patterns[0] ?? null;
 	const time = byKind("time")[0];
 	const counter = byKind("counter")[0];
 	const values = cut.rows.flatMap((fields) =>
-		readings.map((one) => numberOf(fields[columns.indexOf(one)]!, cut.line.hasDecimalComma)),
+		readings.map((one) => numberOf(fields[placeOf(one)]!, cut.line.hasDecimalComma)),
 	);
 	const profile: WrittenProfile = {
 		format: "tautline-board-profile",
@@ -84,12 +90,11 @@ export function suggestProfile(text: string, given: Line | null = null): Suggest
 		frame: {
 			lines: lineCount,
 			row: row?.column ?? null,
-			firstRow: row === undefined ? 0 : cycleOf(valuesAt(cut, columns.indexOf(row)))!.first,
+			firstRow: row === undefined ? 0 : cycleOf(valuesAt(cut, placeOf(row)))!.first,
 			mark: null,
 		},
 		sequence: counter === undefined ? null : { column: counter.column },
-		time:
-			time === undefined ? null : { column: time.column, unit: unitOf(valuesAt(cut, columns.indexOf(time))) },
+		time: time === undefined ? null : { column: time.column, unit: unitOf(valuesAt(cut, placeOf(time))) },
 		readings: inOneRun(readings.map((one) => one.column)),
 		value: {
 			unit: valueUnit(values),
