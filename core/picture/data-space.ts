@@ -6,8 +6,8 @@
 export interface DataSpace {
 	/** [n] μ, ascending. */
 	readonly eigenvalues: Float64Array;
-	/** [n × n] row i is the unit eigenvector of μᵢ. */
-	readonly vectors: Float64Array;
+	/** [n × n] row i is the unit eigenvector of μᵢ; null where the values are the components along them already. */
+	readonly vectors: Float64Array | null;
 	readonly lambda: number;
 	/** [fold.count × n] rows of C with z = Cᵀ·(whitened readings), CᵀC = 1; null where z are the whitened readings. */
 	readonly shares: Float64Array | null;

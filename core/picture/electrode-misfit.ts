@@ -1,5 +1,5 @@
 import type { ReadingPattern } from "../band/band.ts";
-import { explainedShare } from "./data-space.ts";
+import { type DataSpace, explainedShare } from "./data-space.ts";
 import { choleskyInPlace } from "./dense.ts";
 import { foldInto } from "./fold.ts";
 import { rowProducts } from "./kernel/row-products.ts";
@@ -29,11 +29,12 @@ const LEAST_DEVIATIONS = 6;
 /** @throws RangeError for models whose readings are not reciprocal pairs in double precision (many drives, or reduced) */
 export function createElectrodeMisfit(model: PictureModel, pattern: ReadingPattern): ElectrodeMisfit {
 	const { fold, dataSpace, readingCount, ohmMetrePerUnit } = model;
-	if (fold.mix.kind !== "reciprocal" || dataSpace.shares !== null) {
+	const { vectors } = dataSpace;
+	if (fold.mix.kind !== "reciprocal" || dataSpace.shares !== null || vectors === null) {
 		throw new RangeError("electrode misfit: the model's readings are mixed");
 	}
 	const n = fold.count;
-	const residualOf = complement(model);
+	const residualOf = complement(dataSpace, vectors);
 	const { electrodeCount } = pattern;
 	const members = Array.from({ length: electrodeCount }, (_, e) =>
 		Array.from({ length: n }, (_, i) => i).filter((i) => fold.probes.subarray(4 * i, 4 * i + 4).includes(e)),
@@ -94,15 +95,15 @@ export function createElectrodeMisfit(model: PictureModel, pattern: ReadingPatte
 }
 
 /** [n × n] 1 − H, see `DataSpace`. */
-function complement({ dataSpace }: PictureModel): Float64Array {
+function complement(dataSpace: DataSpace, vectors: Float64Array): Float64Array {
 	const n = dataSpace.eigenvalues.length;
 	const turned = new Float64Array(n * n);
 	const weighted = new Float64Array(n * n);
 	for (let i = 0; i < n; i++) {
 		const unexplained = 1 - explainedShare(dataSpace, i);
 		for (let k = 0; k < n; k++) {
-			turned[k * n + i] = dataSpace.vectors[i * n + k]!;
-			weighted[k * n + i] = unexplained * dataSpace.vectors[i * n + k]!;
+			turned[k * n + i] = vectors[i * n + k]!;
+			weighted[k * n + i] = unexplained * vectors[i * n + k]!;
 		}
 	}
 	return rowProducts(weighted, n, turned, n, n, "symmetric");

@@ -1,4 +1,5 @@
 import type { DataSpace } from "./data-space.ts";
+import { rowProducts } from "./kernel/row-products.ts";
 
 /**
  * How many of the first components (the smallest eigenvalues) noise drowns. Component i of the readings has the variance
@@ -32,37 +33,38 @@ export function drownedComponents(
  * @returns the data space of those values, and the weights [n − drowned × n] that combine the matrix's columns
  */
 export function keepComponents(
-	{ eigenvalues, vectors, lambda, shares }: DataSpace,
+	{ eigenvalues, vectors, lambda, shares }: DataSpace & { readonly vectors: Float64Array },
 	sums: Float64Array,
 	drowned: number,
 	scale: number,
 ): { readonly dataSpace: DataSpace & { readonly shares: Float64Array }; readonly weights: Float64Array } {
 	const n = eigenvalues.length;
 	const count = n - drowned;
-	const readingCount = shares === null ? n : shares.length / n;
-	const keptShares = new Float64Array(readingCount * count);
-	for (let r = 0; r < readingCount; r++)
-		for (let i = 0; i < count; i++) {
-			const vector = (drowned + i) * n;
-			if (shares === null) {
-				keptShares[r * count + i] = vectors[vector + r]!;
-				continue;
-			}
-			let sum = 0;
-			for (let k = 0; k < n; k++) sum += vectors[vector + k]! * shares[r * n + k]!;
-			keptShares[r * count + i] = sum;
-		}
+	const kept = vectors.subarray(drowned * n);
 	const weights = sums.slice(drowned * n);
-	const unit = new Float64Array(count * count);
 	for (let i = 0; i < count; i++) {
-		unit[i * count + i] = 1;
 		const damping = scale / (eigenvalues[drowned + i]! + lambda * lambda);
 		for (let k = 0; k < n; k++) weights[i * n + k]! *= damping;
 	}
 	return {
-		dataSpace: { eigenvalues: eigenvalues.slice(drowned), vectors: unit, lambda, shares: keptShares },
+		dataSpace: {
+			eigenvalues: eigenvalues.slice(drowned),
+			vectors: null,
+			lambda,
+			shares:
+				shares === null ? transposed(kept, count, n) : rowProducts(shares, shares.length / n, kept, count, n),
+		},
 		weights,
 	};
+}
+
+/** [columnCount × rowCount] */
+function transposed(matrix: Float64Array, rowCount: number, columnCount: number): Float64Array {
+	const result = new Float64Array(matrix.length);
+	for (let i = 0; i < rowCount; i++) {
+		for (let j = 0; j < columnCount; j++) result[j * rowCount + i] = matrix[i * columnCount + j]!;
+	}
+	return result;
 }
 
 /** diag(R·(M + λ²)·Rᵀ) for a matrix R of components. @param values [n × stride] R, transposed */

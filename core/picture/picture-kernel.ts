@@ -61,7 +61,7 @@ export function createPictureKernel(model: FrameModel): PictureKernel {
 	let trusted: TrustedInput | null = null;
 	let gains: Float32Array | null = null;
 	let filter: StrengthFilter | null = null;
-	const filtered = new Float64Array(columnCount);
+	const changed = new Float64Array(columnCount);
 
 	function whiten(readings: Float64Array): void {
 		if (readings.length !== readingCount) {
@@ -74,26 +74,18 @@ export function createPictureKernel(model: FrameModel): PictureKernel {
 	}
 
 	function inputInto(input: Float32Array, readings: Float64Array): void {
-		whitenInto(input, readings);
-		if (filter === null) return;
-		filtered.set(input);
-		filter.apply(filtered);
-		input.set(filtered);
-	}
-
-	function whitenInto(input: Float32Array, readings: Float64Array): void {
 		whiten(readings);
-		if (trusted !== null) {
-			input.set(trusted.complete(whitened));
-			return;
+		if (projected === null) input.set(whitened);
+		else {
+			projected.input.set(whitened);
+			projected.run();
+			input.set(projected.output);
 		}
-		if (projected === null) {
-			input.set(whitened);
-			return;
-		}
-		projected.input.set(whitened);
-		projected.run();
-		input.set(projected.output);
+		if (trusted === null && filter === null) return;
+		changed.set(projected === null ? whitened : input);
+		trusted?.complete(changed);
+		filter?.apply(changed);
+		input.set(changed);
 	}
 
 	return {

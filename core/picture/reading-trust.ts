@@ -60,8 +60,7 @@ export function trustReadings(
 	let first = 0;
 	while (first < n && explainedShare(dataSpace, first) < EXPLAINS_NOTHING) first++;
 	const explained = n - first;
-	const vectors = dataSpace.vectors.subarray(first * n);
-	const lostComponents = rowProducts(lostRows, count, vectors, explained, n);
+	const lostComponents = componentsOf(lostRows, count, dataSpace, first);
 	for (let j = 0; j < explained; j++) {
 		const root = Math.sqrt(explainedShare(dataSpace, first + j));
 		for (let i = 0; i < count; i++) lostComponents[i * explained + j]! *= root;
@@ -148,6 +147,20 @@ function seenWithout(
 /** Share of what is seen that is never taken away, lest nothing be divided by nothing. */
 const SEES_NOTHING = 1e-3;
 
+/** [count × (n − first)] rows along the eigenvectors from `first` on. */
+function componentsOf(
+	rows: Float64Array,
+	count: number,
+	{ eigenvalues, vectors }: DataSpace,
+	first: number,
+): Float64Array {
+	const n = eigenvalues.length;
+	if (vectors !== null) return rowProducts(rows, count, vectors.subarray(first * n), n - first, n);
+	const components = new Float64Array(count * (n - first));
+	for (let i = 0; i < count; i++) components.set(rows.subarray(i * n + first, (i + 1) * n), i * (n - first));
+	return components;
+}
+
 /** [nReadings] 0 for readings that drive or read one of `electrodes` (from 0), else 1. */
 export function keepWithout({ terminals }: ReadingPattern, electrodes: Iterable<number>): Float64Array {
 	const lost = new Set(electrodes);
@@ -210,31 +223,29 @@ function rowsOfReadings(
 export interface TrustedInput {
 	/** Multiplies each reading [nReadings] by what it keeps; a lost one may be NaN. Allocates nothing. */
 	weigh(readings: Float64Array): void;
-	/** @param whitened [fold.count] the weighed readings, folded
-	 *  @returns [n] z̃; overwritten by the next call. Allocates nothing. */
-	complete(whitened: Float64Array): Float64Array;
+	/** t to z̃ in place. @param values [n] made of the weighed readings. Allocates nothing. */
+	complete(values: Float64Array): void;
 }
 
 /** @throws RangeError when the trust is of another model */
 export function createTrustedInput(dataSpace: DataSpace, trust: ReadingTrust): TrustedInput {
 	const { kept, count, lostRows, explained, lostComponents, factor } = trust;
-	const { shares } = dataSpace;
 	const n = dataSpace.eigenvalues.length;
 	if (lostRows.length !== count * n) throw new RangeError("trust: it was made for another model");
 	const first = n - explained;
-	const vectors = dataSpace.vectors.subarray(first * n);
+	const vectors = dataSpace.vectors?.subarray(first * n) ?? null;
 	const roots = Float64Array.from({ length: explained }, (_, j) =>
 		Math.sqrt(explainedShare(dataSpace, first + j)),
 	);
-	const values = new Float64Array(n);
 	const components = new Float64Array(explained);
 	const predicted = new Float64Array(count);
 
 	/** (1 − …)⁻¹·ω^½·C_D·H·t */
-	function predict(): void {
+	function predict(values: Float64Array): void {
 		for (let j = 0; j < explained; j++) {
 			let sum = 0;
-			for (let k = 0; k < n; k++) sum += vectors[j * n + k]! * values[k]!;
+			if (vectors === null) sum = values[first + j]!;
+			else for (let k = 0; k < n; k++) sum += vectors[j * n + k]! * values[k]!;
 			components[j] = roots[j]! * sum;
 		}
 		for (let i = 0; i < count; i++) {
@@ -254,22 +265,12 @@ export function createTrustedInput(dataSpace: DataSpace, trust: ReadingTrust): T
 		weigh(readings) {
 			for (let r = 0; r < kept.length; r++) readings[r] = kept[r] === 0 ? 0 : readings[r]! * kept[r]!;
 		},
-		complete(whitened) {
-			// in double precision: what is unpredictable of a lost reading may be a millionth of it
-			if (shares === null) values.set(whitened);
-			else {
-				values.fill(0);
-				for (let i = 0; i < whitened.length; i++) {
-					const value = whitened[i]!;
-					for (let j = 0; j < n; j++) values[j]! += value * shares[i * n + j]!;
-				}
-			}
-			predict();
+		complete(values) {
+			predict(values);
 			for (let i = 0; i < count; i++) {
 				const value = predicted[i]!;
 				for (let k = 0; k < n; k++) values[k]! += value * lostRows[i * n + k]!;
 			}
-			return values;
 		},
 	};
 }

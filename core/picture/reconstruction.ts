@@ -203,7 +203,7 @@ function solve(problem: Problem, basis: Reduction | null): Reconstruction & { re
 		...dataEnergies(frames, fold, ohmPerUnit, inOhm, componentsBy(eigen.vectors, n, basis), central),
 	};
 	const strength = chooseStrength(rule, strengthProblem, problem.lambda);
-	const dataSpace: DataSpace = {
+	const dataSpace: DataSpace & { readonly vectors: Float64Array } = {
 		eigenvalues: eigen.values,
 		vectors: eigen.vectors,
 		lambda: strength.lambda,
@@ -222,7 +222,8 @@ function solve(problem: Problem, basis: Reduction | null): Reconstruction & { re
 		return combined;
 	};
 	const drowned = drownedComponents(eigen.values, strengthProblem.imageGram, strength.lambda, negligible);
-	if (drowned > 0) {
+	// values that are mixed anyway may as well be the components, which are the easiest to change later
+	if (drowned > 0 || basis !== null) {
 		const kept = keepComponents(dataSpace, sums, drowned, scale);
 		return {
 			...common,
@@ -245,7 +246,7 @@ function solve(problem: Problem, basis: Reduction | null): Reconstruction & { re
 	const weights = dampedInverse(eigen.values, eigen.vectors, sums, n, strength.lambda, scale);
 	return {
 		...common,
-		projection: basis === null ? null : transposedMatrix(dataSpace.shares!, fold.count),
+		projection: null,
 		dataSpace,
 		matrixOf(rows) {
 			const combined = averagesOf(rows);

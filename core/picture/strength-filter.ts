@@ -23,6 +23,10 @@ export function createStrengthFilter(
 	const components = new Float64Array(n);
 	return {
 		apply(values) {
+			if (vectors === null) {
+				for (let i = 0; i < n; i++) values[i]! *= factor[i]!;
+				return;
+			}
 			for (let i = 0; i < n; i++) {
 				let sum = 0;
 				for (let k = 0; k < n; k++) sum += vectors[i * n + k]! * values[k]!;

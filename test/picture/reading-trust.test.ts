@@ -102,7 +102,13 @@ function pictureByUpdate(
 	input.weigh(weighed);
 	const whitened = new Float64Array(fold.count);
 	foldInto(fold, weighed, whitened);
-	const values = input.complete(whitened);
+	const { shares } = dataSpace;
+	const values = shares === null ? whitened : new Float64Array(dataSpace.eigenvalues.length);
+	if (shares !== null)
+		for (let i = 0; i < shares.length; i++) {
+			values[i % values.length]! += shares[i]! * whitened[Math.floor(i / values.length)]!;
+		}
+	input.complete(values);
 	const picture = new Float64Array(matrix.rowCount);
 	for (let j = 0; j < values.length; j++) {
 		for (let k = 0; k < picture.length; k++)
