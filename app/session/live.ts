@@ -45,6 +45,8 @@ export interface Live {
 	forgetRest(): void;
 	startRecording(title: string): Result<{ sessionId: number }, Fault>;
 	stopRecording(): Promise<Result<{ sessionId: number }, Fault>>;
+	/** Beside the frames, where a recording runs. @param detail plain data */
+	note(label: string, detail: unknown): void;
 	trends(seconds: number): Trends;
 	/** Takes a picture back. @returns false when it is not of the live stream. */
 	take(picture: Picture): boolean;
@@ -340,6 +342,7 @@ export function createLive(parts: LiveParts): Live {
 			if (recording === null) return Promise.resolve(failure({ kind: "not-recording" }));
 			return closeRecording(recording);
 		},
+		note: (label, detail) => recording?.addEvent("status", label, detail),
 		trends: (seconds) => pictures.trends(selected, seconds),
 		take(picture) {
 			if (picture.stream !== LIVE_STREAM) return false;

@@ -1,5 +1,6 @@
 /** Tells a recording that is under way from one that was left open because its app was killed. */
 import type { Database } from "better-sqlite3";
+import { prepareBrokenSets } from "./broken-sets.ts";
 
 /** ms: a recording writes at least every two seconds, so one that has been silent for so long has nobody. */
 const SILENT_AFTER = 10_000;
@@ -29,7 +30,7 @@ export function prepareIsRecorded(db: Database, now: () => number): (personId: n
 		open.all(personId).some((session) => !isLeftOpen(session.writer_pid, session.last_written_ms, now()));
 }
 
-/** Marks sessions that were left open; what had arrived stays as it is. @returns how many. */
+/** Marks sessions that were left open, and sets that were broken off in them; what had arrived stays as it is. @returns how many. */
 export function closeLeftOpen(db: Database, now: number): number {
 	const open = db
 		.prepare<[], { id: number; writer_pid: number | null; last_written_ms: number }>(
@@ -37,7 +38,14 @@ export function closeLeftOpen(db: Database, now: number): number {
 		)
 		.all();
 	const mark = db.prepare("UPDATE sessions SET closed_cleanly = 0 WHERE id = ?");
+	const brokenSets = prepareBrokenSets(db);
 	const left = open.filter((session) => isLeftOpen(session.writer_pid, session.last_written_ms, now));
-	for (const session of left) mark.run(session.id);
+	const markAll = db.transaction(() => {
+		for (const { id, last_written_ms } of left) {
+			brokenSets.mark(id, last_written_ms);
+			mark.run(id);
+		}
+	});
+	if (left.length > 0) markAll.immediate();
 	return left.length;
 }

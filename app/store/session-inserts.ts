@@ -1,6 +1,7 @@
 /** The statements that write a session, prepared once and shared by recording and importing. */
 import type { Database } from "better-sqlite3";
 import type { BoardIdentity } from "../../core/wire/frame.ts";
+import { UNMARK_BROKEN_SETS } from "./broken-sets.ts";
 import type { FrameRowWriter } from "./frame-batch.ts";
 import type {
 	NewBaseline,
@@ -102,6 +103,7 @@ export function prepareSessionInserts(db: Database): SessionInserts {
 		UPDATE sessions SET frame_count = ?, first_time_us = ?, duration_us = ?, lost_count = ?, bad_count = ?,
 			bad_by_cause = ?, last_written_ms = ? WHERE id = ?`);
 	const close = db.prepare("UPDATE sessions SET ended_at = ?, closed_cleanly = 1 WHERE id = ?");
+	const unmark = db.prepare<[number]>(UNMARK_BROKEN_SETS);
 
 	return {
 		session(row) {
@@ -213,6 +215,7 @@ export function prepareSessionInserts(db: Database): SessionInserts {
 		},
 		close(sessionId, endedAt) {
 			close.run(endedAt, sessionId);
+			unmark.run(sessionId);
 		},
 	};
 }

@@ -108,6 +108,11 @@ export class ExerciseRun {
 		return this.#lead < 0 ? null : this.#options.regionIds[this.#lead]!;
 	}
 
+	/** When the work of the present set began, device time, s; null between sets. */
+	get workingSince(): number | null {
+		return this.#set === 0 ? null : this.#start;
+	}
+
 	begin(time: number): void {
 		this.#now = time;
 		this.#coach.begin(time);
