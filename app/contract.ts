@@ -115,8 +115,11 @@ export type Fault =
 	/** Nobody real is measured into the demo clinic. */
 	| { readonly kind: "demo-records" }
 	| { readonly kind: "not-running"; readonly what: "reference" | "exercise" }
-	/** The stop rules have ended exercise: until the sitting is left, at home until the next day. */
-	| { readonly kind: "exercise-over"; readonly action: "stop-session" | "get-help" }
+	/** The stop rules have ended exercise (`stop-exercise`: this one alone): until the sitting is left, at home until the next
+	 *  day. */
+	| { readonly kind: "exercise-over"; readonly action: "stop-exercise" | "stop-session" | "get-help" }
+	/** The questions after a set of today were left unanswered, and the stop rules wait for them: `answerLeftSet`. */
+	| { readonly kind: "set-unanswered"; readonly setId: number }
 	/** Too few frames came in a part of the given contraction to measure it. */
 	| { readonly kind: "reference-incomplete"; readonly contraction: number; readonly frames: number }
 	/** Not a person's record as this program exports it, or one that was changed or cut off. */
@@ -226,6 +229,13 @@ export const sourceSchema = z.discriminatedUnion("kind", [
 
 const side = z.enum(["left", "right"]);
 const pain = z.number("a number from 0 to 10").min(0).max(10).nullable();
+const setAnswer = z.object({
+	pain,
+	/** Borg CR10 */
+	effort: z.number("a number from 0 to 10").min(0).max(10).nullable(),
+	/** Ids of `redFlags` (`core/exercise/stop-rules.ts`) that apply. */
+	symptoms: z.array(z.enum(redFlags.map(({ id: flag }) => flag))).max(redFlags.length),
+});
 const pin = z.string().regex(/^\d{4,12}$/, "4 to 12 digits");
 
 const calendarDay = z.string("a day").refine(isCalendarDay, "a day such as 2025-03-04");
@@ -416,13 +426,9 @@ export const requestSchemas = {
 	/** `tap`: one repetition, where the person counts. `stop`: the questions come next, then the end. */
 	controlExercise: z.object({ action: z.enum(["tap", "pause", "resume", "stop"]) }),
 	/** Answers to the questions after a set. */
-	answerSet: z.object({
-		pain,
-		/** Borg CR10 */
-		effort: z.number("a number from 0 to 10").min(0).max(10).nullable(),
-		/** Ids of `redFlags` (`core/exercise/stop-rules.ts`) that apply. */
-		symptoms: z.array(z.enum(redFlags.map(({ id: flag }) => flag))).max(redFlags.length),
-	}),
+	answerSet: setAnswer,
+	/** The same, for a set that was left without them (`Today.unanswered`): no exercise starts before. */
+	answerLeftSet: setAnswer.extend({ personId: id, setId: id }),
 	/** Ends the sitting: an exercise that runs is stopped as it is, and the recording is closed. When the last sets cannot be
 	 *  stored it says so and keeps them for one more try: leaving again. */
 	leaveExercise: z.null(),
@@ -871,12 +877,25 @@ export interface ExportPiece {
 	readonly share: number;
 }
 
+/** A set whose questions were left unanswered: by leaving, or because the app was ended. */
+export interface UnansweredSet {
+	readonly setId: number;
+	readonly exerciseName: string;
+	readonly side: "left" | "right";
+	/** 1 for the first of its exercise. */
+	readonly set: number;
+}
+
 /** What a plan asks for on a day, and how it has gone. */
 export interface Today {
 	/** Null without a plan. */
 	readonly plan: DayPlan | null;
 	/** One for each item of the day's version: how many of its sets are done today. */
 	readonly setsDone: readonly number[];
+	/** One for each item: whether pain has ended that exercise for today. */
+	readonly isEnded: readonly boolean[];
+	/** The oldest set of the day that was left without answers; null for none. Nothing starts before it has them. */
+	readonly unanswered: UnansweredSet | null;
 	/** Of the last 28 days or since the plan began, today included; null without a plan. */
 	readonly adherence: Adherence | null;
 	/** Days in a row; see `streakOf`. */
@@ -949,6 +968,7 @@ export interface Replies {
 	startExercise: null;
 	controlExercise: null;
 	answerSet: NextStep;
+	answerLeftSet: NextStep;
 	leaveExercise: null;
 	getToday: Today;
 	enterHome: null;

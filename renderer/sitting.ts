@@ -1,5 +1,5 @@
 /** How a person goes through a plan in one sitting, from putting the band on to the end; pure. */
-import type { LimbSetup } from "../app/contract.ts";
+import type { LimbSetup, Today } from "../app/contract.ts";
 import type { PlanVersion } from "../core/exercise/plan.ts";
 
 export type Stage =
@@ -21,6 +21,19 @@ export function nextIndex(
 ): number | null {
 	const index = version.items.findIndex(({ dose }, i) => i >= from && (setsDone[i] ?? 0) < round * dose.sets);
 	return index < 0 ? null : index;
+}
+
+/** For `nextIndex` and `minutesFor`: what pain has ended today counts as done however often. */
+export function doneOrEnded({ setsDone, isEnded }: Pick<Today, "setsDone" | "isEnded">): number[] {
+	return setsDone.map((sets, i) => (isEnded[i] ? Number.POSITIVE_INFINITY : sets));
+}
+
+/** The same, after this exercise was ended. */
+export function withEnded(setsDone: readonly number[], { items }: PlanVersion, index: number): number[] {
+	const { exercise, side } = items[index]!;
+	return setsDone.map((sets, i) =>
+		items[i]!.exercise.id === exercise.id && items[i]!.side === side ? Number.POSITIVE_INFINITY : sets,
+	);
 }
 
 /** What comes before an exercise can start: the band on its leg, how much it hurts, or its picture. */

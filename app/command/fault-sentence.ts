@@ -87,6 +87,8 @@ export function faultSentence(fault: Fault): string {
 			return `There is no ${fault.what} under way: start one first.`;
 		case "exercise-over":
 			return `Exercise has to stop after the last answers (${fault.action}): follow the advice on the screen.`;
+		case "set-unanswered":
+			return `The questions after a set of today (${fault.setId}) are not answered yet: answer them first.`;
 		case "reference-incomplete":
 			return `Too few frames (${fault.frames}) came around contraction ${fault.contraction}: check the link and take the reference again.`;
 		case "bad-person-file":

@@ -8,6 +8,7 @@ import { referenceIdOf, referencesInForce } from "../../core/exercise/reference-
 import type { NextStep, SetAnswer } from "../../core/exercise/stop-rules.ts";
 import { failure, type Result, success } from "../../core/result.ts";
 import type { ExerciseState, Fault, RequestArgument } from "../contract.ts";
+import type { BegunSet } from "../store/broken-sets.ts";
 import type { Clock } from "./clock.ts";
 import type { LiveResult } from "./live-pictures.ts";
 import { conditionsWith, type FittingReferences } from "./measuring-conditions.ts";
@@ -23,6 +24,8 @@ export interface ExerciseDesk {
 	control(action: RequestArgument<"controlExercise">["action"]): Result<null, Fault>;
 	answer(answer: SetAnswer): Result<NextStep, Fault>;
 	onMeans(result: LiveResult, means: Float32Array): void;
+	/** Stores what the records have refused before. @returns their fault */
+	keep(): Result<null, Fault>;
 	/** Nothing comes from the band any more. */
 	breakOff(): void;
 	/** The board's clock begins anew: what runs is stopped, and its questions are asked. */
@@ -52,6 +55,8 @@ export interface ExerciseDeskParts {
 	readonly onChange: () => void;
 	/** Somebody did something, or a set is over. */
 	readonly onActivity: () => void;
+	/** Noted beside the frames: a set that is never stored was broken off. */
+	readonly onSetBegun: (set: BegunSet) => void;
 }
 
 interface Running {
@@ -68,6 +73,8 @@ interface Running {
 	/** Nothing has come since the stream was broken off. */
 	isBroken: boolean;
 	phase: ExerciseRun["phase"];
+	/** When the set that was noted last began, s. */
+	notedStart: number | null;
 }
 
 /** Without a picture for so long the coach goes on by the app's own clock, this much behind it, so that pictures that were
@@ -129,15 +136,31 @@ export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
 		}
 	}
 
+	function keepAll(): Result<null, Fault> {
+		if (current === null) return success(null);
+		keep(current);
+		return current.fault === null ? success(null) : failure(current.fault);
+	}
+
 	/** To be called after everything that may have moved the coach on. */
 	function follow(running: Running): void {
 		const { phase } = running.run;
 		if (phase !== running.phase) {
 			running.phase = phase;
 			onActivity();
+			noteStart(running);
 			if (phase === "ask" || phase === "done") finishSet(running);
 		}
 		onChange();
+	}
+
+	function noteStart(running: Running): void {
+		const { run, order } = running;
+		const start = run.workingSince;
+		// a set that goes on after a pause has begun before
+		if (start === null || start === running.notedStart) return;
+		running.notedStart = start;
+		parts.onSetBegun({ exercise: order.item.exercise.name, set: run.view().set, start });
 	}
 
 	function finishSet(running: Running): void {
@@ -193,9 +216,9 @@ export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
 			return nextStep;
 		},
 		start(order) {
-			if (current !== null) keep(current);
 			// the sets of the exercise before must not be lost for this one
-			if (current !== null && current.fault !== null) return failure(current.fault);
+			const kept = keepAll();
+			if (!kept.ok) return kept;
 			isLeaving = false;
 			const { work, item, painBefore, hadToStop, ease } = order;
 			const { regions } = work.measuring.model;
@@ -220,6 +243,7 @@ export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
 				silentMs: 0,
 				isBroken: false,
 				phase: run.phase,
+				notedStart: null,
 			};
 			stopTicking ??= clock.every(TICK_MS, tick);
 			onActivity();
@@ -274,6 +298,7 @@ export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
 			running.run.add(seconds, means);
 			follow(running);
 		},
+		keep: keepAll,
 		breakOff() {
 			if (current === null || isOver(current)) return;
 			current.isBroken = true;

@@ -15,6 +15,7 @@ export type ExerciseRequest =
 	| "startExercise"
 	| "controlExercise"
 	| "answerSet"
+	| "answerLeftSet"
 	| "leaveExercise"
 	| "getToday"
 	| "enterHome"
@@ -78,11 +79,14 @@ export function createExerciseHandlers(parts: ExerciseHandlerParts): Pick<Reques
 		startExercise: (wanted) => place.startExercise(wanted),
 		controlExercise: (wanted) => place.controlExercise(wanted),
 		answerSet: (answer) => place.answerSet(answer),
+		answerLeftSet: (answer) => place.answerLeftSet(answer),
 		leaveExercise: () => place.leave(),
 		getToday({ personId, day }) {
 			if (store === null) return noStore();
 			const record = store.person(personId);
 			if (!record.ok) return record;
+			const kept = place.keep();
+			if (!kept.ok) return kept;
 			const sets = store.personSets(personId);
 			if (!sets.ok) return sets;
 			const sessions = store.listDone(personId);
@@ -91,8 +95,12 @@ export function createExerciseHandlers(parts: ExerciseHandlerParts): Pick<Reques
 			if (!checkIns.ok) return checkIns;
 			const { plan, cautionsAcknowledgedAt } = record.value;
 			const cautionsAcknowledged = cautionsAcknowledgedAt !== null;
+			const today = todayOf(plan, sets.value, sessions.value, day, cautionsAcknowledged);
+			// what is being asked just now was not left
+			const isAtIt = place.busyWith === "exercise" && place.state().exercise?.personId === personId;
 			return success({
-				...todayOf(plan, sets.value, sessions.value, day, cautionsAcknowledged),
+				...today,
+				unanswered: isAtIt ? null : today.unanswered,
 				asksNextMorning: asksNextMorning(sets.value, checkIns.value, day),
 			});
 		},

@@ -78,6 +78,7 @@ export const homeAccess: HomeAccesses = {
 	startExercise: "own",
 	controlExercise: "open",
 	answerSet: "open",
+	answerLeftSet: "own",
 	leaveExercise: "open",
 	getToday: "own",
 	enterHome: "locked",

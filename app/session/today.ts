@@ -1,10 +1,10 @@
 /** What a plan asks of a person on a day, and how it has gone, from the sets that are stored. */
 import { type Adherence, adherenceOf, type DoneSession, streakOf } from "../../core/exercise/adherence.ts";
 import { type CalendarDay, dayNumberOf, dayOfNumber } from "../../core/exercise/calendar-day.ts";
-import { type Plan, type PlanItem, planOn, versionOn } from "../../core/exercise/plan.ts";
+import { type Plan, type PlanItem, planOn, timesDueOn, versionOn } from "../../core/exercise/plan.ts";
 import { type NextStep, nextStepAfter } from "../../core/exercise/stop-rules.ts";
 import { groupBy } from "../../core/group-by.ts";
-import type { SetRecord, Today } from "../contract.ts";
+import type { SetRecord, Today, UnansweredSet } from "../contract.ts";
 
 /** Adherence is told over so many days. */
 const LOOK_BACK_DAYS = 28;
@@ -18,14 +18,25 @@ export function todayOf(
 	cautionsAcknowledged: boolean,
 ): Omit<Today, "asksNextMorning"> {
 	const { over } = soFarOn(sets, day);
+	const unanswered = unansweredOn(sets, day);
 	if (plan === null) {
-		return { plan: null, setsDone: [], adherence: null, streak: 0, over, cautionsAcknowledged };
+		const nothing = { plan: null, setsDone: [], isEnded: [], adherence: null, streak: 0 };
+		return { ...nothing, unanswered, over, cautionsAcknowledged };
 	}
 	const items = versionOn(plan, day)?.items ?? [];
 	const setsDone = setsDoneOf(items, sets, day);
+	const isEnded = items.map((item) => isEndedOn(item, sets, day));
+	const timesDone = isEnded.every((ended) => ended)
+		? timesDueOn(plan, day)
+		: timesDoneOf(
+				items.filter((_, i) => !isEnded[i]),
+				setsDone.filter((_, i) => !isEnded[i]),
+			);
 	return {
-		plan: planOn(plan, day, timesDoneOf(items, setsDone)),
+		plan: planOn(plan, day, timesDone),
 		setsDone,
+		isEnded,
+		unanswered,
 		adherence: adherenceUpTo(plan, sessions, day),
 		streak: streakOf(plan, sessions, day),
 		over,
@@ -48,15 +59,47 @@ export type Over = NextStep & { readonly action: "stop-session" | "get-help" };
 
 /** What the answers of a day have led to. @param sets oldest first */
 export function soFarOn(sets: readonly SetRecord[], day: CalendarDay): DaySoFar {
-	let hadToStop = false;
+	const steps = stepsOn(sets, day).map(({ step }) => step);
 	let over: Over | null = null;
+	for (const step of steps) {
+		if (isOver(step) && (over === null || graveness(step) > graveness(over))) over = step;
+	}
+	return { over, hadToStop: steps.some(isStop) };
+}
+
+/** What each set of a day that was answered has led to. */
+function stepsOn(
+	sets: readonly SetRecord[],
+	day: CalendarDay,
+): { readonly item: PlanItem; readonly step: NextStep }[] {
+	const steps: { item: PlanItem; step: NextStep }[] = [];
 	for (const set of sets) {
 		if (dayOf(set) !== day || set.answer === null) continue;
-		const step = nextStepAfter(set.answer, { painBefore: set.painBefore, hadToStop });
-		if (isOver(step) && (over === null || graveness(step) > graveness(over))) over = step;
-		if (step.action !== "go-on" && step.action !== "ease") hadToStop = true;
+		const hadToStop = steps.some(({ step }) => isStop(step));
+		steps.push({
+			item: set.item,
+			step: nextStepAfter(set.answer, { painBefore: set.painBefore, hadToStop }),
+		});
 	}
-	return { over, hadToStop };
+	return steps;
+}
+
+function isStop({ action }: NextStep): boolean {
+	return action !== "go-on" && action !== "ease";
+}
+
+/** Whether pain has ended that exercise for the day, on that leg. */
+export function isEndedOn(item: PlanItem, sets: readonly SetRecord[], day: CalendarDay): boolean {
+	const key = keyOf(item);
+	return stepsOn(sets, day).some((done) => isStop(done.step) && keyOf(done.item) === key);
+}
+
+/** The first set of the day whose questions were left; null for none. @param sets oldest first */
+export function unansweredOn(sets: readonly SetRecord[], day: CalendarDay): UnansweredSet | null {
+	const left = sets.find((set) => dayOf(set) === day && set.answer === null);
+	if (left === undefined) return null;
+	const { id, item, set } = left;
+	return { setId: id, exerciseName: item.exercise.name, side: item.side, set };
 }
 
 /** The gravest of a day's advice is what a person must see. */
@@ -72,12 +115,11 @@ export function isOver(step: NextStep | null): step is Over {
 /** An exercise that stands in the plan twice, such as once for each leg, is told apart by its leg; the same one on the
  *  same leg fills its first place first. */
 function setsDoneOf(items: readonly PlanItem[], sets: readonly SetRecord[], day: CalendarDay): number[] {
-	const key = ({ exercise, side }: PlanItem) => `${exercise.id} ${side}`;
 	const left = new Map<string, number>();
 	for (const set of sets) {
-		if (dayOf(set) === day) left.set(key(set.item), (left.get(key(set.item)) ?? 0) + 1);
+		if (dayOf(set) === day) left.set(keyOf(set.item), (left.get(keyOf(set.item)) ?? 0) + 1);
 	}
-	const places = groupBy([...items.keys()], (index) => key(items[index]!));
+	const places = groupBy([...items.keys()], (index) => keyOf(items[index]!));
 	const done = items.map(() => 0);
 	for (const [name, indices] of places) {
 		const all = left.get(name) ?? 0;
@@ -92,6 +134,10 @@ function setsDoneOf(items: readonly PlanItem[], sets: readonly SetRecord[], day:
 		}
 	}
 	return done;
+}
+
+function keyOf({ exercise, side }: PlanItem): string {
+	return `${exercise.id} ${side}`;
 }
 
 /** How often the whole list was gone through. An exercise that was begun counts: its sets may have been ended early on

@@ -1,10 +1,11 @@
 /** Where a person works with the band on: one reference contraction or exercise at a time, with a recording around it. */
 import { versionOn } from "../../core/exercise/plan.ts";
 import type { MeasuringConditions } from "../../core/exercise/progress.ts";
-import { type NextStep, nextStepBefore } from "../../core/exercise/stop-rules.ts";
+import { type NextStep, nextStepAfter, nextStepBefore } from "../../core/exercise/stop-rules.ts";
 import { failure, type Result, success } from "../../core/result.ts";
 import type { AppState, Fault, RequestArgument } from "../contract.ts";
 import type { AskedEffort } from "../link/simulated/follower.ts";
+import { SET_BEGUN } from "../store/broken-sets.ts";
 import { toRfc3339 } from "../store/date-time.ts";
 import type { Store } from "../store/store.ts";
 import type { Clock } from "./clock.ts";
@@ -17,7 +18,7 @@ import { morningAdviceOn } from "./next-morning.ts";
 import { createReferenceDesk } from "./reference-desk.ts";
 import type { SetUp } from "./set-up.ts";
 import { createObedience } from "./simulated-obedience.ts";
-import { isOver, soFarOn } from "./today.ts";
+import { dayOf, isEndedOn, isOver, soFarOn, unansweredOn } from "./today.ts";
 
 /** Who is measured, with what. */
 export interface Work {
@@ -40,6 +41,10 @@ export interface WorkPlace extends LiveFollower {
 	startExercise(wanted: RequestArgument<"startExercise">): Promise<Result<null, Fault>>;
 	controlExercise(wanted: RequestArgument<"controlExercise">): Result<null, Fault>;
 	answerSet(answer: RequestArgument<"answerSet">): Result<NextStep, Fault>;
+	/** Of a set that was left without answers, by now or before a restart. */
+	answerLeftSet(answer: RequestArgument<"answerLeftSet">): Result<NextStep, Fault>;
+	/** Stores what the records have refused before, sets and answers. */
+	keep(): Result<null, Fault>;
 	/** Ends whatever goes on as it is and closes the recording that was begun for it. Sets that the records refuse are kept
 	 *  until the next try: leaving again, which then lets go of them whatever comes. */
 	leave(): Promise<Result<null, Fault>>;
@@ -67,7 +72,11 @@ const IDLE_MS = 15 * 60_000;
 export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 	const { clock, live, setUp } = parts;
 	const references = createReferenceDesk({ ...parts, onEnd: () => void closeUnlessSitting() });
-	const exercises = createExerciseDesk({ ...parts, onActivity });
+	const exercises = createExerciseDesk({
+		...parts,
+		onActivity,
+		onSetBegun: (set) => live.note(SET_BEGUN, set),
+	});
 	const obedience = createObedience();
 	/** The session whose recording was begun here. */
 	let ownSession: number | null = null;
@@ -231,9 +240,14 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 				const expected = `a number below ${version.items.length}, the exercises of the plan`;
 				return failure({ kind: "invalid-argument", path: "itemIndex", expected, got: String(itemIndex) });
 			}
+			// an answer that the records have refused is given all the same
+			const kept = exercises.keep();
+			if (!kept.ok) return kept;
 			const sets = records.personSets(personId);
 			if (!sets.ok) return sets;
 			const today = toRfc3339(clock.now()).slice(0, 10);
+			const left = unansweredOn(sets.value, today);
+			if (left !== null) return failure({ kind: "set-unanswered", setId: left.setId });
 			const { over, hadToStop } = soFarOn(sets.value, today);
 			const checkIns = records.listCheckIns(personId);
 			if (!checkIns.ok) return checkIns;
@@ -243,6 +257,9 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 			// at the clinic somebody who knows decides, by leaving and beginning again
 			const isEnd = parts.isAtHome() ? (over ?? atHome(own?.painBefore ?? painBefore)) : exercises.nextStep;
 			if (isOver(isEnd)) return failure({ kind: "exercise-over", action: isEnd.action });
+			if (parts.isAtHome() && isEndedOn(item, sets.value, today)) {
+				return failure({ kind: "exercise-over", action: "stop-exercise" });
+			}
 			// what was planned before, or ended, is nothing for somebody who is alone
 			if (parts.isAtHome() && versionOn(plan.value.plan, today) !== version) {
 				return failure({ kind: "no-such-record", what: "plan", id: planVersion });
@@ -271,6 +288,24 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 		},
 		controlExercise: ({ action }) => exercises.control(action),
 		answerSet: (answer) => exercises.answer(answer),
+		answerLeftSet({ personId, setId, ...answer }) {
+			const refused = refuseBusy();
+			if (refused !== null) return refused;
+			const records = parts.store;
+			if (records === null) return failure(noStore());
+			const sets = records.personSets(personId);
+			if (!sets.ok) return sets;
+			const index = sets.value.findIndex(({ id }) => id === setId);
+			const set = sets.value[index];
+			if (set === undefined) return failure({ kind: "no-such-record", what: "set", id: setId });
+			// another page was quicker
+			if (set.answer !== null) return failure({ kind: "not-running", what: "exercise" });
+			const { hadToStop } = soFarOn(sets.value.slice(0, index), dayOf(set));
+			const step = nextStepAfter(answer, { painBefore: set.painBefore, hadToStop });
+			const answered = records.answerSet(setId, answer);
+			return answered.ok ? success(step) : answered;
+		},
+		keep: () => exercises.keep(),
 		leave,
 		pauseForBand,
 		onMeans(result, means) {

@@ -1,29 +1,72 @@
-/** The questions after a set: pain, effort, and what else may be wrong. */
+/** The questions after a set: pain, effort, and what else may be wrong; also of a set that was left without answers. */
 import { useState } from "preact/hooks";
-import type { RequestArgument } from "../../app/contract.ts";
-import { effortScale, redFlags } from "../../core/exercise/stop-rules.ts";
+import type { RequestArgument, UnansweredSet } from "../../app/contract.ts";
+import { effortScale, type NextStep, redFlags } from "../../core/exercise/stop-rules.ts";
+import type { RequestFault } from "../bridge.ts";
 import { coachWords, effortAnchors } from "../text/coach-words.ts";
 import { AnswerScale } from "./answer-scale.tsx";
 import { FaultNote } from "./notes.tsx";
 import { PainQuestion } from "./pain-question.tsx";
 import { Question } from "./question.tsx";
+import { SimulatedTag } from "./simulated-tag.tsx";
 import { useAction } from "./use-request.ts";
 
-type Symptom = RequestArgument<"answerSet">["symptoms"][number];
+type Answer = RequestArgument<"answerSet">;
+type Symptom = Answer["symptoms"][number];
 
 const efforts = effortScale.map(({ value }) => ({ value, words: effortAnchors[value] ?? null }));
 
 export function AfterSet() {
+	const answer = useAction("answerSet");
+	return <SetQuestions {...answer} onAnswer={(given) => void answer.run(given)} />;
+}
+
+/** What was left unanswered today comes before anything else. @param onAnswered what the answers lead to */
+export function LeftSetQuestions({
+	personId,
+	left,
+	onAnswered,
+}: {
+	readonly personId: number;
+	readonly left: UnansweredSet;
+	readonly onAnswered: (step: NextStep) => void;
+}) {
+	const answer = useAction("answerLeftSet");
+	return (
+		<div class="sitting">
+			<header class="sitting-head">
+				<p class="left-set">{coachWords.leftSet(left.exerciseName, left.set, coachWords.legs[left.side])}</p>
+				<SimulatedTag />
+			</header>
+			<SetQuestions
+				{...answer}
+				onAnswer={async (given) => {
+					const outcome = await answer.run({ ...given, personId, setId: left.setId });
+					if (outcome.ok) onAnswered(outcome.value);
+				}}
+			/>
+		</div>
+	);
+}
+
+function SetQuestions({
+	fault,
+	isBusy,
+	onAnswer,
+}: {
+	readonly fault: RequestFault | null;
+	readonly isBusy: boolean;
+	readonly onAnswer: (answer: Answer) => void;
+}) {
 	const [pain, setPain] = useState<number | null>(null);
 	const [isTelling, setTelling] = useState(false);
-	const answer = useAction("answerSet");
 	return (
 		<div class="questions">
-			{answer.fault !== null && <FaultNote fault={answer.fault} />}
+			{fault !== null && <FaultNote fault={fault} />}
 			{isTelling ? (
 				<Symptoms
-					isBusy={answer.isBusy}
-					onTell={(symptoms) => void answer.run({ pain, effort: null, symptoms })}
+					isBusy={isBusy}
+					onTell={(symptoms) => onAnswer({ pain, effort: null, symptoms })}
 					onBack={() => setTelling(false)}
 				/>
 			) : (
@@ -35,7 +78,7 @@ export function AfterSet() {
 							<AnswerScale
 								label={coachWords.effortTitle}
 								steps={efforts}
-								onAnswer={(effort) => void answer.run({ pain, effort, symptoms: [] })}
+								onAnswer={(effort) => onAnswer({ pain, effort, symptoms: [] })}
 							/>
 						</Question>
 					)}

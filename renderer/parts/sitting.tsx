@@ -3,7 +3,7 @@ import { useEffect, useState } from "preact/hooks";
 import type { ExerciseState, Today } from "../../app/contract.ts";
 import type { PlanVersion } from "../../core/exercise/plan.ts";
 import { type NextStep, nextStepBefore } from "../../core/exercise/stop-rules.ts";
-import { nextIndex, type Stage, stageBefore } from "../sitting.ts";
+import { nextIndex, type Stage, stageBefore, withEnded } from "../sitting.ts";
 import { coachWords } from "../text/coach-words.ts";
 import { homeWords } from "../text/home-words.ts";
 import { Advice } from "./advice.tsx";
@@ -48,6 +48,7 @@ export function Sitting(props: SittingProps) {
 	const [isPainAsked, setPainAsked] = useState(told !== null);
 	const tell = useAction("tellPain");
 	const [latestStep, setLatestStep] = useState<NextStep | null>(null);
+	const [setsDone, setSetsDone] = useState(today.setsDone);
 	const start = useStartAtRest("startExercise", ({ itemIndex }) =>
 		setStage({ at: "coach", index: itemIndex }),
 	);
@@ -63,8 +64,12 @@ export function Sitting(props: SittingProps) {
 	useEffect(() => {
 		if (!isOver || own === null) return;
 		setLatestStep(own.nextStep);
-		const next = nextIndex(version, today.setsDone, round, own.itemIndex + 1);
 		const { action } = own.nextStep ?? { action: "go-on" };
+		// somebody who is alone begins nothing again that pain has ended, also where the plan names it twice
+		const isEnded = props.isAlone && action === "stop-exercise";
+		const done = isEnded ? withEnded(setsDone, version, own.itemIndex) : setsDone;
+		setSetsDone(done);
+		const next = nextIndex(version, done, round, own.itemIndex + 1);
 		if (action === "stop-session" || action === "get-help") setStage({ at: "finished" });
 		else if (own.view.cue === "stopped") setStage({ at: "stopped", next });
 		else goTo(next);

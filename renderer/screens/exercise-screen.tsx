@@ -1,12 +1,15 @@
 import { useState } from "preact/hooks";
 import type { PersonRecord, Today } from "../../app/contract.ts";
+import type { NextStep } from "../../core/exercise/stop-rules.ts";
+import { LeftSetQuestions } from "../parts/after-set.tsx";
+import { AnsweredLate } from "../parts/answered-late.tsx";
 import { useAppState } from "../parts/model-context.ts";
 import { EmptyNote, FaultNote, LoadingNote } from "../parts/notes.tsx";
 import { Sitting } from "../parts/sitting.tsx";
 import { useLoaded } from "../parts/use-request.ts";
 import { hashOf } from "../route.ts";
 import { nextIndex } from "../sitting.ts";
-import { coachWords } from "../text/coach-words.ts";
+import { adviceWords, coachWords } from "../text/coach-words.ts";
 import { personWords } from "../text/people-words.ts";
 import { today as dayToday } from "../text/quantity.ts";
 
@@ -29,11 +32,27 @@ export function ExerciseScreen({ personId }: { readonly personId: number | null 
 function PersonSitting({ personId }: { readonly personId: number }) {
 	const record = useLoaded("getPerson", { personId }, `person ${personId}`);
 	const day = dayToday();
-	const today = useLoaded("getToday", { personId, day }, `today ${personId} ${day}`);
+	const [visit, setVisit] = useState(0);
+	const [step, setStep] = useState<NextStep | null>(null);
+	const today = useLoaded("getToday", { personId, day }, `today ${personId} ${day} ${visit}`);
 	if (record.state === "failed") return <FaultNote fault={record.fault} />;
 	if (today.state === "failed") return <FaultNote fault={today.fault} />;
 	if (record.state === "loading" || today.state === "loading") {
 		return <LoadingNote text={coachWords.loading} />;
+	}
+	if (step !== null) return <AnsweredLate step={step} onRead={() => setStep(null)} />;
+	if (today.value.unanswered !== null) {
+		return (
+			<LeftSetQuestions
+				key={today.value.unanswered.setId}
+				personId={personId}
+				left={today.value.unanswered}
+				onAnswered={(next) => {
+					setStep(adviceWords(next)?.isSerious === true ? next : null);
+					setVisit(visit + 1);
+				}}
+			/>
+		);
 	}
 	return <Ready record={record.value} today={today.value} />;
 }

@@ -2,8 +2,11 @@
 import { useState } from "preact/hooks";
 import type { AppState, Today } from "../../app/contract.ts";
 import type { PlanVersion } from "../../core/exercise/plan.ts";
+import type { NextStep } from "../../core/exercise/stop-rules.ts";
 import { Advice } from "../parts/advice.tsx";
+import { LeftSetQuestions } from "../parts/after-set.tsx";
 import { AnswerScale } from "../parts/answer-scale.tsx";
+import { AnsweredLate } from "../parts/answered-late.tsx";
 import { Icon } from "../parts/icon.tsx";
 import { LeaveHome } from "../parts/leave-home.tsx";
 import { MainButton } from "../parts/main-button.tsx";
@@ -15,7 +18,8 @@ import { SimulatedTag } from "../parts/simulated-tag.tsx";
 import { Sitting } from "../parts/sitting.tsx";
 import { useLoaded } from "../parts/use-request.ts";
 import { hashOf } from "../route.ts";
-import { minutesFor, nextIndex } from "../sitting.ts";
+import { doneOrEnded, minutesFor, nextIndex } from "../sitting.ts";
+import { adviceWords } from "../text/coach-words.ts";
 import { homeDose, homeWords, streakWords } from "../text/home-words.ts";
 import { longDay } from "../text/plan-words.ts";
 import { today as dayToday } from "../text/quantity.ts";
@@ -42,9 +46,28 @@ export function HomeScreen({ home }: { readonly home: Home }) {
 	// A page that was reloaded in the middle of an exercise goes on with it; one that is over may still be closing.
 	const [isSitting, setSitting] = useState(exercise !== null && exercise.view.phase !== "done");
 	const [nextMorning, setNextMorning] = useState<number | null>(null);
+	const [step, setStep] = useState<NextStep | null>(null);
 	if (today.state === "failed") return <FaultNote fault={today.fault} />;
 	if (today.state === "loading") return <LoadingNote text={homeWords.loading} />;
-	const { plan, setsDone } = today.value;
+	// what the day itself says afterwards need not be read twice
+	if (step !== null && today.value.over === null) {
+		return <AnsweredLate step={step} onRead={() => setStep(null)} />;
+	}
+	if (today.value.unanswered !== null) {
+		return (
+			<LeftSetQuestions
+				key={today.value.unanswered.setId}
+				personId={personId}
+				left={today.value.unanswered}
+				onAnswered={(next) => {
+					setStep(adviceWords(next)?.isSerious === true ? next : null);
+					setVisit(visit + 1);
+				}}
+			/>
+		);
+	}
+	const { plan } = today.value;
+	const setsDone = doneOrEnded(today.value);
 	const version = plan?.version ?? null;
 	const round = (plan?.timesDone ?? 0) + 1;
 	const first = version === null ? null : nextIndex(version, setsDone, round, 0);
@@ -53,7 +76,7 @@ export function HomeScreen({ home }: { readonly home: Home }) {
 			<Sitting
 				personId={personId}
 				// Asked here, where the answer is the start: on the page of the pain before it would be one choice more.
-				today={{ ...today.value, asksNextMorning: false }}
+				today={{ ...today.value, setsDone, asksNextMorning: false }}
 				nextMorning={nextMorning}
 				version={version}
 				round={round}
@@ -74,7 +97,7 @@ export function HomeScreen({ home }: { readonly home: Home }) {
 				<LeaveHome needsPin={home.needsPin} />
 			</header>
 			<TodayView
-				today={today.value}
+				today={{ ...today.value, setsDone }}
 				round={round}
 				onStart={(pain) => {
 					setNextMorning(pain);

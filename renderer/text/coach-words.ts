@@ -59,6 +59,11 @@ export const coachWords = {
 	symptomsTitle: "What is wrong?",
 	symptomsSend: "Report it",
 	symptomsNone: "None of these",
+	legs: { left: "left leg", right: "right leg" },
+	/** Before the questions of a set that was left without them. */
+	leftSet: (exercise: string, set: number, leg: string) =>
+		`First, two questions about what you did before: ${exercise}, ${leg}, set ${set}.`,
+	understood: "I have read this",
 } as const;
 
 export const cueWords: Record<Cue, string> = {

@@ -218,8 +218,16 @@ export function faultWords(fault: RequestFault): FaultWords {
 			};
 		case "exercise-over":
 			return {
-				what: "Because of your last answers the exercises are over.",
+				what:
+					fault.action === "stop-exercise"
+						? "Because of your last answers this exercise is over for today."
+						: "Because of your last answers the exercises are over.",
 				next: "Follow the advice that you were given. Ask your clinician before you go on.",
+			};
+		case "set-unanswered":
+			return {
+				what: "The questions after a set of today have not been answered yet.",
+				next: "Leave, begin again, and answer them first.",
 			};
 		case "reference-incomplete":
 			return {

@@ -76,9 +76,16 @@ const atHome: { readonly [K in Kind]?: WordsFor<K> } = {
 	busy: { what: "You are in the middle of an exercise.", next: "Finish it or stop it first." },
 	"already-recording": { what: "Something is still being kept.", next: "Wait a moment, then try again." },
 	"not-running": { what: "This exercise is over.", next: "Go back, and start again." },
-	"exercise-over": {
-		what: "Because of how you felt there is no more exercise today.",
+	"exercise-over": ({ action }) => ({
+		what:
+			action === "stop-exercise"
+				? "Because of how you felt this exercise is over for today."
+				: "Because of how you felt there is no more exercise today.",
 		next: "Rest now. Talk to your therapist before you go on.",
+	}),
+	"set-unanswered": {
+		what: "There are still questions about a set that you did today.",
+		next: "Leave, start again, and answer them first.",
 	},
 	cancelled: { what: "That was called off.", next: "Start again when you like." },
 	"connection-lost": {

@@ -53,6 +53,7 @@ const one: { [K in Fault["kind"]]: Extract<Fault, { kind: K }> } = {
 	"demo-records": { kind: "demo-records" },
 	"not-running": { kind: "not-running", what: "reference" },
 	"exercise-over": { kind: "exercise-over", action: "stop-session" },
+	"set-unanswered": { kind: "set-unanswered", setId: 12 },
 	"reference-incomplete": { kind: "reference-incomplete", contraction: 2, frames: 3 },
 	cancelled: { kind: "cancelled" },
 	internal: { kind: "internal", detail: "x" },

@@ -50,6 +50,7 @@ export const everyFault: { [K in RequestFault["kind"]]: Extract<RequestFault, { 
 	"demo-records": { kind: "demo-records" },
 	"not-running": { kind: "not-running", what: "reference" },
 	"exercise-over": { kind: "exercise-over", action: "get-help" },
+	"set-unanswered": { kind: "set-unanswered", setId: 12 },
 	"reference-incomplete": { kind: "reference-incomplete", contraction: 2, frames: 3 },
 	cancelled: { kind: "cancelled" },
 	"connection-lost": { kind: "connection-lost" },

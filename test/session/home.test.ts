@@ -134,6 +134,7 @@ function casesOf(): Record<RequestName, readonly Case[]> {
 		startExercise: ownOnly(order),
 		controlExercise: [open({ action: "pause" })],
 		answerSet: [open({ pain: 0, effort: 1, symptoms: [] })],
+		answerLeftSet: ownOnly({ setId: 1, pain: 0, effort: 1, symptoms: [] }),
 		leaveExercise: [open(null)],
 		getToday: ownOnly({ day: "2026-03-01" }),
 		enterHome: [locked({ personId: own.id, pin: null })],

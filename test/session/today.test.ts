@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import type { SetRecord } from "../../app/contract.ts";
-import { soFarOn, todayOf } from "../../app/session/today.ts";
+import { soFarOn, todayOf, unansweredOn } from "../../app/session/today.ts";
 import type { DoneSession } from "../../core/exercise/adherence.ts";
 import { libraryExerciseOf } from "../../core/exercise/library.ts";
 import { createPlan, type Plan, type PlanItem, planItemOf } from "../../core/exercise/plan.ts";
@@ -44,6 +44,8 @@ describe("today", () => {
 		expect(todayOf(null, [], [], "2026-03-02", true)).toEqual({
 			plan: null,
 			setsDone: [],
+			isEnded: [],
+			unanswered: null,
 			adherence: null,
 			streak: 0,
 			over: null,
@@ -124,6 +126,34 @@ describe("answers of a day", () => {
 		expect(soFar.over?.action ?? null).toBe(action);
 		expect(soFar.hadToStop).toBe(hadToStop);
 		expect(soFarOn(sets, "2026-03-03")).toEqual({ over: null, hadToStop: false });
+	});
+
+	test("pain ends an exercise for the day, on that leg, and the day is done without it", () => {
+		const hurtOn = (item: PlanItem) => setOf(item, day, hurts);
+		const plan = createMondaysAndThursdays();
+		const one = todayOf(plan, [hurtOn(items[0]!)], [], day, true);
+		expect(one).toMatchObject({ isEnded: [true, false, false], over: null, plan: { timesDone: 0 } });
+		const rest = [1, 2].flatMap(() => [items[1]!, items[1]!, items[2]!]).map((item) => setOf(item, day));
+		const done = todayOf(plan, [hurtOn(items[0]!), ...rest], [], day, true);
+		expect(done.plan).toMatchObject({ timesDone: 2, timesLeft: 0 });
+		expect(todayOf(plan, [hurtOn(items[0]!)], [], "2026-03-05", true).isEnded).toEqual([false, false, false]);
+		const draft = { from: day, items: [items[0]!], schedule: plan.versions[0]!.schedule, reason: "" };
+		const single = createPlan(draft);
+		if (!single.ok) throw new Error(single.error.expected);
+		expect(todayOf(single.value, [hurtOn(items[0]!)], [], day, true).plan).toMatchObject({ timesLeft: 0 });
+	});
+
+	test("the oldest set of the day that was left without them is told", () => {
+		const left = { ...setOf(items[1]!, day, null), id: 7, set: 2 };
+		const later = { ...setOf(items[0]!, day, null), id: 8, set: 1 };
+		const before = setOf(items[0]!, "2026-03-01", null);
+		expect(unansweredOn([before, setOf(items[0]!, day), left, later], day)).toEqual({
+			setId: 7,
+			exerciseName: items[1]!.exercise.name,
+			side: "left",
+			set: 2,
+		});
+		expect(unansweredOn([before, setOf(items[0]!, day)], day)).toBeNull();
 	});
 
 	test("of several the gravest counts", () => {

@@ -1,7 +1,10 @@
+import { copyFileSync, mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
 import { join } from "node:path";
 import Database from "better-sqlite3";
 import { afterAll, afterEach, beforeAll, describe, expect, test } from "vitest";
 import type { AppState } from "../../app/contract.ts";
+import { toRfc3339 } from "../../app/store/date-time.ts";
 import type { SetSummary } from "../../core/exercise/set-summary.ts";
 import {
 	type CoachedScene,
@@ -40,9 +43,19 @@ function useScene(prepare: () => Promise<void> = () => Promise.resolve()): void 
 	});
 	afterEach(async () => {
 		await scene.ask("leaveExercise", null);
+		await answerWhatWasLeft();
 		if (scene.backend.state().reference !== null) await scene.ask("stopReference", null);
 	});
 	afterAll(() => scene.close());
+}
+
+const getToday = (of: CoachedScene = scene) =>
+	of.ask("getToday", { personId: of.person.id, day: toRfc3339(of.clock.now()).slice(0, 10) });
+
+async function answerWhatWasLeft(): Promise<void> {
+	for (let left = await getToday(); left.unanswered !== null; left = await getToday()) {
+		await scene.ask("answerLeftSet", { personId: scene.person.id, setId: left.unanswered.setId, ...well });
+	}
 }
 
 async function takeReference(): Promise<void> {
@@ -338,6 +351,7 @@ describe("an exercise", () => {
 		expect(both).toEqual([{ ok: true, value: null }, busy, busy]);
 		expect(backend.state().reference?.view.step).not.toBe("rest");
 		await scene.ask("leaveExercise", null);
+		await answerWhatWasLeft();
 		const { limb, band } = backend.state().setup;
 		const [started, changed, left] = await Promise.all([
 			ask(),
@@ -401,6 +415,123 @@ describe("stop rules", () => {
 		expect(await scene.faultOf("startExercise", again)).toEqual(over);
 		const today = await scene.ask("getToday", { personId: scene.person.id, day: "2026-03-01" });
 		expect(today.over).toMatchObject({ action: "get-help" });
+	});
+});
+
+describe("a set that is left at its questions", () => {
+	useScene();
+
+	const order = (itemIndex: number) => ({
+		personId: scene.person.id,
+		planVersion: 1,
+		itemIndex,
+		painBefore: 1,
+	});
+	const leaveAtQuestions = async (itemIndex: number): Promise<number> => {
+		await start(itemIndex);
+		await scene.work(itemIndex === 0 ? createRepetitions([0.8, 0.8, 0.8]) : followHold, atQuestions);
+		// what is being asked was not left
+		expect((await getToday()).unanswered).toBeNull();
+		await scene.ask("leaveExercise", null);
+		return (await getToday()).unanswered!.setId;
+	};
+
+	test("is asked for again before anything starts, and its pain ends that exercise at home", async () => {
+		const setId = await leaveAtQuestions(0);
+		expect(await scene.faultOf("startExercise", order(1))).toEqual({ kind: "set-unanswered", setId });
+		await scene.ask("enterHome", { personId: scene.person.id, pin: null });
+		expect(await scene.faultOf("startExercise", order(1))).toEqual({ kind: "set-unanswered", setId });
+		const given = { personId: scene.person.id, setId, pain: 6, effort: 3, symptoms: [] };
+		expect(await scene.ask("answerLeftSet", given)).toMatchObject({ action: "stop-exercise" });
+		expect(await scene.faultOf("answerLeftSet", given)).toEqual({ kind: "not-running", what: "exercise" });
+		expect(await getToday()).toMatchObject({ unanswered: null, over: null, isEnded: [true, false] });
+		expect(await scene.faultOf("startExercise", order(0))).toEqual({
+			kind: "exercise-over",
+			action: "stop-exercise",
+		});
+	});
+
+	test("counts the pain before it, and nothing starts at home after a red flag", async () => {
+		const setId = await leaveAtQuestions(1);
+		const given = { personId: scene.person.id, setId, pain: 6, effort: 3, symptoms: [] };
+		expect(await scene.faultOf("answerLeftSet", { ...given, setId: 999 })).toMatchObject({ what: "set" });
+		// the second pain of the day above what is acceptable
+		expect(await scene.ask("answerLeftSet", given)).toMatchObject({ action: "stop-session" });
+		expect((await getToday()).over).toMatchObject({ action: "stop-session" });
+		expect(await scene.faultOf("startExercise", order(1))).toEqual({
+			kind: "exercise-over",
+			action: "stop-session",
+		});
+		await scene.ask("leaveHome", { pin: null });
+	});
+
+	test("is the business of its own day", async () => {
+		await scene.ask("answerLeftSet", {
+			personId: scene.person.id,
+			setId: await leaveAtQuestions(0),
+			...well,
+		});
+		await leaveAtQuestions(1);
+		scene.clock.set(24 * 3_600_000);
+		expect((await getToday()).unanswered).toBeNull();
+		scene.clock.set(-24 * 3_600_000);
+		expect((await getToday()).unanswered).not.toBeNull();
+	});
+});
+
+/** The records as they are on the disk just now, in another folder: what a kill would leave. */
+function asAfterKill(): string {
+	const folder = mkdtempSync(join(tmpdir(), "tautline-killed-"));
+	for (const name of ["tautline.sqlite", "tautline.sqlite-wal"]) {
+		copyFileSync(join(scene.folder, name), join(folder, name));
+	}
+	const db = new Database(join(folder, "tautline.sqlite"));
+	// nobody has that number
+	db.prepare("UPDATE sessions SET writer_pid = 4194305 WHERE closed_cleanly IS NULL").run();
+	db.close();
+	return folder;
+}
+
+describe("a kill", () => {
+	useScene();
+
+	test("in the middle of a set leaves a mark in its session, once, and none for sets that were stored", async () => {
+		await start(0);
+		await scene.work(createRepetitions([0.8, 0.8, 0.8]), atQuestions);
+		await scene.ask("answerSet", well);
+		await scene.work(createRepetitions([0.8]), ({ exercise }) => exercise?.view.count === 1);
+		const { sessionId } = scene.backend.state().exercise!;
+		scene.clock.turn(500);
+		const folder = asAfterKill();
+		for (const _ of ["the next start", "the one after"]) {
+			const again = await openCoachedScene(thigh, { dataFolder: folder });
+			const review = await again.ask("getSessionReview", { sessionId: sessionId! });
+			expect(review.session.closedCleanly).toBe(false);
+			expect(review.sets).toHaveLength(1);
+			const broken = review.marks.filter(({ label }) => label.startsWith("Set broken off"));
+			expect(broken).toEqual([
+				{ label: "Set broken off: Straight leg raise, set 2", seconds: expect.any(Number) },
+			]);
+			expect(broken[0]!.seconds).toBeGreaterThan(review.sets[0]!.endSeconds);
+			await again.backend.dispose();
+		}
+		rmSync(folder, { recursive: true });
+		// stopped in good order it is a set like others
+		await scene.ask("leaveExercise", null);
+		const { marks } = await scene.ask("getSessionReview", { sessionId: sessionId! });
+		expect(marks.some(({ label }) => label.startsWith("Set broken off"))).toBe(false);
+	});
+
+	test("at the questions after a set asks for them at the next start", async () => {
+		await start(1);
+		await scene.work(followHold, atQuestions);
+		const folder = asAfterKill();
+		const again = await openCoachedScene(thigh, { dataFolder: folder });
+		const { unanswered } = await getToday(again);
+		expect(unanswered).toMatchObject({ exerciseName: "Quad set", set: 1 });
+		const order = { personId: again.person.id, planVersion: 1, itemIndex: 0, painBefore: 1 };
+		expect(await again.faultOf("startExercise", order)).toMatchObject({ kind: "set-unanswered" });
+		await again.close();
 	});
 });
 
@@ -505,28 +636,31 @@ describe("a restart in the middle of a sitting", () => {
 		// ended in the middle of the questions
 		await scene.backend.dispose();
 		const again = await openCoachedScene(thigh, { dataFolder: scene.folder });
-		try {
-			const sets = await again.ask("listSets", { sessionId: sessionId! });
-			expect(sets.map(({ set, countThatHolds, answer }) => ({ set, countThatHolds, answer }))).toEqual([
-				{ set: 1, countThatHolds: { full: 3, partial: 0 }, answer: well },
-				{ set: 2, countThatHolds: { full: 3, partial: 0 }, answer: null },
-			]);
-			const { session } = await again.ask("getSessionReview", { sessionId: sessionId! });
-			expect(session.closedCleanly).toBe(true);
-			expect(session.durationSeconds).toBeGreaterThan(sets[1]!.endSeconds - 0.1);
-			const today = await again.ask("getToday", { personId: again.person.id, day: "2026-03-01" });
-			expect(today).toMatchObject({ setsDone: [2, 1], streak: 1, over: null });
-			expect(today.plan).toMatchObject({ timesDue: 1, timesDone: 1 });
-			await again.ask("startExercise", {
-				personId: again.person.id,
-				planVersion: 1,
-				itemIndex: 1,
-				painBefore: null,
-			});
-			expect(again.backend.state().exercise).toMatchObject({ referenceId: 1, itemIndex: 1 });
-		} finally {
-			await again.close();
-		}
+		scene = again;
+		const sets = await again.ask("listSets", { sessionId: sessionId! });
+		expect(sets.map(({ set, countThatHolds, answer }) => ({ set, countThatHolds, answer }))).toEqual([
+			{ set: 1, countThatHolds: { full: 3, partial: 0 }, answer: well },
+			{ set: 2, countThatHolds: { full: 3, partial: 0 }, answer: null },
+		]);
+		const { session } = await again.ask("getSessionReview", { sessionId: sessionId! });
+		expect(session.closedCleanly).toBe(true);
+		expect(session.durationSeconds).toBeGreaterThan(sets[1]!.endSeconds - 0.1);
+		const today = await again.ask("getToday", { personId: again.person.id, day: "2026-03-01" });
+		expect(today).toMatchObject({ setsDone: [2, 1], streak: 1, over: null });
+		expect(today.plan).toMatchObject({ timesDue: 1, timesDone: 1 });
+		const { person } = again;
+		const order = { personId: person.id, planVersion: 1, itemIndex: 1, painBefore: null };
+		// the stop rules wait for what was left
+		const setId = sets[1]!.id;
+		expect(today.unanswered).toMatchObject({ setId, exerciseName: "Straight leg raise", set: 2 });
+		expect(await again.faultOf("startExercise", order)).toEqual({ kind: "set-unanswered", setId });
+		expect(await again.ask("answerLeftSet", { personId: person.id, setId, ...well })).toMatchObject({
+			action: "go-on",
+		});
+		expect((await getToday(again)).unanswered).toBeNull();
+		expect((await again.ask("listSets", { sessionId: sessionId! }))[1]!.answer).toEqual(well);
+		await again.ask("startExercise", order);
+		expect(again.backend.state().exercise).toMatchObject({ referenceId: 1, itemIndex: 1 });
 	});
 });
 
