@@ -20,7 +20,7 @@ export interface PieceSizes {
 }
 
 /** From an edge of an electrode, where the current density is steep, each break is so many times nearer than the next. */
-const RATIO = 0.2;
+const RATIO = 0.3;
 
 /** No piece is longer near a band, as a share of the radius. */
 const LONGEST = 0.5;

@@ -9,10 +9,10 @@ import { bandStretches, placeBands, type VolumeSubject } from "./volume-subject.
  *  fades as exp(−1.84 z/R) at least (the smallest zero of J₁′; Abramowitz & Stegun 9.5). */
 const MARGIN = 1.25;
 
-/** Layers at the edges of electrodes, as a share of their height. */
+/** With 30,000 cells: layers at the edges of electrodes as a share of their height, and the thickest as a share of the
+ *  limb's radius. Both follow the third root of the number of cells. */
+const USUAL_CELLS = 30_000;
 const NEAR = 0.2;
-
-/** The thickest layer, as a share of the limb's radius. */
 const FAR = 0.3;
 
 const LEAST_TRIANGLES = 400;
@@ -37,9 +37,10 @@ export function meshVolume(subject: VolumeSubject, targetCells: number): VolumeM
 		from: low - MARGIN * radiusAt(low),
 		to: high + MARGIN * radiusAt(high),
 	};
+	const fineness = (USUAL_CELLS / targetCells) ** (1 / 3);
 	const levels = cutLayers(extent.from, extent.to, stretches, {
-		near: NEAR * Math.min(...bands.map(({ electrodeHeight }) => electrodeHeight)),
-		far: FAR * radiusAt((low + high) / 2),
+		near: fineness * NEAR * Math.min(...bands.map(({ electrodeHeight }) => electrodeHeight)),
+		far: fineness * FAR * radiusAt((low + high) / 2),
 	});
 	const layers = levels.length - 1;
 
