@@ -16,10 +16,15 @@ const rules: readonly StrengthRule[] = ["noise-figure", "gcv", "l-curve"];
 /** Pictures every frame of a recording file: cell centroids (m) and areas (m²), and per frame the conductivity change
  *  of each cell and the means of the setup's named regions. */
 export const picture: Verb = {
-	usage: `tautline picture FILE.json [--prior ${priors.join("|")}] [--rule ${rules.join("|")}]`,
+	usage:
+		`tautline picture FILE.json [--prior ${priors.join("|")}] [--rule ${rules.join("|")}] [--lambda NUMBER] ` +
+		"[--movement off|on] [--without ELECTRODE,… (from 0)]",
 	options: {
 		prior: { type: "string", default: "diagonal" },
 		rule: { type: "string", default: "noise-figure" },
+		lambda: { type: "string" },
+		movement: { type: "string", default: "off" },
+		without: { type: "string", default: "" },
 	},
 	async run(values, positionals): Promise<Outcome> {
 		const prior = priors.find((name) => name === values.prior);
@@ -28,14 +33,33 @@ export const picture: Verb = {
 		const rule = rules.find((name) => name === values.rule);
 		if (rule === undefined)
 			return { exitCode: 2, message: `--rule: expected ${rules.join(" or ")}, got '${values.rule}'` };
+		const lambda = values.lambda === undefined ? undefined : Number(values.lambda);
+		if (lambda !== undefined && !(lambda > 0 && lambda < Number.POSITIVE_INFINITY))
+			return { exitCode: 2, message: `--lambda: expected a number above zero, got '${values.lambda}'` };
+		const movement = values.movement ?? "off";
+		if (movement !== "off" && movement !== "on")
+			return { exitCode: 2, message: `--movement: expected off or on, got '${movement}'` };
+		const without = (values.without ?? "").split(",").filter((text) => text !== "");
 		const file = await readJsonFile(positionals, "recording");
 		if (!file.ok) return file.error;
 		const { path, input } = file.value;
 		const recording = parseRecording(input);
 		if (!recording.ok) return { exitCode: 1, message: `${path}: ${sentenceOf(recording.error)}` };
+		const { electrodeCount } = recording.value.setup.pattern;
+		const unknown = without.find((text) => !(/^\d+$/.test(text) && Number(text) < electrodeCount));
+		if (unknown !== undefined) {
+			const expected = `expected electrodes from 0 to ${electrodeCount - 1}, divided by commas`;
+			return { exitCode: 2, message: `--without: ${expected}, got '${unknown}'` };
+		}
 		let groups: PictureGroup[];
 		try {
-			groups = buildRecordingModels(recording.value, { prior, rule });
+			groups = buildRecordingModels(recording.value, {
+				prior,
+				rule,
+				...(lambda !== undefined && { lambda }),
+				allowsMovement: movement === "on",
+				without: without.map(Number),
+			});
 		} catch (error) {
 			if (error instanceof RangeError) return { exitCode: 1, message: `${path}: ${error.message}` };
 			throw error;
@@ -56,11 +80,19 @@ export const picture: Verb = {
 			prior,
 			rule,
 			// frames of another rest have a model of their own; the top names the first
-			models: groups.map(({ rest, model: { lambda, noiseFigure, readingScale }, frames }) => ({
+			models: groups.map(({ rest, model: { lambda, noiseFigure, readingScale, curve }, frames }) => ({
 				rest,
 				lambda,
 				noiseFigure,
 				readingScale,
+				curve: {
+					lambda: Array.from(curve.lambda),
+					noiseFigure: Array.from(curve.noiseFigure),
+					crossValidation: Array.from(curve.crossValidation),
+					residualNorm: Array.from(curve.residualNorm),
+					imageNorm: Array.from(curve.imageNorm),
+					choices: curve.choices,
+				},
 				frames: frames.map(({ id }) => id),
 			})),
 			frames: Object.fromEntries(

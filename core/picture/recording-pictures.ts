@@ -13,6 +13,11 @@ export interface RecordingPictureOptions {
 	readonly prior: PriorName;
 	readonly rule: StrengthRule;
 	readonly targetTriangles?: number;
+	/** λ by hand, and movement beside conductivity, as in `PictureModelOptions`. */
+	readonly lambda?: number;
+	readonly allowsMovement?: boolean;
+	/** Electrodes, from 0, that are taken as lost whatever the file says. */
+	readonly without?: readonly number[];
 }
 
 /** Frames of one rest, measured at the same readings, and what they are pictured with. */
@@ -40,10 +45,11 @@ export interface FramePicture {
  */
 export function buildRecordingModels(recording: Recording, options: RecordingPictureOptions): PictureGroup[] {
 	const { setup } = recording;
+	const { without = [], ...modelOptions } = options;
 	const subject = setupSubject(setup);
 	return groupFrames(recording).map(({ rest, frames, changes, noise }) => {
-		const lost = options.rule === "noise-figure" ? silentElectrodes(setup.pattern, noise) : [];
-		const kept = keepWithout(setup.pattern, lost);
+		const silent = options.rule === "noise-figure" ? silentElectrodes(setup.pattern, noise) : [];
+		const kept = keepWithout(setup.pattern, [...silent, ...without]);
 		const model = buildPictureModel({
 			subject,
 			pattern: setup.pattern,
@@ -52,7 +58,7 @@ export function buildRecordingModels(recording: Recording, options: RecordingPic
 			rest: recording.rests.get(rest)!,
 			frames: changes,
 			values: "cells",
-			...options,
+			...modelOptions,
 		});
 		return { rest, frames, model, trust: trustReadings(model, kept) };
 	});

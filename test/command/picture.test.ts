@@ -111,7 +111,33 @@ test.each<[string, () => string[], number, RegExp]>([
 	expect(outcome.message).not.toContain("\n");
 });
 
+test("pictures without lost electrodes, with movement and at a strength by hand, and tells the choice", async () => {
+	const regions = [0.07, -0.07].map((y) => ({ name: `y ${y}`, center: [0, y], radius: 0.03, sigma: 0.03 }));
+	const setup = { ...tank16.setup, regions };
+	const frames = { "1.1": tank16.frames["1.1"] };
+	const path = createFile("options.json", JSON.stringify({ ...tank16, setup, frames }));
+	const plain = JSON.parse((await runPicture(path)).output);
+	const changed = JSON.parse(
+		(await runPicture(path, "--without", "8,9", "--movement", "on", "--lambda", "0.2")).output,
+	);
+	expect(changed.lambda).toBe(0.2);
+	expect(changed.models[0].curve.lambda.length).toBe(changed.models[0].curve.noiseFigure.length);
+	expect(plain.models[0].curve.choices["noise-figure"]).toBe(plain.lambda);
+	for (const { frames: pictures } of [plain, changed]) {
+		expect(pictures["1.1"].regions["y 0.07"]).toBeLessThan(-0.01);
+		expect(Math.abs(pictures["1.1"].regions["y -0.07"])).toBeLessThan(0.003);
+	}
+	expect(changed.frames["1.1"].change).not.toEqual(plain.frames["1.1"].change);
+	const refused = await runPicture(path, "--without", "3,16");
+	expect([refused.code, refused.errors]).toEqual([
+		2,
+		expect.stringContaining("--without: expected electrodes from 0 to 15, divided by commas, got '16'"),
+	]);
+});
+
 test.each([
+	[{ prior: "laplace", rule: "gcv", lambda: "-1" }, "--lambda: expected a number above zero, got '-1'"],
+	[{ prior: "laplace", rule: "gcv", movement: "yes" }, "--movement: expected off or on, got 'yes'"],
 	[{ prior: "magic", rule: "gcv" }, "--prior: expected diagonal or laplace, got 'magic'"],
 	[{ prior: "laplace", rule: "hand" }, "--rule: expected noise-figure or gcv or l-curve, got 'hand'"],
 ])("names what %o may be", async (values, message) => {
