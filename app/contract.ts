@@ -8,7 +8,7 @@ import type { Adherence } from "../core/exercise/adherence.ts";
 import { isCalendarDay } from "../core/exercise/calendar-day.ts";
 import type { CoachView } from "../core/exercise/coach-view.ts";
 import type { RegionReference } from "../core/exercise/engagement.ts";
-import { type Exercise, exerciseSchema } from "../core/exercise/exercise.ts";
+import { type Exercise, exerciseSchema, muscleRegions } from "../core/exercise/exercise.ts";
 import type { SetResult } from "../core/exercise/exercise-run.ts";
 import type { LimbSymmetry, SideValue } from "../core/exercise/limb-symmetry.ts";
 import type { NeighbourError } from "../core/exercise/neighbour-error.ts";
@@ -241,6 +241,9 @@ const pin = z.string().regex(/^\d{4,12}$/, "4 to 12 digits");
 const calendarDay = z.string("a day").refine(isCalendarDay, "a day such as 2025-03-04");
 const noteText = z.string().max(20_000);
 
+/** What a band can look at, and exercises can therefore aim at. */
+const muscles: readonly string[] = Object.values(muscleRegions);
+
 /** Largest file of a person's record, bytes; what is larger is not written either. */
 export const LARGEST_PERSON_FILE_BYTES = 256 * 1024 * 1024;
 
@@ -316,10 +319,15 @@ export const requestSchemas = {
 	listExercises: z.null(),
 	/** An own exercise, new or changed; its id tells which. Plans that hold it keep it as it was. */
 	saveExercise: z.object({
-		exercise: exerciseSchema.refine(({ origin }) => origin === "own", {
-			path: ["origin"],
-			message: "own: the library stays as it is",
-		}),
+		exercise: exerciseSchema
+			.refine(({ origin }) => origin === "own", {
+				path: ["origin"],
+				message: "own: the library stays as it is",
+			})
+			.refine(({ targetRegions }) => targetRegions.every((region) => muscles.includes(region)), {
+				path: ["targetRegions"],
+				message: `muscles of the thigh, each one of ${muscles.join(", ")}`,
+			}),
 	}),
 	/** A new version of the person's plan, or a new plan where there is none or the last one has ended. */
 	savePlan: z.object({ personId: id, draft: planVersionSchema.unwrap().omit({ version: true }).readonly() }),

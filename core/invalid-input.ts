@@ -1,4 +1,5 @@
 import type { z } from "zod";
+import { plainExpectation } from "./plain-expectation.ts";
 import { failure, type Result, success } from "./result.ts";
 
 /** What is wrong with data from outside: where, what was wanted there, what was found. */
@@ -19,11 +20,11 @@ export function invalid(path: string, expected: string, got: unknown) {
 }
 
 /**
- * Reads data from outside with a schema whose messages say what is expected (`z.number("a number of metres")`), and
- * tells the first thing that is wrong.
+ * Reads data from outside with a schema whose messages say what is expected (`z.number("a number of metres")`; where they
+ * do not, `plainExpectation` says it), and tells the first thing that is wrong.
  */
 export function readAs<T>(schema: z.ZodType<T>, input: unknown): Result<T, InvalidInput> {
-	const read = schema.safeParse(input);
+	const read = schema.safeParse(input, { error: plainExpectation });
 	if (read.success) return success(read.data);
 	let issue = read.error.issues[0]!;
 	const path = [...issue.path];
