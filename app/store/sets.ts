@@ -90,8 +90,9 @@ export function prepareSets(db: Database, now: () => number, references: Referen
 	const changes = new Map<string, number | null>();
 	const select = `SELECT sets.*, sessions.first_time_us FROM sets JOIN sessions ON sessions.id = sets.session_id`;
 	const ofSession = db.prepare<[number], SetRow>(`${select} WHERE session_id = ? ORDER BY sets.id`);
+	// by instant: in the hour in which clocks are set back, local times run twice
 	const ofPerson = db.prepare<[number], SetRow>(
-		`${select} WHERE sessions.person_id = ? AND sessions.removing = 0 ORDER BY sessions.started_at, sets.id`,
+		`${select} WHERE sessions.person_id = ? AND sessions.removing = 0 ORDER BY julianday(sessions.started_at), sets.id`,
 	);
 	const one = db.prepare<[number], SetRow>(`${select} WHERE sets.id = ? AND sessions.removing = 0`);
 	const correctionsOf = db.prepare<[number], CorrectionRow>(

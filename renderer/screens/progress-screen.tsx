@@ -180,7 +180,7 @@ function Breaks({ measures }: { readonly measures: readonly MeasureProgress[] })
 		}
 	}
 	if (bySession.size === 0) return null;
-	const breaks = [...bySession].sort(([, a], [, b]) => a.at.localeCompare(b.at));
+	const breaks = [...bySession].sort(([, a], [, b]) => Date.parse(a.at) - Date.parse(b.at));
 	return (
 		<section class="note progress-breaks" aria-label={reviewWords.progress.breaks}>
 			<Icon name="caution" />
