@@ -517,7 +517,8 @@ export interface PersonRecord {
 	readonly cautionsAcknowledgedAt: string | null;
 	/** Newest first. */
 	readonly limbs: readonly LimbRecord[];
-	/** The newest; null before the first. An ended one is told by its `endedOn`. */
+	/** The one that has not ended by today, whatever follows it; else the newest, which its `endedOn` tells. Null before the
+	 *  first. */
 	readonly plan: Plan | null;
 	/** Newest first. */
 	readonly references: readonly ReferenceRecord[];
@@ -713,7 +714,7 @@ export interface Progress {
 	readonly measures: readonly MeasureProgress[];
 	/** ISO weeks, oldest first, over all plans; empty without one. */
 	readonly adherence: readonly Adherence[];
-	/** Over all of the newest plan, to today; null without one. */
+	/** Over all of the present plan, to today; null without one. */
 	readonly adherenceOverall: Adherence | null;
 	readonly pain: {
 		readonly points: readonly {

@@ -55,7 +55,7 @@ export function progressOfPerson(
 	const sessions = sessionsOf(listed.value.sessions, sets.value);
 	const dayOf = new Map(listed.value.sessions.map(({ id, startedAt }) => [id, startedAt.slice(0, 10)]));
 	const done = doneSessionsOf(sets.value, (sessionId) => dayOf.get(sessionId)!);
-	const newestPlan = plans.value.at(-1)?.plan;
+	const presentPlan = record.value.plan;
 	const histories = historiesOf(sets.value);
 	const days = new Map(sessions.map(({ sessionId, day }) => [sessionId, day]));
 	const starts = new Map(sessions.map(({ sessionId, startedAt }) => [sessionId, startedAt]));
@@ -70,7 +70,7 @@ export function progressOfPerson(
 		startedAt: sessions[0]?.startedAt ?? null,
 		measures: followed,
 		adherence: plans.value.flatMap(({ plan }) => weeksOf(plan, done, today)),
-		adherenceOverall: newestPlan === undefined ? null : overallOf(newestPlan, done, today),
+		adherenceOverall: presentPlan === null ? null : overallOf(presentPlan, done, today),
 		pain: painOf(sessions, nextMornings(sets.value, checkIns.value)),
 		effort: sessions.flatMap(({ sets: own, sessionId, startedAt, day }) => {
 			const told = own.map(({ answer }) => answer?.effort ?? null).filter((effort) => effort !== null);

@@ -229,7 +229,7 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 			if (refused !== null) return refused;
 			const records = parts.store;
 			if (records === null) return failure(noStore());
-			const plan = records.newestPlan(personId);
+			const plan = records.presentPlan(personId);
 			if (!plan.ok) return plan;
 			const version = plan.value?.plan.versions.find((one) => one.version === planVersion);
 			if (plan.value === null || version === undefined) {

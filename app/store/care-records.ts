@@ -66,6 +66,8 @@ export interface CareRecords {
 
 	/** The person's newest plan; null before the first. */
 	newestPlan(personId: number): Result<StoredPlan | null, Fault>;
+	/** The one that has not ended by today, whatever follows it; else the newest. */
+	presentPlan(personId: number): Result<StoredPlan | null, Fault>;
 	/** Oldest first. */
 	listPlans(personId: number): Result<readonly StoredPlan[], Fault>;
 	/** A new version, or a new plan where there is none or the newest has ended by then. */
@@ -150,7 +152,7 @@ export function createCareRecords(parts: CareParts): CareRecords {
 		return success({
 			person: found,
 			...more.value,
-			plan: plans.newest(personId)?.plan ?? null,
+			plan: plans.present(personId)?.plan ?? null,
 			references: references.list(personId),
 			sessions: found.sessionCount,
 		});
@@ -172,6 +174,7 @@ export function createCareRecords(parts: CareParts): CareRecords {
 		listExercises: () => attempt(() => exercises.list()),
 		saveExercise: (exercise) => guard(path, () => exercises.save(exercise)),
 		newestPlan: (personId) => ofPerson(personId, () => success(plans.newest(personId))),
+		presentPlan: (personId) => ofPerson(personId, () => success(plans.present(personId))),
 		listPlans: (personId) => ofPerson(personId, () => success(plans.all(personId))),
 		savePlan: (personId, draft) => ofPerson(personId, () => plans.save(personId, draft)),
 		endPlan: (personId, endedOn) => ofPerson(personId, () => plans.end(personId, endedOn)),

@@ -3,6 +3,7 @@ import type { Database } from "better-sqlite3";
 import {
 	createPlan,
 	endPlan,
+	hasEnded,
 	type Plan,
 	type PlanDraft,
 	planSchema,
@@ -11,6 +12,7 @@ import {
 import type { InvalidInput } from "../../core/invalid-input.ts";
 import { failure, type Result, success } from "../../core/result.ts";
 import type { Fault } from "../contract.ts";
+import { toRfc3339 } from "./date-time.ts";
 import { jsonOf } from "./json-column.ts";
 import { DamagedRecordError } from "./store-fault.ts";
 
@@ -23,6 +25,8 @@ export interface PlanRecords {
 	/** Of one person, oldest first. */
 	all(personId: number): readonly StoredPlan[];
 	newest(personId: number): StoredPlan | null;
+	/** The first that has not ended by today, for one that follows it may be there already; else the newest. */
+	present(personId: number): StoredPlan | null;
 	save(personId: number, draft: PlanDraft): Result<Plan, Fault>;
 	end(personId: number, endedOn: string): Result<Plan, Fault>;
 	/** Stores a plan as it is, with all its versions. @returns its id. */
@@ -69,6 +73,12 @@ export function preparePlans(db: Database, now: () => number): PlanRecords {
 		return row === undefined ? null : planOf(row);
 	}
 
+	function present(personId: number): StoredPlan | null {
+		const all = plansOf.all(personId).map(planOf);
+		const today = toRfc3339(now()).slice(0, 10);
+		return all.find(({ plan }) => !hasEnded(plan, today)) ?? all.at(-1) ?? null;
+	}
+
 	function writeVersions(planId: number, plan: Plan, fromVersion: number): void {
 		for (const { version, from, items, schedule, reason } of plan.versions) {
 			if (version < fromVersion) continue;
@@ -97,10 +107,10 @@ export function preparePlans(db: Database, now: () => number): PlanRecords {
 	return {
 		all: (personId) => plansOf.all(personId).map(planOf),
 		newest,
+		present,
 		save(personId, draft) {
 			const current = newest(personId);
-			const isOver = current !== null && current.plan.endedOn !== null && draft.from >= current.plan.endedOn;
-			if (current === null || isOver) {
+			if (current === null || hasEnded(current.plan, draft.from)) {
 				const created = asArgument(createPlan(draft), "draft");
 				if (created.ok) add(personId, created.value);
 				return created;

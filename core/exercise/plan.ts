@@ -91,9 +91,13 @@ export function planItemOf(exercise: Exercise, side: "left" | "right"): PlanItem
 	return { exercise, dose: exercise.dose, side, note: "" };
 }
 
+export function hasEnded({ endedOn }: Plan, on: CalendarDay): boolean {
+	return endedOn !== null && on >= endedOn;
+}
+
 /** The version that holds on a day; null before the plan begins and from the day on which it ended. */
 export function versionOn(plan: Plan, on: CalendarDay): PlanVersion | null {
-	if (plan.endedOn !== null && on >= plan.endedOn) return null;
+	if (hasEnded(plan, on)) return null;
 	return plan.versions.findLast(({ from }) => from <= on) ?? null;
 }
 

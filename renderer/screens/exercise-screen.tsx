@@ -1,5 +1,6 @@
 import { useState } from "preact/hooks";
 import type { PersonRecord, Today } from "../../app/contract.ts";
+import { hasEnded } from "../../core/exercise/plan.ts";
 import type { NextStep } from "../../core/exercise/stop-rules.ts";
 import { LeftSetQuestions } from "../parts/after-set.tsx";
 import { AnsweredLate } from "../parts/answered-late.tsx";
@@ -61,7 +62,8 @@ function Ready({ record, today }: { readonly record: PersonRecord; readonly toda
 	const { person, plan } = record;
 	const back = hashOf({ screen: "person", personId: person.id });
 	// At the clinic the plan is done when somebody wants it, on a day off, too; a plan that begins later as it will be.
-	const version = today.plan?.version ?? (plan !== null && plan.endedOn === null ? plan.versions[0]! : null);
+	const version =
+		today.plan?.version ?? (plan !== null && !hasEnded(plan, dayToday()) ? plan.versions[0]! : null);
 	const [round] = useState((today.plan?.timesDone ?? 0) + 1);
 	const [first] = useState(() => (version === null ? null : nextIndex(version, today.setsDone, round, 0)));
 	if (version === null || first === null) {

@@ -1,5 +1,6 @@
 import { useState } from "preact/hooks";
 import type { PersonRecord as Whole } from "../../app/contract.ts";
+import { hasEnded } from "../../core/exercise/plan.ts";
 import { EnterHome } from "../parts/enter-home.tsx";
 import { Icon } from "../parts/icon.tsx";
 import { useAppState } from "../parts/model-context.ts";
@@ -14,6 +15,7 @@ import { PersonSessions } from "../parts/person-sessions.tsx";
 import { useLoaded } from "../parts/use-request.ts";
 import { hashOf } from "../route.ts";
 import { peopleWords, personWords } from "../text/people-words.ts";
+import { today } from "../text/quantity.ts";
 
 /** Everything about one person, and what can be done next with them. */
 export function PersonScreen({ personId }: { readonly personId: number }) {
@@ -84,7 +86,7 @@ function PersonPage({ record, onChanged }: { readonly record: Whole; readonly on
 function PersonActions({ record }: { readonly record: Whole }) {
 	const [isEntering, setEntering] = useState(false);
 	const { person, plan, limbs } = record;
-	const hasPlan = plan !== null && plan.endedOn === null;
+	const hasPlan = plan !== null && !hasEnded(plan, today());
 	const missing = limbs.length === 0 ? personWords.noLimbHint : hasPlan ? null : personWords.noPlanHint;
 	return (
 		<div class="person-actions">

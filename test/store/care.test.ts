@@ -112,7 +112,37 @@ test("keeps every version of a plan, and begins another plan after one has ended
 	expect(third).toMatchObject({ versions: [{ version: 1, from: "2026-04-20" }], endedOn: null });
 	expect(unwrap(store.listPlans(personId)).map(({ plan }) => plan.endedOn)).toEqual(["2026-04-01", null]);
 	expect(unwrap(store.newestPlan(personId))?.plan).toEqual(third);
-	expect(unwrap(store.person(personId)).plan).toEqual(third);
+});
+
+test("a plan that ends later is not hidden by one that follows it", () => {
+	const { store, clock, personId } = createScene();
+	unwrap(store.savePlan(personId, draft));
+	const ended = unwrap(store.endPlan(personId, "2026-04-01"));
+	// at once, and after a break
+	for (const from of ["2026-04-01", "2026-04-20"]) {
+		const next = unwrap(store.savePlan(personId, { ...draft, from }));
+		const presentOn = (day: string) => {
+			clock.time = Date.parse(`${day}T12:00:00Z`);
+			expect(unwrap(store.person(personId)).plan).toEqual(unwrap(store.presentPlan(personId))?.plan);
+			return unwrap(store.presentPlan(personId))?.plan;
+		};
+		expect(presentOn("2026-03-01")).toEqual(ended);
+		expect(presentOn("2026-03-31")).toEqual(ended);
+		expect(presentOn("2026-04-01")).toEqual(next);
+		expect(presentOn("2026-04-25")).toEqual(next);
+	}
+});
+
+test("sets stay in order through the hour in which the clocks are set back", () => {
+	const { store, personId } = createScene();
+	const startedAts = ["2026-10-25T02:50:00.000+02:00", "2026-10-25T02:10:00.000+01:00"];
+	const sessionIds = startedAts.map((startedAt) => {
+		const recorder = unwrap(store.startSession({ ...newSession, personId, startedAt }));
+		unwrap(store.addSet(createSet(recorder.sessionId)));
+		unwrap(recorder.close());
+		return recorder.sessionId;
+	});
+	expect(unwrap(store.personSets(personId)).map(({ sessionId }) => sessionId)).toEqual(sessionIds);
 });
 
 test("a plan that is changed before its end runs on", () => {
