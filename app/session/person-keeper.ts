@@ -4,12 +4,14 @@ import { setImmediate } from "node:timers/promises";
 import { failure, type Result, success } from "../../core/result.ts";
 import type { Fault, PersonRecordCounts, RequestArgument } from "../contract.ts";
 import type { Store } from "../store/store.ts";
+import type { Clock } from "./clock.ts";
 import type { Live } from "./live.ts";
 import type { ReplayDesk } from "./replay-desk.ts";
 import type { SetUp } from "./set-up.ts";
 
 export interface PersonKeeper {
-	/** Settles when everything is gone from the disk, too. @returns what was removed. */
+	/** Settles when everything is gone from the disk, too; while another program reads the file its log may keep some, which
+	 *  goes when that is over. @returns what was removed. */
 	remove(wish: RequestArgument<"deletePerson">): Promise<Result<PersonRecordCounts, Fault>>;
 	importFile(
 		file: RequestArgument<"importPerson">,
@@ -23,14 +25,19 @@ export interface PersonKeeper {
 
 export interface PersonKeeperParts {
 	readonly store: Store;
+	readonly clock: Clock;
 	readonly live: Pick<Live, "prepareAgain">;
 	readonly replays: Pick<ReplayDesk, "current" | "close">;
 	readonly setUp: SetUp;
 	readonly onChange: () => void;
 }
 
+/** Until the log is tried again that another program's reading keeps (our own choice). */
+const RETRY_MS = 10_000;
+
 export function createPersonKeeper({
 	store,
+	clock,
 	live,
 	replays,
 	setUp,
@@ -38,6 +45,7 @@ export function createPersonKeeper({
 }: PersonKeeperParts): PersonKeeper {
 	let queue: Promise<unknown> = Promise.resolve();
 	let disposed = false;
+	let stopWaiting: (() => void) | null = null;
 
 	function inTurn<T>(work: () => Promise<Result<T, Fault>>): Promise<Result<T, Fault>> {
 		const turn = queue.then(() => (disposed ? failure<Fault>({ kind: "cancelled" }) : work()));
@@ -51,6 +59,10 @@ export function createPersonKeeper({
 			if (!more.ok) return more;
 			if (!more.value) break;
 			await setImmediate();
+		}
+		if (!disposed && store.isRemovalWaiting()) {
+			stopWaiting?.();
+			stopWaiting = clock.after(RETRY_MS, () => void inTurn(removeOn));
 		}
 		return success(null);
 	}
@@ -88,6 +100,7 @@ export function createPersonKeeper({
 		sweep: () => inTurn(removeOn),
 		dispose() {
 			disposed = true;
+			stopWaiting?.();
 		},
 	};
 }

@@ -49,8 +49,11 @@ export interface CareRecords {
 	 * follows with `removeNext`. @returns what is removed
 	 */
 	deletePerson(personId: number, code: string): Result<PersonRecordCounts, Fault>;
-	/** One short piece of what is marked as removed, by now or by a start before. @returns whether there is more. */
+	/** One short piece of what is marked as removed, by now or by a start before. @returns whether there is more that can be
+	 *  done now. */
 	removeNext(): Result<boolean, Fault>;
+	/** Whether what was removed may still be readable on the disk until another program has closed the file. */
+	isRemovalWaiting(): boolean;
 	/** Everything of one person but the display name. `exportedBy`: program and version. */
 	exportPerson(
 		personId: number,
@@ -165,6 +168,7 @@ export function createCareRecords(parts: CareParts): CareRecords {
 		countPersonRecords: (personId) => ofPerson(personId, () => success(counts.of(personId))),
 		deletePerson: (personId, code) => guard(path, () => removal.person(personId, code)),
 		removeNext: () => attempt(() => removal.next()),
+		isRemovalWaiting: () => removal.isWaiting,
 		exportPerson: (personId, exportedBy, signal) =>
 			guardAsync(path, async () => {
 				const made = exportOf(personId, exportedBy);

@@ -13,8 +13,11 @@ import { noPerson } from "./person-details.ts";
 export interface Removal {
 	/** `code` must be the person's. @returns what is removed. */
 	person(personId: number, code: string): Result<PersonRecordCounts, Fault>;
-	/** One piece of what is marked as removed. @returns whether there is more. */
+	/** One piece of what is marked as removed. @returns whether there is more that can be done now. */
 	next(): boolean;
+	/** Whether what was removed may still be read in the write-ahead log, because another program read the file when it
+	 *  was to be emptied. `next` tries again. */
+	readonly isWaiting: boolean;
 }
 
 /** Some 5 ms of work each. */
@@ -80,12 +83,17 @@ export function prepareRemoval(db: Database, now: () => number, counts: PersonCo
 			db.pragma(`incremental_vacuum(${PAGES})`);
 			if (free() < before) return true;
 		}
-		// What was removed must not stay readable in the log.
-		db.pragma("wal_checkpoint(TRUNCATE)");
 		return false;
 	}
 
-	let hasRemoved = false;
+	/** What was removed must not stay readable in the log. @returns whether it is empty; a reader keeps what it may need. */
+	function emptyLog(): boolean {
+		const [outcome] = db.pragma("wal_checkpoint(TRUNCATE)") as { busy: number }[];
+		return outcome?.busy === 0;
+	}
+
+	// a start before may have been ended on the way to it
+	let hasRemoved = true;
 
 	return {
 		person(personId, code) {
@@ -108,13 +116,18 @@ export function prepareRemoval(db: Database, now: () => number, counts: PersonCo
 				.find(({ writer_pid, last_written_ms }) => isLeftOpen(writer_pid, last_written_ms, now()));
 			const sessionId = left?.id;
 			if (sessionId === undefined) {
-				hasRemoved = hasRemoved && freePages();
-				return hasRemoved;
+				if (!hasRemoved) return false;
+				if (freePages()) return true;
+				hasRemoved = !emptyLog();
+				return false;
 			}
 			hasRemoved = true;
 			if (frames.run(sessionId).changes > 0 || trends.run(sessionId).changes > 0) return true;
 			finishSession.immediate(sessionId);
 			return true;
+		},
+		get isWaiting() {
+			return hasRemoved;
 		},
 	};
 }

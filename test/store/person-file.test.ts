@@ -385,6 +385,26 @@ describe("deleting a person", () => {
 		expect(readFileSync(path).includes(code)).toBe(false);
 	});
 
+	test("empties the log of it as soon as no other program reads the file any more", () => {
+		const { store, path } = createOpenStore();
+		const code = "UNMISTAKABLE-CODE-4712";
+		const personId = createPerson(store, code, 300);
+		const isReadable = () => [path, `${path}-wal`].some((file) => readFileSync(file).includes(code));
+		const reader = new SqliteDatabase(path, { readonly: true });
+		reader.exec("BEGIN");
+		reader.prepare("SELECT count(*) FROM people").get();
+		unwrap(store.deletePerson(personId, code));
+		removeAll(store);
+		expect(isReadable()).toBe(true);
+		expect(store.isRemovalWaiting()).toBe(true);
+		unwrap(store.removeNext());
+		expect(store.isRemovalWaiting()).toBe(true);
+		reader.close();
+		expect(unwrap(store.removeNext())).toBe(false);
+		expect(store.isRemovalWaiting()).toBe(false);
+		expect(isReadable()).toBe(false);
+	});
+
 	test("waits for a recording of that person to end, as a file of it does", async () => {
 		const { store } = createOpenStore();
 		const personId = createPerson(store, "P-01", 5);
