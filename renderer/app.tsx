@@ -15,6 +15,7 @@ import { LiveScreen } from "./screens/live-screen.tsx";
 import { PeopleScreen } from "./screens/people-screen.tsx";
 import { PersonScreen } from "./screens/person-screen.tsx";
 import { PlanScreen } from "./screens/plan-screen.tsx";
+import { ProfileScreen } from "./screens/profile-screen.tsx";
 import { ProgressScreen } from "./screens/progress-screen.tsx";
 import { ReferenceScreen } from "./screens/reference-screen.tsx";
 import { ReplayScreen } from "./screens/replay-screen.tsx";
@@ -27,6 +28,7 @@ import { demoWords } from "./text/demo-words.ts";
 import { homeWords } from "./text/home-words.ts";
 import { peopleWords, personWords } from "./text/people-words.ts";
 import { planWords } from "./text/plan-words.ts";
+import { profileWords } from "./text/profile-words.ts";
 import { reviewWords } from "./text/review-words.ts";
 import { words } from "./text/words.ts";
 
@@ -119,6 +121,8 @@ function Screen({ route }: { readonly route: Route }) {
 			return <SetUpScreen key={route.personId ?? ""} personId={route.personId ?? null} />;
 		case "connect":
 			return <ConnectScreen />;
+		case "profile":
+			return <ProfileScreen key={hashOf(route)} name={route.name} isCopy={route.isCopy} />;
 		case "about":
 			return <AboutScreen />;
 	}
@@ -156,6 +160,8 @@ function titleOf(route: Route): string {
 			return words.setUp.title;
 		case "connect":
 			return words.connect.title;
+		case "profile":
+			return profileWords.title;
 		case "about":
 			return words.about.title;
 	}

@@ -11,6 +11,7 @@ import "./style/people.css";
 import "./style/plan.css";
 import "./style/coach.css";
 import "./style/home.css";
+import "./style/profile.css";
 import { render } from "preact";
 import { App } from "./app.tsx";
 import { createPageModel } from "./page-model.ts";

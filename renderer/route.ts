@@ -6,7 +6,9 @@ export type Route =
 	| { readonly screen: PersonScreen; readonly personId: number }
 	| { readonly screen: "replay" | SessionScreen; readonly sessionId: number }
 	/** `second` is null until it is chosen. */
-	| { readonly screen: "compare"; readonly first: number; readonly second: number | null };
+	| { readonly screen: "compare"; readonly first: number; readonly second: number | null }
+	/** A board profile: a new one, or the one of a name to be changed or copied. */
+	| { readonly screen: "profile"; readonly name: string | null; readonly isCopy: boolean };
 
 type PlainScreen = (typeof plainScreens)[number];
 type PersonScreen = (typeof personScreens)[number];
@@ -26,6 +28,10 @@ export function readRoute(hash: string): Route {
 		const [, one, two] = compared;
 		return { screen: "compare", first: Number(one), second: two === undefined ? null : Number(two) };
 	}
+	const [isProfile, how, name] = /^#\/profile(?:\/(edit|copy)\/([^/]{1,2000}))?$/.exec(hash) ?? [];
+	if (isProfile !== undefined) {
+		return { screen: "profile", name: name === undefined ? null : nameFrom(name), isCopy: how === "copy" };
+	}
 	const [, first, number] = /^#\/([a-z-]+)(?:\/([1-9]\d{0,14}))?$/.exec(hash) ?? [];
 	if (number === undefined) {
 		const screen = [...plainScreens, ...eitherScreens].find((known) => known === first);
@@ -38,7 +44,21 @@ export function readRoute(hash: string): Route {
 	return screen === undefined ? { screen: "live" } : { screen, personId: Number(number) };
 }
 
+/** Addresses that people change by hand may be no text: then it is a new profile. */
+function nameFrom(encoded: string): string | null {
+	try {
+		return decodeURIComponent(encoded);
+	} catch (error) {
+		if (error instanceof URIError) return null;
+		throw error;
+	}
+}
+
 export function hashOf(route: Route): string {
+	if (route.screen === "profile") {
+		if (route.name === null) return "#/profile";
+		return `#/profile/${route.isCopy ? "copy" : "edit"}/${encodeURIComponent(route.name)}`;
+	}
 	if (route.screen === "replay") return `#/sessions/${route.sessionId}`;
 	if (route.screen === "compare") {
 		return `#/compare/${route.first}${route.second === null ? "" : `/${route.second}`}`;

@@ -1,14 +1,16 @@
 import { useRef } from "preact/hooks";
 import { Icon } from "./icon.tsx";
 
-/** A button that asks for one JSON file. */
+/** A button that asks for one file: JSON unless it says otherwise. */
 export function FileButton({
 	text,
 	isBusy,
+	accept = ".json,application/json",
 	onFile,
 }: {
 	readonly text: string;
 	readonly isBusy: boolean;
+	readonly accept?: string;
 	readonly onFile: (file: File) => void;
 }) {
 	const input = useRef<HTMLInputElement>(null);
@@ -18,7 +20,7 @@ export function FileButton({
 				ref={input}
 				class="visually-hidden"
 				type="file"
-				accept=".json,application/json"
+				accept={accept}
 				aria-label={text}
 				tabIndex={-1}
 				onChange={(event) => {

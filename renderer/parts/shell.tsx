@@ -67,6 +67,8 @@ function tabOf({ screen }: Route): ScreenName {
 		case "reference":
 		case "exercise":
 			return "people";
+		case "profile":
+			return "connect";
 		default:
 			return screen;
 	}
