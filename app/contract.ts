@@ -163,6 +163,8 @@ export const limbSetupSchema = z.object({
 	outline: outlineSchema,
 	/** m */
 	fatThickness: z.number().min(0.001).max(0.06),
+	/** How that is known; left out where nobody said. */
+	fatSource: z.enum(["ultrasound", "skinfold", "assumed"]).optional(),
 	/** Where around the thigh the band sits, as a fraction of thigh length above the knee. */
 	level: z.number().min(0.1).max(0.9),
 });
@@ -286,7 +288,25 @@ export const requestSchemas = {
 	setPrior: z.object({
 		prior: z.enum(["diagonal", "laplace"]),
 		rule: z.enum(["noise-figure", "gcv", "l-curve"]),
+		/** λ, relative as in `core/picture/strength.ts`, in the place of what the rule chooses; null or left out: the rule chooses. */
+		lambdaByHand: z.number().min(1e-5).max(10).nullable().optional(),
+		/** Whether skin and band may have moved since rest: what movement can explain is then not painted as a change of
+		 *  conductivity (`core/picture/movement.ts`). */
+		allowsMovement: z.boolean().optional(),
 	}),
+	/** What a band would see of a limb, with the settings of pictures and the noise of the rest that are there; made in a
+	 *  worker. `towards`: the direction of the radius along which the figures are computed. */
+	studyBand: z.object({
+		limb: limbSetupSchema,
+		band: bandSetupSchema,
+		towards: z.enum(["front", "outer", "back", "inner"]),
+	}),
+	/** What typical contractions would show if the fat were thinner or thicker than the limb says; made in a worker. */
+	studyFat: z.object({ limb: limbSetupSchema, band: bandSetupSchema }),
+	/** How the strength of the live picture's smoothing was chosen. */
+	getStrength: z.null(),
+	/** The newest live frame pictured at the strength in use and at another; nothing is changed. */
+	tryStrength: z.object({ lambda: z.number().min(1e-5).max(10) }),
 	/** Which band's picture is streamed. */
 	selectBand: z.object({ bandIndex: z.int().min(0).max(3) }),
 
@@ -636,6 +656,9 @@ export interface SessionReview {
 			readonly bandIndex: number;
 			readonly prior: "diagonal" | "laplace";
 			readonly rule: "noise-figure" | "gcv" | "l-curve";
+			/** Null where the rule chose it. */
+			readonly lambdaByHand: number | null;
+			readonly allowsMovement: boolean;
 			readonly lambda: number;
 			readonly noiseFigure: number;
 			readonly unit: "S/m" | "relative";
@@ -813,6 +836,9 @@ export interface PictureGeometry {
 	readonly unit: "S/m" | "relative";
 	readonly prior: "diagonal" | "laplace";
 	readonly rule: "noise-figure" | "gcv" | "l-curve";
+	/** Null where the rule chose it. */
+	readonly lambdaByHand: number | null;
+	readonly allowsMovement: boolean;
 	readonly lambda: number;
 	readonly noiseFigure: number;
 	/** Standard deviation of each trend region at rest, in `unit`; null before a baseline. */
@@ -854,6 +880,85 @@ export interface VolumePictureGeometry {
 	readonly electrodeCounts: readonly number[];
 	readonly side: "left" | "right" | null;
 	readonly unit: "S/m";
+}
+
+/** Figures of merit of a small target on its way from the middle to the skin (Adler et al., Physiol. Meas. 30:S35, 2009; see
+ *  `core/picture/figures-of-merit.ts`). Columns of equal length; null where nothing of the target is shown. */
+export interface BandStudy {
+	/** Whether a rest was taken with such a band: without, noise is left out of account. */
+	readonly knowsNoise: boolean;
+	/** Share of the way from the middle to the skin. */
+	readonly place: readonly number[];
+	readonly merit: Readonly<
+		Record<
+			"amplitude" | "positionError" | "resolution" | "shapeDeformation" | "ringing",
+			readonly (number | null)[]
+		>
+	>;
+	/** m, of the target. */
+	readonly targetRadius: number;
+	/** m, from the middle to the skin in that direction. */
+	readonly reach: number;
+	readonly regions: readonly {
+		readonly id: string;
+		readonly name: string;
+		readonly grade: "well" | "poorly" | "not";
+		/** What keeps it from being seen well; null where nothing does. */
+		readonly trouble: "too-little" | "others-show-it" | "noise" | null;
+		/** Its mean over the true change. */
+		readonly share: number;
+		/** The largest mean of another region over its own; null where its own is not above zero. */
+		readonly leak: number | null;
+		/** Its mean, for a change by a tenth, over that mean's standard deviation at rest; null where no noise is known. */
+		readonly signalToNoise: number | null;
+	}[];
+	readonly map: {
+		/** Of no stream: its number is 0. */
+		readonly geometry: PictureGeometry;
+		/** [nNodes] log₁₀ of how strongly the readings answer to a change there, over the strongest: 0 and below. */
+		readonly values: readonly number[];
+	};
+}
+
+export interface FatStudy {
+	/** m, ascending: less, as entered, more. */
+	readonly fatThickness: readonly number[];
+	/** What each region's mean would be for one and the same contraction, S/m, for each thickness. */
+	readonly regions: readonly {
+		readonly id: string;
+		readonly name: string;
+		readonly means: readonly number[];
+	}[];
+}
+
+export interface StrengthChoice {
+	readonly geometryId: number;
+	readonly rule: "noise-figure" | "gcv" | "l-curve";
+	/** Null where the rule chose it. */
+	readonly lambdaByHand: number | null;
+	readonly lambda: number;
+	readonly noiseFigure: number;
+	/** λ that each rule would choose. */
+	readonly choices: Readonly<Record<"noise-figure" | "gcv" | "l-curve", number>>;
+	/** Columns of equal length, by λ ascending. */
+	readonly curve: {
+		readonly lambda: readonly number[];
+		readonly noiseFigure: readonly number[];
+		/** V(λ) of generalised cross-validation. */
+		readonly crossValidation: readonly number[];
+		/** The axes of the L-curve. */
+		readonly residualNorm: readonly number[];
+		readonly imageNorm: readonly number[];
+	};
+}
+
+/** One frame at two strengths. */
+export interface StrengthTrial {
+	readonly geometryId: number;
+	readonly unit: "S/m" | "relative";
+	readonly inUse: { readonly nodeValues: readonly number[]; readonly regionMeans: readonly number[] };
+	readonly tried: { readonly nodeValues: readonly number[]; readonly regionMeans: readonly number[] };
+	readonly regions: readonly { readonly id: string; readonly name: string }[];
 }
 
 /** Columns of equal length; a gap is a null. Seconds are device time since the stream or session began. */
@@ -931,6 +1036,10 @@ export interface Replies {
 	sendCommand: null;
 	takeBaseline: null;
 	setPrior: null;
+	studyBand: BandStudy;
+	studyFat: FatStudy;
+	getStrength: StrengthChoice;
+	tryStrength: StrengthTrial;
 	selectBand: null;
 	listPeople: readonly Person[];
 	savePerson: Person;

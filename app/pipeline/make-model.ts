@@ -1,10 +1,16 @@
 /** From a request for a picture model to the model and what pages draw it on. Runs in the model worker. */
+import type { ReadingPattern } from "../../core/band/band.ts";
 import { effectiveHeightMetre } from "../../core/band/effective-height.ts";
 import { bandOf } from "../../core/band/measured-band.ts";
 import type { InvalidInput } from "../../core/invalid-input.ts";
 import { createThigh } from "../../core/limb/thigh-atlas.ts";
 import { parseSetup } from "../../core/physics/case.ts";
-import { buildPictureModel, type PictureModel, type PictureStep } from "../../core/picture/picture-model.ts";
+import {
+	buildPictureModel,
+	type PictureModel,
+	type PictureModelOptions,
+	type PictureStep,
+} from "../../core/picture/picture-model.ts";
 import { limbSubject, type PictureSubject, setupSubject } from "../../core/picture/subject.ts";
 import { failure, type Result, success } from "../../core/result.ts";
 import type { BandSetup, Fault, LimbSetup } from "../contract.ts";
@@ -18,25 +24,25 @@ const stepTexts: Readonly<Record<PictureStep, string>> = {
 };
 
 export function makeModel(request: ModelRequest, onStep: (step: string) => void): Result<BuiltModel, Fault> {
-	try {
+	return orImpossible(() => {
 		onStep("Laying out limb and electrodes");
 		const subject = subjectOf(request);
 		if (!subject.ok) return failure({ kind: "invalid-argument", ...subject.error });
-		const { electrodeCount, terminals, noise, rest, settings, body } = request;
-		const model = buildPictureModel({
-			subject: subject.value,
-			pattern: { name: "", electrodeCount, terminals },
-			// Readings of a plane set-up are volts for each ampere per metre of height: already of the plane.
-			ohmMetrePerUnit: body.kind === "limb" ? effectiveHeightMetre : 1,
-			noise,
-			rest,
-			prior: settings.prior,
-			rule: settings.rule,
-			onStep: (step) => onStep(stepTexts[step]),
+		const model = pictureModelOf(request, subject.value, { onStep: (step) => onStep(stepTexts[step]) });
+		return success({
+			model,
+			geometry: geometryOf(model, request),
+			regions: model.trendRegions,
+			strength: strengthOf(model),
 		});
-		return success({ model, geometry: geometryOf(model, request.bandIndex), regions: model.trendRegions });
+	});
+}
+
+/** What `core` throws for a limb or band that cannot be is one sentence for people; anything else is our defect. */
+export function orImpossible<T>(work: () => Result<T, Fault>): Result<T, Fault> {
+	try {
+		return work();
 	} catch (error) {
-		// What `core` throws for a limb or band that cannot be is one sentence for people; anything else is our defect.
 		if (!(error instanceof RangeError)) throw error;
 		return failure({
 			kind: "invalid-argument",
@@ -47,7 +53,34 @@ export function makeModel(request: ModelRequest, onStep: (step: string) => void)
 	}
 }
 
-function subjectOf({ body, frequencyHertz }: ModelRequest): Result<PictureSubject, InvalidInput> {
+export function patternOf({ electrodeCount, terminals }: ModelRequest): ReadingPattern {
+	return { name: "", electrodeCount, terminals };
+}
+
+/** @throws RangeError when limb and band do not fit each other */
+export function pictureModelOf(
+	request: ModelRequest,
+	subject: PictureSubject,
+	more: Pick<PictureModelOptions, "values" | "onStep">,
+): PictureModel {
+	const { noise, rest, settings, body } = request;
+	return buildPictureModel({
+		subject,
+		pattern: patternOf(request),
+		// Readings of a plane set-up are volts for each ampere per metre of height: already of the plane.
+		ohmMetrePerUnit: body.kind === "limb" ? effectiveHeightMetre : 1,
+		noise,
+		rest,
+		prior: settings.prior,
+		rule: settings.rule,
+		...(typeof settings.lambdaByHand === "number" && { lambda: settings.lambdaByHand }),
+		// Without followed regions movement cannot be told apart: a tank is pictured as if nothing had moved.
+		allowsMovement: settings.allowsMovement === true && subject.regions.some(({ inTrends }) => inTrends),
+		...more,
+	});
+}
+
+export function subjectOf({ body, frequencyHertz }: ModelRequest): Result<PictureSubject, InvalidInput> {
 	if (body.kind === "limb") return success(layLimb(body.limb, body.band, frequencyHertz));
 	const setup = parseSetup(body.setup);
 	return setup.ok ? success(setupSubject(setup.value)) : setup;
@@ -57,7 +90,10 @@ function layLimb(limb: LimbSetup, band: BandSetup, frequencyHertz: number): Pict
 	return limbSubject(createThigh(limb), bandOf(band), frequencyHertz);
 }
 
-function geometryOf(model: PictureModel, bandIndex: number): BuiltModel["geometry"] {
+export function geometryOf(
+	model: PictureModel,
+	{ bandIndex, settings }: ModelRequest,
+): BuiltModel["geometry"] {
 	const { nodes, triangles, skin, electrodes, regions, side } = model.geometry;
 	return {
 		bandIndex,
@@ -70,8 +106,25 @@ function geometryOf(model: PictureModel, bandIndex: number): BuiltModel["geometr
 		unit: model.unit,
 		prior: model.prior,
 		rule: model.rule,
+		lambdaByHand: settings.lambdaByHand ?? null,
+		allowsMovement: settings.allowsMovement === true && model.trendRegions.length > 0,
 		lambda: model.lambda,
 		noiseFigure: model.noiseFigure,
 		regionNoise: model.trendRegions.map((_, i) => model.regionNoise?.[i] ?? null),
+	};
+}
+
+function strengthOf({ curve, lambda, noiseFigure }: PictureModel): BuiltModel["strength"] {
+	return {
+		lambda,
+		noiseFigure,
+		choices: curve.choices,
+		curve: {
+			lambda: Array.from(curve.lambda),
+			noiseFigure: Array.from(curve.noiseFigure),
+			crossValidation: Array.from(curve.crossValidation),
+			residualNorm: Array.from(curve.residualNorm),
+			imageNorm: Array.from(curve.imageNorm),
+		},
 	};
 }

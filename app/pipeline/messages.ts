@@ -2,9 +2,17 @@
 import type { FrameModel } from "../../core/picture/picture-kernel.ts";
 import type { PictureModel } from "../../core/picture/picture-model.ts";
 import type { Result } from "../../core/result.ts";
-import type { BandSetup, Fault, LimbSetup, PictureGeometry, RequestArgument } from "../contract.ts";
+import type {
+	BandSetup,
+	Fault,
+	LimbSetup,
+	PictureGeometry,
+	RequestArgument,
+	StrengthChoice,
+} from "../contract.ts";
 import type { PictureRings } from "./frame-slots.ts";
 import type { ReadRecording } from "./read-recording.ts";
+import type { Study, StudyWish } from "./study.ts";
 
 /** What a picture is made of. Readings are in ohm (volts for each ampere of drive current). */
 export interface ModelRequest {
@@ -30,16 +38,25 @@ export interface BuiltModel {
 	readonly geometry: Omit<PictureGeometry, "geometryId">;
 	/** Regions that take part in trends, in the order of a packet's means. */
 	readonly regions: readonly { readonly id: string; readonly name: string }[];
+	/** How its strength was chosen. */
+	readonly strength: Pick<StrengthChoice, "lambda" | "noiseFigure" | "choices" | "curve">;
 }
 
 export type ToModelWorker =
 	| { readonly type: "build"; readonly jobId: number; readonly request: ModelRequest }
-	| { readonly type: "read"; readonly jobId: number; readonly fileName: string; readonly text: string };
+	| { readonly type: "read"; readonly jobId: number; readonly fileName: string; readonly text: string }
+	| {
+			readonly type: "study";
+			readonly jobId: number;
+			readonly request: ModelRequest;
+			readonly wish: StudyWish;
+	  };
 
 export type FromModelWorker =
 	| { readonly type: "step"; readonly jobId: number; readonly step: string }
 	| { readonly type: "built"; readonly jobId: number; readonly result: Result<BuiltModel, Fault> }
-	| { readonly type: "read"; readonly jobId: number; readonly result: Result<ReadRecording, Fault> };
+	| { readonly type: "read"; readonly jobId: number; readonly result: Result<ReadRecording, Fault> }
+	| { readonly type: "studied"; readonly jobId: number; readonly result: Result<Study, Fault> };
 
 export interface PictureWorkerData {
 	readonly rings: PictureRings;

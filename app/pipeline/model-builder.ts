@@ -7,6 +7,7 @@ import { failure, type Result } from "../../core/result.ts";
 import type { Fault } from "../contract.ts";
 import type { BuiltModel, FromModelWorker, ModelRequest, ToModelWorker } from "./messages.ts";
 import type { ReadRecording } from "./read-recording.ts";
+import type { StudyOf, StudyWish } from "./study.ts";
 
 export interface ModelBuilder {
 	/** `onStep` names what is being done, for people. */
@@ -17,6 +18,12 @@ export interface ModelBuilder {
 	): Promise<Result<BuiltModel, Fault>>;
 	/** Checks a recording file's text. */
 	read(fileName: string, text: string, signal: AbortSignal): Promise<Result<ReadRecording, Fault>>;
+	/** What could be seen of a subject, or another picture of one frame. */
+	study<W extends StudyWish>(
+		request: ModelRequest,
+		wish: W,
+		signal: AbortSignal,
+	): Promise<Result<StudyOf<W>, Fault>>;
 	/** Settles all jobs as cancelled. Safe twice. */
 	dispose(): Promise<void>;
 }
@@ -27,10 +34,11 @@ interface Job {
 	fail(fault: Fault): void;
 }
 
-export function createModelBuilder(workerFile: URL): ModelBuilder {
+/** @param startsNow whether the thread is there before the first job: half a second that nobody waits for */
+export function createModelBuilder(workerFile: URL, startsNow = true): ModelBuilder {
 	const queue: Job[] = [];
 	let running: Job | null = null;
-	let worker: Worker | null = startWorker();
+	let worker: Worker | null = startsNow ? startWorker() : null;
 	let jobIds = 0;
 	let disposed = false;
 
@@ -112,6 +120,13 @@ export function createModelBuilder(workerFile: URL): ModelBuilder {
 			return run(
 				(jobId) => ({ type: "read", jobId, fileName, text }),
 				(message) => (message.type === "read" ? message.result : null),
+				signal,
+			);
+		},
+		study<W extends StudyWish>(request: ModelRequest, wish: W, signal: AbortSignal) {
+			return run(
+				(jobId) => ({ type: "study", jobId, request, wish }),
+				(message) => (message.type === "studied" ? (message.result as Result<StudyOf<W>, Fault>) : null),
 				signal,
 			);
 		},

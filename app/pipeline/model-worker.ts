@@ -2,6 +2,7 @@
 import { parentPort } from "node:worker_threads";
 import { buffersOf } from "./buffers-of.ts";
 import { makeModel } from "./make-model.ts";
+import { makeStudy } from "./make-study.ts";
 import type { FromModelWorker, ToModelWorker } from "./messages.ts";
 import { readRecording } from "./read-recording.ts";
 
@@ -23,5 +24,8 @@ port.on("message", (message: ToModelWorker) => {
 		}
 		case "read":
 			tell({ type: "read", jobId, result: readRecording(message.fileName, message.text) });
+			return;
+		case "study":
+			tell({ type: "studied", jobId, result: makeStudy(message.request, message.wish) });
 	}
 });

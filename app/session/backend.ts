@@ -24,6 +24,7 @@ import { createHandlers } from "./request-handlers.ts";
 import { createSetUp } from "./set-up.ts";
 import { createSources, type SourceFactory, type Sources } from "./sources.ts";
 import { createStateFeed } from "./state-feed.ts";
+import { createStudyDesk } from "./study-desk.ts";
 import { createWorkPlace } from "./work-place.ts";
 
 export interface Backend {
@@ -95,6 +96,7 @@ export function createBackend(options: BackendOptions): Backend {
 	if (!opened.ok) storeFault = opened.error;
 	const feed = createStateFeed(compose, clock);
 	const builder = createModelBuilder(workerUrl(options, "model-worker"));
+	const studyBuilder = createModelBuilder(workerUrl(options, "model-worker"), false);
 	const stream = createPictureStream(workerUrl(options, "picture-worker"), { onPicture, onFailure });
 	const geometries = createGeometries();
 	const setUp = createSetUp(store);
@@ -144,6 +146,7 @@ export function createBackend(options: BackendOptions): Backend {
 		averages,
 		keeper,
 		live,
+		studies: createStudyDesk({ live, setUp, builder: studyBuilder }),
 		place,
 		home,
 		replays,
@@ -237,6 +240,7 @@ export function createBackend(options: BackendOptions): Backend {
 			() => live.dispose(),
 			() => store?.dispose(),
 			() => builder.dispose(),
+			() => studyBuilder.dispose(),
 			() => stream.dispose(),
 		];
 		const failures: unknown[] = [];

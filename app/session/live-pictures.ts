@@ -25,6 +25,8 @@ export interface LivePictures {
 	state(bandIndex: number): AppState["picture"];
 	/** What region means of the band are made with, once no other model is being prepared; null before a rest. */
 	measuring(bandIndex: number): Promise<Measuring | null>;
+	/** What the band's picture is made of; null before a rest. */
+	pictured(bandIndex: number): Pictured | null;
 	trends(bandIndex: number, seconds: number): Trends;
 	/** Settles once every frame that was sent has come back, or none has for a moment: some never will. */
 	settled(): Promise<void>;
@@ -52,6 +54,14 @@ export interface Measuring {
 	readonly seconds: number;
 }
 
+export interface Pictured {
+	readonly model: ReadyModel;
+	/** What the model was made of. */
+	readonly request: ModelRequest;
+	/** [nReadings] of the newest frame; overwritten by the next. Null before the first. */
+	readonly ohm: Float64Array | null;
+}
+
 interface Entry {
 	band: LiveBand;
 	readonly slot: ModelSlot;
@@ -68,6 +78,10 @@ interface Entry {
 	terminals: Uint16Array | null;
 	/** The board's clock at the newest frame, s; NaN before it. */
 	newest: number;
+	/** What the newest model was asked for with. */
+	request: ModelRequest | null;
+	/** [nReadings] ohm, of the newest frame that was pictured. */
+	ohm: Float64Array | null;
 }
 
 export const LIVE_STREAM = 1;
@@ -106,6 +120,8 @@ export function createLivePictures(
 			trendRegions: "",
 			terminals: null,
 			newest: Number.NaN,
+			request: null,
+			ohm: null,
 		};
 		entries.set(band.bandIndex, entry);
 		return entry;
@@ -176,7 +192,8 @@ export function createLivePictures(
 				});
 				return;
 			}
-			entry.slot.want({
+			entry.ohm = null;
+			entry.request = {
 				bandIndex: band.bandIndex,
 				body: { kind: "limb", limb: body.limb, band: body.band },
 				electrodeCount,
@@ -184,7 +201,8 @@ export function createLivePictures(
 				...restOf(band),
 				frequencyHertz: band.configuration.frequencyHertz,
 				settings: setUp.pictureSettings,
-			});
+			};
+			entry.slot.want(entry.request);
 		},
 		add(band, frame, receivedAt, lostBefore, token) {
 			if (Number.isNaN(streamBegin)) streamBegin = frame.timeMicros;
@@ -205,7 +223,10 @@ export function createLivePictures(
 			header.timeMicros = frame.timeMicros - streamBegin;
 			header.receivedAt = receivedAt;
 			header.token = token;
-			if (stream.push(header, frame.values, ohmPerUnit(band.configuration))) {
+			const scale = ohmPerUnit(band.configuration);
+			entry.ohm ??= new Float64Array(frame.values.length);
+			for (let r = 0; r < entry.ohm.length; r++) entry.ohm[r] = frame.values[r]! * scale;
+			if (stream.push(header, frame.values, scale)) {
 				underWay++;
 				entry.gap = false;
 				entry.restart = false;
@@ -234,6 +255,13 @@ export function createLivePictures(
 			const model = entry?.slot.ready ?? null;
 			if (entry === undefined || model === null || entry.baselineId === 0) return null;
 			return Number.isNaN(entry.newest) ? null : { band: entry.band, model, seconds: entry.newest };
+		},
+		pictured(bandIndex) {
+			const entry = entries.get(bandIndex);
+			const model = entry?.slot.ready ?? null;
+			if (entry === undefined || model === null || entry.request === null || entry.baselineId === 0)
+				return null;
+			return { model, request: entry.request, ohm: entry.ohm };
 		},
 		trends(bandIndex, seconds) {
 			const trends = entries.get(bandIndex)?.trends;

@@ -12,7 +12,13 @@ import { createBaselineTaking } from "./baseline-taking.ts";
 import type { Clock } from "./clock.ts";
 import type { LiveBand, LiveBaseline } from "./live-band.ts";
 import { createLiveLink, limitMilliamp } from "./live-link.ts";
-import { createLivePictures, LIVE_STREAM, type LiveResult, type Measuring } from "./live-pictures.ts";
+import {
+	createLivePictures,
+	LIVE_STREAM,
+	type LiveResult,
+	type Measuring,
+	type Pictured,
+} from "./live-pictures.ts";
 import { createLiveVolume, type LiveVolume, type LiveVolumeParts } from "./live-volume.ts";
 import type { ModelSlotParts } from "./model-slot.ts";
 import { createRecording, type Recording } from "./recording.ts";
@@ -31,6 +37,8 @@ export interface Live {
 	readonly drive: DriveConfiguration | null;
 	/** Number of the session that is being recorded; null for none. */
 	readonly recordedSession: number | null;
+	/** What the picture of the band that is looked at is made of; null without one, or without a rest. */
+	readonly pictured: Pictured | null;
 	/** What region means of the band that is looked at are made with, once no other model is being prepared. */
 	measuring(): Promise<Result<Measuring, Fault>>;
 	/** Settles after the first attempt, with its fault. */
@@ -248,6 +256,9 @@ export function createLive(parts: LiveParts): Live {
 		get drive() {
 			if (link.state.state !== "streaming") return null;
 			return link.bands.get(selected)?.configuration ?? null;
+		},
+		get pictured() {
+			return link.state.state === "streaming" ? pictures.pictured(selected) : null;
 		},
 		get recordedSession() {
 			return recording?.sessionId ?? null;

@@ -50,8 +50,9 @@ export function driveOf({
 }
 
 /** The same for how pictures are made. */
-export function regularisationOf({ prior, rule }: PictureSettings): string {
-	return `${prior} ${rule}`;
+export function regularisationOf({ prior, rule, lambdaByHand, allowsMovement }: PictureSettings): string {
+	const strength = typeof lambdaByHand !== "number" ? rule : `λ ${lambdaByHand}`;
+	return `${prior} ${strength}${allowsMovement === true ? " movement" : ""}`;
 }
 
 /** Of each target the newest reference that was measured as is measured now; null for none: engagement is then no

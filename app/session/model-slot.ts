@@ -13,6 +13,7 @@ export interface ReadyModel {
 	readonly modelId: number;
 	readonly geometry: BuiltModel["geometry"];
 	readonly regions: BuiltModel["regions"];
+	readonly strength: BuiltModel["strength"];
 }
 
 export interface ModelSlot {
@@ -70,10 +71,10 @@ export function createModelSlot({ builder, stream, geometries, onChange }: Model
 		progress = null;
 		if (built.ok) {
 			letGo();
-			const { model, geometry, regions } = built.value;
+			const { model, geometry, regions, strength } = built.value;
 			const modelId = stream.addModel(model);
 			geometries.add({ ...geometry, geometryId: modelId });
-			ready = { modelId, geometry, regions };
+			ready = { modelId, geometry, regions, strength };
 			fault = null;
 		} else {
 			// The picture that was there is of something else by now: none is better than a wrong one.

@@ -66,12 +66,14 @@ export function createRecording(
 	function seriesOf({ model, bandIndex }: LiveResult): number {
 		const known = series.get(model.modelId);
 		if (known !== undefined) return known;
-		const { prior, rule, lambda, noiseFigure, unit } = model.geometry;
+		const { prior, rule, lambdaByHand, allowsMovement, lambda, noiseFigure, unit } = model.geometry;
 		const id = recorder.addSeries({
 			bandIndex,
 			algorithmVersion: ALGORITHM_VERSION,
 			prior,
 			rule,
+			lambdaByHand,
+			allowsMovement,
 			lambda,
 			noiseFigure,
 			unit,

@@ -37,7 +37,12 @@ export function createReplayPictures(
 	const scales = new Map<number, Float64Array>();
 	const scratch = new Map<number, Float64Array>();
 	const baselineIds = new Map<StoredBaseline, number>();
-	let settings: PictureSettings = { prior: detail.prior, rule: detail.rule };
+	let settings: PictureSettings = {
+		prior: detail.prior,
+		rule: detail.rule,
+		lambdaByHand: detail.lambdaByHand,
+		allowsMovement: detail.allowsMovement,
+	};
 	let bandIndex = 0;
 	let ofBand: readonly StoredBaseline[] = [];
 	/** What the newest model that was asked for is made of. */

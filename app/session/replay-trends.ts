@@ -52,6 +52,8 @@ export function createReplayTrends(
 				series.algorithmVersion === ALGORITHM_VERSION &&
 				series.prior === model.geometry.prior &&
 				series.rule === model.geometry.rule &&
+				series.lambdaByHand === model.geometry.lambdaByHand &&
+				series.allowsMovement === model.geometry.allowsMovement &&
 				isSameRegions(series, model),
 		);
 		return success(fitting.length === 0 ? null : joinTrends(fitting, model.regions.length));

@@ -28,6 +28,10 @@ export const homeAccess: HomeAccesses = {
 	sendCommand: ({ command }) => command === "start" || command === "stop" || command === "contact-check",
 	takeBaseline: "open",
 	setPrior: "locked",
+	studyBand: "locked",
+	studyFat: "locked",
+	getStrength: "locked",
+	tryStrength: "locked",
 	selectBand: "open",
 
 	listPeople: "locked",

@@ -20,6 +20,7 @@ import type { ReplayDesk } from "./replay-desk.ts";
 import type { RequestHandlers } from "./request-dispatch.ts";
 import type { SetUp } from "./set-up.ts";
 import type { Sources } from "./sources.ts";
+import type { StudyDesk } from "./study-desk.ts";
 import type { WorkPlace } from "./work-place.ts";
 
 export interface HandlerParts {
@@ -32,6 +33,7 @@ export interface HandlerParts {
 	readonly sources: Sources;
 	readonly profiles: ProfileDesk;
 	readonly geometries: Geometries;
+	readonly studies: StudyDesk;
 	readonly builder: ModelBuilder;
 	readonly clock: Clock;
 	/** Everybody in the records is invented. */
@@ -48,7 +50,7 @@ export interface HandlerParts {
 }
 
 export function createHandlers(parts: HandlerParts): RequestHandlers {
-	const { live, replays, setUp, sources, profiles, geometries, clock, onChange } = parts;
+	const { live, replays, setUp, sources, profiles, geometries, studies, clock, onChange } = parts;
 	const exports = createExportDesk();
 
 	function withStore<T>(work: (store: Store) => T): T | { readonly ok: false; readonly error: Fault } {
@@ -123,6 +125,10 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 			replays.current?.changeSettings(settings);
 			return changed(saved);
 		},
+		studyBand: (wish, signal) => studies.band(wish, signal),
+		studyFat: (wish, signal) => studies.fat(wish, signal),
+		getStrength: () => studies.strength(),
+		tryStrength: (wish, signal) => studies.tryStrength(wish, signal),
 		selectBand({ bandIndex }) {
 			const replay = replays.current;
 			if (replay === null) return live.selectBand(bandIndex);

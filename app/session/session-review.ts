@@ -140,6 +140,8 @@ function measuredOf(
 			bandIndex: series.bandIndex,
 			prior: series.prior,
 			rule: series.rule,
+			lambdaByHand: series.lambdaByHand,
+			allowsMovement: series.allowsMovement,
 			lambda: series.lambda,
 			noiseFigure: series.noiseFigure,
 			unit: series.unit,

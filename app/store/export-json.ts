@@ -77,6 +77,8 @@ function headOf(session: JsonSession): Record<string, unknown> {
 			algorithmVersion: detail.algorithmVersion,
 			prior: detail.prior,
 			rule: detail.rule,
+			lambdaByHand: detail.lambdaByHand,
+			allowsMovement: detail.allowsMovement,
 			currentLimitMilliamp: detail.currentLimitMilliamp,
 		},
 		board,

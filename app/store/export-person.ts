@@ -169,6 +169,8 @@ export function preparePersonExport(parts: ExportParts) {
 			algorithmVersion: detail.algorithmVersion,
 			prior: detail.prior,
 			rule: detail.rule,
+			lambdaByHand: detail.lambdaByHand,
+			allowsMovement: detail.allowsMovement,
 			board: detail.board,
 			currentLimitMilliamp: detail.currentLimitMilliamp,
 			setup: detail.setup,

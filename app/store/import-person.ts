@@ -66,8 +66,8 @@ export function preparePersonImport(parts: PersonImportParts) {
 			cautions_version, cautions_acknowledged_at)
 		VALUES (?, NULL, ?, ?, ?, ?, ?, ?, ?)`);
 	const insertLimb = db.prepare(`
-		INSERT INTO limbs (person_id, side, outline, fat_thickness_m, level_fraction, created_ms)
-		VALUES (?, ?, ?, ?, ?, ?)`);
+		INSERT INTO limbs (person_id, side, outline, fat_thickness_m, fat_source, level_fraction, created_ms)
+		VALUES (?, ?, ?, ?, ?, ?, ?)`);
 	const insertExercise = db.prepare(
 		"INSERT OR IGNORE INTO own_exercises (id, exercise, saved_ms) VALUES (?, ?, ?)",
 	);
@@ -105,6 +105,8 @@ export function preparePersonImport(parts: PersonImportParts) {
 			algorithmVersion: session.algorithmVersion,
 			prior: session.prior,
 			rule: session.rule,
+			lambdaByHand: session.lambdaByHand,
+			allowsMovement: session.allowsMovement,
 			board: session.board,
 			currentLimitMilliamp: session.currentLimitMilliamp,
 			setup: session.setup ?? undefined,
@@ -214,8 +216,16 @@ export function preparePersonImport(parts: PersonImportParts) {
 		const bandIds = new Map(file.bands.map(({ id, setup }) => [id, people.saveBand(setup)]));
 		const limbIds = new Map(
 			file.limbs.map(({ id, createdMs, setup }) => {
-				const { side, outline, fatThickness, level } = setup;
-				const added = insertLimb.run(personId, side, JSON.stringify(outline), fatThickness, level, createdMs);
+				const { side, outline, fatThickness, fatSource, level } = setup;
+				const added = insertLimb.run(
+					personId,
+					side,
+					JSON.stringify(outline),
+					fatThickness,
+					fatSource ?? null,
+					level,
+					createdMs,
+				);
 				return [id, Number(added.lastInsertRowid)];
 			}),
 		);

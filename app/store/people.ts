@@ -27,6 +27,7 @@ export interface LimbRow {
 	readonly side: string;
 	readonly outline: string;
 	readonly fat_thickness_m: number;
+	readonly fat_source: string | null;
 	readonly level_fraction: number;
 }
 
@@ -61,6 +62,7 @@ export function limbOf(row: LimbRow): LimbSetup {
 		side: row.side,
 		outline: jsonOf(row.outline, `limb ${row.id}`),
 		fatThickness: row.fat_thickness_m,
+		...(row.fat_source !== null && { fatSource: row.fat_source }),
 		level: row.level_fraction,
 	});
 	if (!limb.success) throw new DamagedRecordError(`limb ${row.id}: ${limb.error.message}`);
@@ -111,8 +113,8 @@ export function preparePeople(db: Database, now: () => number): PeopleRecords {
 		"SELECT * FROM limbs WHERE person_id IS ? ORDER BY id DESC LIMIT 1",
 	);
 	const insertLimb = db.prepare(`
-		INSERT INTO limbs (person_id, side, outline, fat_thickness_m, level_fraction, created_ms)
-		VALUES (?, ?, ?, ?, ?, ?)`);
+		INSERT INTO limbs (person_id, side, outline, fat_thickness_m, fat_source, level_fraction, created_ms)
+		VALUES (?, ?, ?, ?, ?, ?, ?)`);
 	const newestBand = db.prepare<[string], BandRow>(
 		"SELECT * FROM bands WHERE name = ? ORDER BY id DESC LIMIT 1",
 	);
@@ -164,11 +166,20 @@ export function preparePeople(db: Database, now: () => number): PeopleRecords {
 				newest.side === limb.side &&
 				newest.outline === outline &&
 				newest.fat_thickness_m === limb.fatThickness &&
+				newest.fat_source === (limb.fatSource ?? null) &&
 				newest.level_fraction === limb.level
 			) {
 				return success(newest.id);
 			}
-			const added = insertLimb.run(personId, limb.side, outline, limb.fatThickness, limb.level, now());
+			const added = insertLimb.run(
+				personId,
+				limb.side,
+				outline,
+				limb.fatThickness,
+				limb.fatSource ?? null,
+				limb.level,
+				now(),
+			);
 			return success(Number(added.lastInsertRowid));
 		},
 		saveBand(band) {

@@ -90,6 +90,8 @@ const seriesSchema = z.object({
 	algorithmVersion: text,
 	prior,
 	rule,
+	lambdaByHand: number.positive("above zero").nullable().default(null),
+	allowsMovement: z.boolean("true or false").default(false),
 	lambda: number,
 	noiseFigure: number,
 	unit,
@@ -186,6 +188,8 @@ const sessionSchema = z.object({
 	algorithmVersion: text,
 	prior,
 	rule,
+	lambdaByHand: number.positive("above zero").nullable().default(null),
+	allowsMovement: z.boolean("true or false").default(false),
 	/** As the board said it, null for an imported recording. */
 	board: boardSchema.nullable(),
 	currentLimitMilliamp: number.nullable(),

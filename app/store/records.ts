@@ -5,6 +5,22 @@ import type { BandSetup, LimbSetup, SessionSummary } from "../contract.ts";
 export type Prior = "diagonal" | "laplace";
 export type Rule = "noise-figure" | "gcv" | "l-curve";
 
+/** How pictures are made, as far as somebody chose it. */
+export interface StoredPictureSettings {
+	readonly prior: Prior;
+	readonly rule: Rule;
+	/** λ that was set by hand; null, or left out, where the rule chose it. */
+	readonly lambdaByHand?: number | null | undefined;
+	/** Whether movement of the skin was told apart from a change of conductivity; not where left out. */
+	readonly allowsMovement?: boolean | undefined;
+}
+
+/** As they were stored: nothing is left out. */
+export interface KnownPictureSettings extends StoredPictureSettings {
+	readonly lambdaByHand: number | null;
+	readonly allowsMovement: boolean;
+}
+
 /** A drive configuration with the pattern spelled out, so that a record can be read without our pattern names. */
 export interface NewConfiguration extends DriveConfiguration {
 	/** [nReadings × 4] source, sink, plus, minus electrode, counted from 0. */
@@ -20,7 +36,7 @@ export interface StoredConfiguration extends NewConfiguration {
 }
 
 /** Settings in force when a recording starts. */
-export interface NewSession {
+export interface NewSession extends StoredPictureSettings {
 	readonly personId: number | null;
 	readonly limbId: number | null;
 	readonly bandId: number | null;
@@ -32,8 +48,6 @@ export interface NewSession {
 	readonly currentLimitMilliamp: number;
 	/** Version of the code that computes pictures and region means. */
 	readonly algorithmVersion: string;
-	readonly prior: Prior;
-	readonly rule: Rule;
 }
 
 /** Rest baseline of one band. A frame uses the newest baseline of its band whose `fromOrdinal` is not above its own. */
@@ -60,11 +74,9 @@ export interface StoredBaseline extends NewBaseline {
 }
 
 /** How a run of region means was computed. */
-export interface TrendSeries {
+export interface TrendSeries extends StoredPictureSettings {
 	readonly bandIndex: number;
 	readonly algorithmVersion: string;
-	readonly prior: Prior;
-	readonly rule: Rule;
 	readonly lambda: number;
 	readonly noiseFigure: number;
 	readonly unit: "S/m" | "relative";
@@ -72,7 +84,9 @@ export interface TrendSeries {
 	readonly regions: readonly { readonly id: string; readonly name: string }[];
 }
 
-export interface StoredTrendSeries extends TrendSeries {
+export interface StoredTrendSeries
+	extends Omit<TrendSeries, keyof StoredPictureSettings>,
+		KnownPictureSettings {
 	readonly id: number;
 }
 
@@ -124,12 +138,10 @@ export interface SessionCounters {
 	readonly bad: Readonly<Record<string, number>>;
 }
 
-export interface SessionDetail {
+export interface SessionDetail extends KnownPictureSettings {
 	readonly summary: SessionSummary;
 	readonly appVersion: string;
 	readonly algorithmVersion: string;
-	readonly prior: Prior;
-	readonly rule: Rule;
 	/** RFC 3339 with offset; null while it is being recorded or when the app was killed. */
 	readonly endedAt: string | null;
 	readonly badByCause: Readonly<Record<string, number>>;
@@ -156,7 +168,7 @@ export interface TrendColumns {
 }
 
 /** A recording read from a file. Frames carry their own times; baselines refer to them by ordinal. */
-export interface ImportedSession {
+export interface ImportedSession extends StoredPictureSettings {
 	readonly personId: number | null;
 	readonly title: string;
 	/** Provenance: citation, licence, changes. */
@@ -165,8 +177,6 @@ export interface ImportedSession {
 	readonly startedAt: string;
 	readonly simulated: boolean;
 	readonly algorithmVersion: string;
-	readonly prior: Prior;
-	readonly rule: Rule;
 	readonly setup: unknown;
 	readonly configurations: readonly NewConfiguration[];
 	readonly frames: readonly {

@@ -6,16 +6,15 @@ import type { FrameRowWriter } from "./frame-batch.ts";
 import type {
 	NewBaseline,
 	NewConfiguration,
-	Prior,
-	Rule,
 	SessionCounters,
 	SessionEvent,
 	StoredContacts,
+	StoredPictureSettings,
 	TrendSeries,
 } from "./records.ts";
 import { blobOf } from "./typed-blob.ts";
 
-export interface SessionRow {
+export interface SessionRow extends StoredPictureSettings {
 	readonly personId: number | null;
 	readonly limbId: number | null;
 	readonly bandId: number | null;
@@ -25,8 +24,6 @@ export interface SessionRow {
 	readonly notes: string;
 	readonly appVersion: string;
 	readonly algorithmVersion: string;
-	readonly prior: Prior;
-	readonly rule: Rule;
 	readonly board: BoardIdentity | null;
 	readonly currentLimitMilliamp: number | null;
 	/** Undefined for none. */
@@ -74,9 +71,9 @@ function json(value: unknown): string {
 export function prepareSessionInserts(db: Database): SessionInserts {
 	const session = db.prepare(`
 		INSERT INTO sessions (person_id, limb_id, band_id, origin, simulated, title, notes, app_version,
-			algorithm_version, prior, rule, board, current_limit_ma, setup, started_at, writer_pid,
+			algorithm_version, prior, rule, lambda_by_hand, allows_movement, board, current_limit_ma, setup, started_at, writer_pid,
 			last_written_ms, frame_count, duration_us, lost_count, bad_count, bad_by_cause)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 0, 0, 0, 0, '{}')`);
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 0, 0, 0, 0, '{}')`);
 	const configuration = db.prepare(`
 		INSERT INTO configurations (session_id, id, band_index, wire_number, electrode_count, drive, terminals,
 			current_ma, frequency_hz, gain, volts_per_unit, full_scale, pattern, reading_current_a)
@@ -90,9 +87,9 @@ export function prepareSessionInserts(db: Database): SessionInserts {
 			duration_s, frame_count, automatic, median, noise)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`);
 	const series = db.prepare(`
-		INSERT INTO trend_series (session_id, id, band_index, algorithm_version, prior, rule, lambda, noise_figure,
-			unit, regions)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`);
+		INSERT INTO trend_series (session_id, id, band_index, algorithm_version, prior, rule, lambda_by_hand,
+			allows_movement, lambda, noise_figure, unit, regions)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`);
 	const trends = db.prepare(`
 		INSERT INTO trends (session_id, series_id, batch, ordinals, seconds, means) VALUES (?, ?, ?, ?, ?, ?)`);
 	const event = db.prepare(`
@@ -119,6 +116,8 @@ export function prepareSessionInserts(db: Database): SessionInserts {
 				row.algorithmVersion,
 				row.prior,
 				row.rule,
+				row.lambdaByHand ?? null,
+				row.allowsMovement === true ? 1 : 0,
 				row.board === null ? null : json(row.board),
 				row.currentLimitMilliamp,
 				row.setup === undefined ? null : json(row.setup),
@@ -184,6 +183,8 @@ export function prepareSessionInserts(db: Database): SessionInserts {
 				given.algorithmVersion,
 				given.prior,
 				given.rule,
+				given.lambdaByHand ?? null,
+				given.allowsMovement === true ? 1 : 0,
 				given.lambda,
 				given.noiseFigure,
 				given.unit,

@@ -25,6 +25,8 @@ interface SessionRow {
 	readonly algorithm_version: string;
 	readonly prior: Prior;
 	readonly rule: Rule;
+	readonly lambda_by_hand: number | null;
+	readonly allows_movement: number;
 	readonly board: string | null;
 	readonly current_limit_ma: number | null;
 	readonly setup: string | null;
@@ -62,6 +64,8 @@ interface SeriesRow {
 	readonly algorithm_version: string;
 	readonly prior: Prior;
 	readonly rule: Rule;
+	readonly lambda_by_hand: number | null;
+	readonly allows_movement: number;
 	readonly lambda: number;
 	readonly noise_figure: number;
 	readonly unit: "S/m" | "relative";
@@ -159,6 +163,8 @@ export function prepareSessionRecords(db: Database, now: () => number): SessionR
 			algorithmVersion: row.algorithm_version,
 			prior: row.prior,
 			rule: row.rule,
+			lambdaByHand: row.lambda_by_hand,
+			allowsMovement: row.allows_movement === 1,
 			lambda: row.lambda,
 			noiseFigure: row.noise_figure,
 			unit: row.unit,
@@ -184,6 +190,8 @@ export function prepareSessionRecords(db: Database, now: () => number): SessionR
 				algorithmVersion: row.algorithm_version,
 				prior: row.prior,
 				rule: row.rule,
+				lambdaByHand: row.lambda_by_hand,
+				allowsMovement: row.allows_movement === 1,
 				endedAt: row.ended_at,
 				badByCause: jsonAs(badSchema, row.bad_by_cause, `bad lines of session ${sessionId}`),
 				board: row.board === null ? null : jsonAs(boardSchema, row.board, `board of session ${sessionId}`),

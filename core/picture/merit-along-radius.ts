@@ -11,6 +11,8 @@ export interface MeritAlongRadius extends Readonly<Record<keyof FiguresOfMerit, 
 	readonly place: Float64Array;
 	/** m, of the target. */
 	readonly targetRadius: number;
+	/** m, from the middle to the skin. */
+	readonly reach: number;
 }
 
 export interface MeritOptions {
@@ -71,6 +73,7 @@ export function meritAlongRadius(options: MeritOptions): MeritAlongRadius {
 	return {
 		place,
 		targetRadius,
+		reach,
 		amplitude: column("amplitude"),
 		positionError: column("positionError"),
 		resolution: column("resolution"),

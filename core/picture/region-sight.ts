@@ -22,9 +22,9 @@ export interface RegionSight {
 }
 
 const CHANGE = 0.1;
-const LEAST_SHARE = 0.5;
-const MOST_LEAK = 1 / 3;
-const LEAST_SIGNAL = 10;
+export const LEAST_SHARE = 0.5;
+export const MOST_LEAK = 1 / 3;
+export const LEAST_SIGNAL = 10;
 
 /** @param model of the same subject and pattern */
 export function regionSights(

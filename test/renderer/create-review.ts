@@ -167,6 +167,8 @@ export function createReview(change: Partial<SessionReview> = {}): SessionReview
 					bandIndex: 0,
 					prior: "diagonal",
 					rule: "noise-figure",
+					lambdaByHand: null,
+					allowsMovement: false,
 					lambda: 0.021,
 					noiseFigure: 0.5,
 					unit: "S/m",

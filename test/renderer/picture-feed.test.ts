@@ -25,6 +25,8 @@ function createGeometry(geometryId: number): PictureGeometry {
 		unit: "S/m",
 		prior: "diagonal",
 		rule: "noise-figure",
+		lambdaByHand: null,
+		allowsMovement: false,
 		lambda: 1,
 		noiseFigure: 0.5,
 		regionNoise: [null, null],

@@ -62,6 +62,7 @@ function casesOf(): Record<RequestName, readonly Case[]> {
 		open({ personId: own.id, ...argument }),
 		locked({ personId: other.id, ...argument }),
 	];
+	const measured = { limb: limbOf().limb, band: limbOf().band };
 	const order = { planVersion: 1, itemIndex: 0, painBefore: null };
 	return {
 		getState: [open(null)],
@@ -84,6 +85,10 @@ function casesOf(): Record<RequestName, readonly Case[]> {
 		],
 		takeBaseline: [open({ seconds: 2 })],
 		setPrior: [locked(picture)],
+		studyBand: [locked({ ...measured, towards: "front" })],
+		studyFat: [locked(measured)],
+		getStrength: [locked(null)],
+		tryStrength: [locked({ lambda: 0.1 })],
 		selectBand: [open({ bandIndex: 0 })],
 		listPeople: [locked(null), locked({ includeArchived: true })],
 		savePerson: [locked({ id: own.id, code: "P-9", displayName: null, affectedSide: "left" })],

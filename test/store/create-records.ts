@@ -55,6 +55,8 @@ export const series: TrendSeries = {
 	algorithmVersion: "test-1",
 	prior: "diagonal",
 	rule: "noise-figure",
+	lambdaByHand: 0.25,
+	allowsMovement: true,
 	lambda: 0.25,
 	noiseFigure: 0.5,
 	unit: "S/m",
