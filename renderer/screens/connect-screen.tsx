@@ -6,6 +6,7 @@ import { SelectField, TextField } from "../parts/field.tsx";
 import { Icon } from "../parts/icon.tsx";
 import { useAppState } from "../parts/model-context.ts";
 import { EmptyNote, FaultNote, LoadingNote } from "../parts/notes.tsx";
+import { OtherBoards } from "../parts/other-boards.tsx";
 import { useAction, useLoaded } from "../parts/use-request.ts";
 import { parseNumber } from "../set-up-form.ts";
 import { demoWords } from "../text/demo-words.ts";
@@ -31,6 +32,7 @@ export function ConnectScreen() {
 						onConnect={(source) => void connect.run(source)}
 					/>
 				</div>
+				<OtherBoards state={state} />
 				{connect.fault !== null && <FaultNote fault={connect.fault} onDismiss={connect.clearFault} />}
 			</div>
 		</>

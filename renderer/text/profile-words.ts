@@ -260,7 +260,6 @@ export const profileWords = {
 export const otherBoardWords = {
 	title: "Other boards",
 	text: "A board that prints numbers in its own way is read by a profile, which tells how its lines are written.",
-	profile: "Profile",
 	loading: "Loading the profiles …",
 	own: "Yours",
 	shipped: "From the program",
@@ -281,12 +280,11 @@ export const otherBoardWords = {
 	imported: (name: string) => `“${name}” was imported.`,
 	importedAs: (name: string) => `The name was taken: it was imported as “${name}”.`,
 	tooLarge: (megabytes: number) => `This file is larger than ${megabytes} MB. Choose another.`,
+	unreadable: (name: string) => `${name} could not be read. Check that it is still there.`,
 	notJson: (detail: string) => `This file is no JSON (${detail}). Choose a profile as it was exported.`,
 	notProfile: ({ path, expected, got }: InvalidInput) =>
 		`The file was not taken: ${path === "" ? "it" : path} should be ${expected}, but is ${got}. Nothing was stored.`,
-	port: "Port",
 	noPorts: "No ports found: plug the board in, or pair it over Bluetooth first.",
-	choosePort: "Choose a port",
 	connect: "Connect",
 	facts: (profile: BoardProfile) => {
 		const { electrodeCount, pattern, baudRate, frame } = profile;
