@@ -1,10 +1,9 @@
 import type { ReadingPattern } from "../band/band.ts";
-import { type DataSpace, explainedShare } from "./data-space.ts";
-import { choleskyInPlace } from "./dense.ts";
+import { explainedShare } from "./data-space.ts";
 import { foldInto } from "./fold.ts";
-import { rowProducts } from "./kernel/row-products.ts";
-import type { PictureModel } from "./picture-model.ts";
+import type { FrameModel } from "./picture-kernel.ts";
 import { createRestReadings, differenceInto, setRestReadings } from "./reading-difference.ts";
+import { keepWithout, type ReadingTrust, trustReadings } from "./reading-trust.ts";
 
 /**
  * Which electrodes' readings do not follow from what all the others show (Asfaw & Adler, Physiol. Meas. 26:S175, 2005:
@@ -13,6 +12,7 @@ import { createRestReadings, differenceInto, setRestReadings } from "./reading-d
  * readings have a reciprocal partner; the model must have been made with the noise of the readings.
  */
 export interface ElectrodeMisfit {
+	/** @param readings [nReadings] at rest, in the model's unit */
 	setBaseline(readings: Float64Array): void;
 	/** [electrodeCount] 1 where an electrode stands out; overwritten by each call. Allocates nothing.
 	 *  @param readings [nReadings] in the model's unit, none missing */
@@ -26,34 +26,44 @@ const STANDS_OUT = 0.85;
 /** Root mean square of the misfit of an electrode's readings in deviations of their noise, at least. */
 const LEAST_DEVIATIONS = 6;
 
-/** @throws RangeError for models whose readings are not reciprocal pairs in double precision (many drives, or reduced) */
-export function createElectrodeMisfit(model: PictureModel, pattern: ReadingPattern): ElectrodeMisfit {
-	const { fold, dataSpace, readingCount, ohmMetrePerUnit } = model;
-	const { vectors } = dataSpace;
-	if (fold.mix.kind !== "reciprocal" || dataSpace.shares !== null || vectors === null) {
-		throw new RangeError("electrode misfit: the model's readings are mixed");
-	}
-	const n = fold.count;
-	const residualOf = complement(dataSpace, vectors);
+/**
+ * With y the readings in units of their noise and H the part of them that the picture explains, the misfit is
+ * yᵀ·(1 − H)·y; without the readings D it falls by qᵀ·(1 − H_DD)⁻¹·q, where q are the residuals of D.
+ */
+export function createElectrodeMisfit(model: FrameModel, pattern: ReadingPattern): ElectrodeMisfit {
+	const { fold, readingCount, ohmMetrePerUnit } = model;
 	const { electrodeCount } = pattern;
-	const members = Array.from({ length: electrodeCount }, (_, e) =>
-		Array.from({ length: n }, (_, i) => i).filter((i) => fold.probes.subarray(4 * i, 4 * i + 4).includes(e)),
+	const withouts = Array.from({ length: electrodeCount }, (_, e) =>
+		trustReadings(model, keepWithout(pattern, [e])),
 	);
-	const factors = members.map((list) => {
-		const block = new Float64Array(list.length ** 2);
-		for (const [a, i] of list.entries()) {
-			for (const [b, j] of list.entries()) block[a * list.length + b] = residualOf[i * n + j]!;
-		}
-		choleskyInPlace(block, list.length);
-		return block;
-	});
+	const explained = withouts.reduce((most, without) => Math.max(most, without?.explained ?? 0), 0);
+	const componentsOf = createComponents(model, explained);
+	const isGrouped = fold.mix.kind === "reciprocal";
 	const rest = createRestReadings(new Float64Array(readingCount));
 	const change = new Float64Array(readingCount);
-	const whitened = new Float64Array(n);
-	const residual = new Float64Array(n);
-	const solved = new Float64Array(n);
+	const whitened = new Float64Array(fold.count);
+	/** Readings, or folded ones, in units of their noise. */
+	const scaled = isGrouped ? whitened : new Float64Array(readingCount);
+	const solved = new Float64Array(scaled.length);
 	const shares = new Float64Array(electrodeCount);
 	const standing = new Uint8Array(electrodeCount);
+
+	/** By how much the misfit falls without an electrode. */
+	function fallWithout(
+		{ count, lost, lostComponents, factor }: ReadingTrust,
+		components: Float64Array,
+	): number {
+		let fall = 0;
+		for (let a = 0; a < count; a++) {
+			let sum = scaled[lost[a]!]!;
+			for (let j = 0; j < explained; j++) sum -= lostComponents[a * explained + j]! * components[j]!;
+			for (let b = 0; b < a; b++) sum -= factor[a * count + b]! * solved[b]!;
+			solved[a] = sum / factor[a * count + a]!;
+			fall += solved[a]! ** 2;
+		}
+		return fall;
+	}
+
 	return {
 		shares,
 		setBaseline(readings) {
@@ -63,48 +73,51 @@ export function createElectrodeMisfit(model: PictureModel, pattern: ReadingPatte
 			differenceInto(rest, readings, change);
 			for (let r = 0; r < readingCount; r++) change[r]! *= ohmMetrePerUnit[r]!;
 			foldInto(fold, change, whitened);
+			if (!isGrouped) for (let r = 0; r < readingCount; r++) scaled[r] = change[r]! / fold.deviation[r]!;
+			const components = componentsOf(whitened);
 			let misfit = 0;
-			for (let i = 0; i < n; i++) {
-				let sum = 0;
-				for (let k = 0; k < n; k++) sum += residualOf[i * n + k]! * whitened[k]!;
-				residual[i] = sum;
-				misfit += sum * whitened[i]!;
-			}
+			for (let i = 0; i < scaled.length; i++) misfit += scaled[i]! ** 2;
+			for (let j = 0; j < explained; j++) misfit -= components[j]! ** 2;
 			standing.fill(0);
 			let worst = 0;
 			for (let e = 0; e < electrodeCount; e++) {
-				const list = members[e]!;
-				const factor = factors[e]!;
-				const d = list.length;
-				let gone = 0;
-				for (let a = 0; a < d; a++) {
-					let sum = residual[list[a]!]!;
-					for (let b = 0; b < a; b++) sum -= factor[a * d + b]! * solved[b]!;
-					solved[a] = sum / factor[a * d + a]!;
-					gone += solved[a]! ** 2;
-				}
-				shares[e] = misfit === 0 ? 0 : gone / misfit;
+				const without = withouts[e]!;
+				shares[e] = without === null || misfit <= 0 ? 0 : fallWithout(without, components) / misfit;
 				if (shares[e]! > shares[worst]!) worst = e;
 			}
-			const readingsOfWorst = members[worst]!.length;
-			const deviations = Math.sqrt((shares[worst]! * misfit) / Math.max(1, readingsOfWorst));
+			const count = withouts[worst]?.count ?? 1;
+			const deviations = Math.sqrt((shares[worst]! * Math.max(0, misfit)) / count);
 			if (shares[worst]! > STANDS_OUT && deviations > LEAST_DEVIATIONS) standing[worst] = 1;
 			return standing;
 		},
 	};
 }
 
-/** [n × n] 1 − H, see `DataSpace`. */
-function complement(dataSpace: DataSpace, vectors: Float64Array): Float64Array {
+/** From folded readings to their components along the last `explained` eigenvectors, each times the root of the share of
+ *  it that the picture explains; overwritten by the next call. */
+function createComponents({ dataSpace }: FrameModel, explained: number) {
+	const { shares, vectors } = dataSpace;
 	const n = dataSpace.eigenvalues.length;
-	const turned = new Float64Array(n * n);
-	const weighted = new Float64Array(n * n);
-	for (let i = 0; i < n; i++) {
-		const unexplained = 1 - explainedShare(dataSpace, i);
-		for (let k = 0; k < n; k++) {
-			turned[k * n + i] = vectors[i * n + k]!;
-			weighted[k * n + i] = unexplained * vectors[i * n + k]!;
+	const first = n - explained;
+	const roots = Float64Array.from({ length: explained }, (_, j) =>
+		Math.sqrt(explainedShare(dataSpace, first + j)),
+	);
+	const values = new Float64Array(n);
+	const components = new Float64Array(explained);
+	return (whitened: Float64Array): Float64Array => {
+		if (shares === null) values.set(whitened);
+		else {
+			values.fill(0);
+			for (let i = 0; i < whitened.length; i++) {
+				for (let k = 0; k < n; k++) values[k]! += whitened[i]! * shares[i * n + k]!;
+			}
 		}
-	}
-	return rowProducts(weighted, n, turned, n, n, "symmetric");
+		for (let j = 0; j < explained; j++) {
+			let sum = 0;
+			if (vectors === null) sum = values[first + j]!;
+			else for (let k = 0; k < n; k++) sum += vectors[(first + j) * n + k]! * values[k]!;
+			components[j] = roots[j]! * sum;
+		}
+		return components;
+	};
 }

@@ -23,6 +23,8 @@ export interface ReadingTrust {
 	readonly kept: Float64Array;
 	/** Readings, or groups of reciprocal ones, that lost trust. */
 	readonly count: number;
+	/** [count] which: numbers of folded values where readings are folded in groups, else of readings. */
+	readonly lost: Uint32Array;
 	/** [count × n] ω^½·C_D */
 	readonly lostRows: Float64Array;
 	/** Eigenvectors that H is made of: the last `explained` of the model. */
@@ -54,7 +56,8 @@ export function trustReadings(
 	for (const share of kept)
 		if (!(share >= 0 && share <= 1)) throw new RangeError(`trust: a reading keeps 0 to 1, got ${share}`);
 	const n = dataSpace.eigenvalues.length;
-	const { rows: lostRows, count } = rowsOfLost(fold, dataSpace, kept);
+	const { rows: lostRows, lost } = rowsOfLost(fold, dataSpace, kept);
+	const count = lost.length;
 	if (count === 0) return null;
 
 	let first = 0;
@@ -69,8 +72,8 @@ export function trustReadings(
 	for (let i = 0; i < factor.length; i++) factor[i] = -factor[i]!;
 	for (let i = 0; i < count; i++) factor[i * count + i]! += 1;
 	choleskyInPlace(factor, count);
-	const lost = { count, lostRows, factor };
-	return { kept: kept.slice(), ...lost, explained, lostComponents, gains: gainsOf(model, lost) };
+	const gains = gainsOf(model, { count, lostRows, factor });
+	return { kept: kept.slice(), count, lost, lostRows, explained, lostComponents, factor, gains };
 }
 
 /** A region's mean is raised by no more than this; where more would be needed it can hardly be seen any more. */
@@ -174,7 +177,7 @@ function rowsOfLost(
 	fold: FoldedReadings,
 	{ shares, eigenvalues }: DataSpace,
 	kept: Float64Array,
-): { rows: Float64Array; count: number } {
+): { rows: Float64Array; lost: Uint32Array } {
 	const n = eigenvalues.length;
 	if (fold.mix.kind === "independent") return rowsOfReadings(fold, n, kept);
 	const { rowStart, reading, deviation } = fold;
@@ -200,14 +203,14 @@ function rowsOfLost(
 		}
 		for (let j = 0; j < n; j++) rows[place * n + j] = weights[place]! * shares[i * n + j]!;
 	}
-	return { rows, count: lost.length };
+	return { rows, lost: Uint32Array.from(lost) };
 }
 
 function rowsOfReadings(
 	fold: FoldedReadings,
 	n: number,
 	kept: Float64Array,
-): { rows: Float64Array; count: number } {
+): { rows: Float64Array; lost: Uint32Array } {
 	const lost = Array.from(kept.keys()).filter((r) => kept[r]! < 1 && fold.deviation[r] !== Infinity);
 	const rows = new Float64Array(lost.length * n);
 	const unit = new Float64Array(kept.length);
@@ -216,7 +219,7 @@ function rowsOfReadings(
 		foldInto(fold, unit, rows.subarray(place * n, (place + 1) * n));
 		unit[r] = 0;
 	}
-	return { rows, count: lost.length };
+	return { rows, lost: Uint32Array.from(lost) };
 }
 
 /** Readings to the values that the matrix takes, for frames of which not all readings are trusted. */
