@@ -1,6 +1,7 @@
 import { useState } from "preact/hooks";
 import type { BoardState } from "../../app/contract.ts";
 import { parseNumber } from "../set-up-form.ts";
+import { otherBoardWords } from "../text/profile-words.ts";
 import { formatFrequency, formatQuantity } from "../text/quantity.ts";
 import { words } from "../text/words.ts";
 import { TextField } from "./field.tsx";
@@ -11,17 +12,13 @@ import { useAction } from "./use-request.ts";
 export function BoardFacts({
 	board,
 	isStopped,
+	takesCommands,
 }: {
 	readonly board: BoardState;
+	/** False for a board that is read by a profile: it tells only readings, and the rest is as its profile states. */
+	readonly takesCommands: boolean;
 	readonly isStopped: boolean;
 }) {
-	const command = useAction("sendCommand");
-	const [current, setCurrent] = useState("");
-	const [frequency, setFrequency] = useState("");
-	const [gain, setGain] = useState("");
-	const milliamp = parseNumber(current);
-	const kilohertz = parseNumber(frequency);
-	const times = parseNumber(gain);
 	return (
 		<>
 			<dl class="facts facts-wide">
@@ -30,10 +27,14 @@ export function BoardFacts({
 					{board.board}
 					{board.simulated && <span class="tag tag-simulated tag-after">{words.status.simulated}</span>}
 				</dd>
-				<dt>{words.connect.firmware}</dt>
-				<dd>{board.firmware}</dd>
-				<dt>{words.connect.serial}</dt>
-				<dd>{board.serial}</dd>
+				{takesCommands && (
+					<>
+						<dt>{words.connect.firmware}</dt>
+						<dd>{board.firmware}</dd>
+						<dt>{words.connect.serial}</dt>
+						<dd>{board.serial}</dd>
+					</>
+				)}
 				<dt>{words.connect.bands}</dt>
 				<dd>
 					{board.bandCount} × {board.electrodeCount}
@@ -47,19 +48,39 @@ export function BoardFacts({
 					{formatQuantity(board.currentMilliamp, 2, "mA")}
 					<span class="fact-note">
 						{words.connect.limit} {formatQuantity(board.currentLimitMilliamp, 2, "mA")}
+						{!takesCommands && `, ${otherBoardWords.asStated}`}
 					</span>
 				</dd>
 				<dt>{words.connect.frequency}</dt>
 				<dd>{formatFrequency(board.frequencyHertz)}</dd>
-				<dt>{words.connect.gain}</dt>
-				<dd>{formatQuantity(board.gain, board.gain < 10 ? 1 : 0, "×")}</dd>
-				<dt>{words.connect.battery}</dt>
-				<dd>
-					{board.batteryPercent === null
-						? words.quality.notKnown
-						: formatQuantity(board.batteryPercent, 0, "%")}
-				</dd>
+				{takesCommands && (
+					<>
+						<dt>{words.connect.gain}</dt>
+						<dd>{formatQuantity(board.gain, board.gain < 10 ? 1 : 0, "×")}</dd>
+						<dt>{words.connect.battery}</dt>
+						<dd>
+							{board.batteryPercent === null
+								? words.quality.notKnown
+								: formatQuantity(board.batteryPercent, 0, "%")}
+						</dd>
+					</>
+				)}
 			</dl>
+			{takesCommands && <BoardCommands board={board} isStopped={isStopped} />}
+		</>
+	);
+}
+
+function BoardCommands({ board, isStopped }: { readonly board: BoardState; readonly isStopped: boolean }) {
+	const command = useAction("sendCommand");
+	const [current, setCurrent] = useState("");
+	const [frequency, setFrequency] = useState("");
+	const [gain, setGain] = useState("");
+	const milliamp = parseNumber(current);
+	const kilohertz = parseNumber(frequency);
+	const times = parseNumber(gain);
+	return (
+		<>
 			<details class="board-settings">
 				<summary>{words.connect.settings}</summary>
 				<div class="form-grid form-grid-narrow">

@@ -34,13 +34,8 @@ export function PortField({
 						text: port.description === "" ? port.path : `${port.path} (${port.description})`,
 					})),
 				]}
-				error={
-					ports.state === "failed"
-						? profileWords.portsFailed
-						: ports.state === "ready" && found.length === 0
-							? otherBoardWords.noPorts
-							: null
-				}
+				hint={ports.state === "ready" && found.length === 0 ? otherBoardWords.noPorts : undefined}
+				error={ports.state === "failed" ? profileWords.portsFailed : null}
 				onChoose={(value) => onChoose(value === NONE ? null : value)}
 			/>
 			<button

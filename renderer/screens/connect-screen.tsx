@@ -67,7 +67,11 @@ function NowSection({ state }: { readonly state: AppState }) {
 			{state.board === null ? (
 				<p class="lead">{words.connect.noBoard}</p>
 			) : (
-				<BoardFacts board={state.board} isStopped={link.state === "stopped"} />
+				<BoardFacts
+					board={state.board}
+					isStopped={link.state === "stopped"}
+					takesCommands={state.source !== null && state.source.kind !== "profile"}
+				/>
 			)}
 		</section>
 	);

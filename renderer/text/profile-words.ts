@@ -295,6 +295,7 @@ export const otherBoardWords = {
 	},
 	drive: (current: string, frequency: string) => `${current} r.m.s. at ${frequency} as its maker states`,
 	stated: "Such a board does not report its current: check what it drives before the band goes on anybody.",
+	asStated: "as the profile states",
 	playing: "The log is playing.",
 	watch: "Watch it live",
 } as const;
