@@ -1,5 +1,6 @@
 import type { Coach, CoachOptions, CoachPhase, CoachReading } from "./coach-contract.ts";
 import type { CoachView, Cue, LiveValue, Tone } from "./coach-view.ts";
+import { easedDose } from "./next-morning.ts";
 import { type NextStep, nextStepAfter, usualStopLimits } from "./stop-rules.ts";
 
 /** s */
@@ -26,7 +27,7 @@ export function createCoach(options: CoachOptions): Coach {
 	let phaseStart = Number.NaN;
 	let phaseSeconds = 0;
 	let set = 1;
-	let goal = Math.max(1, Math.round(dose.repetitions * (ease?.repetitionShare ?? 1)));
+	let goal = Math.max(1, Math.round(easedDose(dose, ease).repetitions));
 	const usualRestShare = ease?.restShare ?? 1;
 	let count = 0;
 	let partial = 0;

@@ -33,6 +33,12 @@ export interface Ease {
 	readonly restShare: number;
 }
 
+/** How much is left of a dose; at least one repetition. */
+export function easedDose<T extends { readonly repetitions: number }>(dose: T, ease: Ease | null): T {
+	if (ease === null) return dose;
+	return { ...dose, repetitions: Math.max(1, Math.round(dose.repetitions * ease.repetitionShare)) };
+}
+
 export type MorningAdvice =
 	| { readonly step: "as-planned" }
 	/** `tellTherapist`: the plan may be too much. */

@@ -1,4 +1,5 @@
 import { useEffect, useState } from "preact/hooks";
+import { type Ease, easedDose } from "../../core/exercise/next-morning.ts";
 import type { PlanItem } from "../../core/exercise/plan.ts";
 import type { RequestFault } from "../bridge.ts";
 import { coachWords } from "../text/coach-words.ts";
@@ -23,6 +24,7 @@ function readingSeconds({ exercise, note }: PlanItem): number {
 /** What comes next and how it is done. */
 export function ExerciseIntro({
 	item,
+	ease,
 	place,
 	of,
 	startsItself,
@@ -33,6 +35,8 @@ export function ExerciseIntro({
 	onBandAgain,
 }: {
 	readonly item: PlanItem;
+	/** Less than prescribed; null for all of it. */
+	readonly ease: Ease | null;
 	readonly place: number;
 	readonly of: number;
 	readonly startsItself: boolean;
@@ -68,7 +72,7 @@ export function ExerciseIntro({
 					{coachWords.exerciseOf(place, of)} · {homeWords.legs[side]}
 				</p>
 				<h2 class="guide-title">{exercise.name}</h2>
-				<p class="intro-dose">{homeDose(exercise.kind, dose)}</p>
+				<p class="intro-dose">{homeDose(exercise.kind, easedDose(dose, ease))}</p>
 				<ol class="numbers intro-lines">
 					{exercise.instructions.map((line) => (
 						<li key={line}>{line}</li>

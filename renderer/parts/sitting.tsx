@@ -1,6 +1,7 @@
 /** A plan done in one sitting, at the clinic and at home alike: band, pain, one exercise after the other, the end. */
 import { useEffect, useState } from "preact/hooks";
 import type { ExerciseState, Today } from "../../app/contract.ts";
+import type { Ease } from "../../core/exercise/next-morning.ts";
 import type { PlanVersion } from "../../core/exercise/plan.ts";
 import { type NextStep, nextStepBefore } from "../../core/exercise/stop-rules.ts";
 import { nextIndex, type Stage, stageBefore, withEnded } from "../sitting.ts";
@@ -14,6 +15,7 @@ import { MainButton } from "./main-button.tsx";
 import { useAppState } from "./model-context.ts";
 import { FaultNote } from "./notes.tsx";
 import { PainCheckIn } from "./pain-check-in.tsx";
+import { ReferenceRenewal } from "./reference-renewal.tsx";
 import { SimulatedTag } from "./simulated-tag.tsx";
 import { useAction } from "./use-request.ts";
 import { useStartAtRest } from "./use-start-at-rest.ts";
@@ -108,11 +110,15 @@ export function Sitting(props: SittingProps) {
 					{told.advice.tellTherapist && ` ${homeWords.pain.tellTherapist}`}
 				</p>
 			)}
+			{stage.at === "intro" && !props.isAlone && (
+				<ReferenceRenewal personId={personId} item={version.items[stage.index]!} />
+			)}
 			{leave.fault !== null && <FaultNote fault={leave.fault} onDismiss={props.onLeave} />}
 			<StageView
 				{...props}
 				stage={stage.at === "coach" ? { at: "intro", index: stage.index } : stage}
 				step={latestStep}
+				ease={told?.advice.step === "less-today" ? told.advice.ease : null}
 				isBusy={start.isWaiting}
 				restSeconds={start.secondsLeft}
 				fault={start.fault}
@@ -143,6 +149,8 @@ export function Sitting(props: SittingProps) {
 interface StageProps extends SittingProps {
 	readonly stage: Exclude<Stage, { at: "coach" }>;
 	readonly step: NextStep | null;
+	/** Of the day, for the morning after the last sitting. */
+	readonly ease: Ease | null;
 	readonly isBusy: boolean;
 	readonly restSeconds: number | null;
 	readonly fault: Parameters<typeof ExerciseIntro>[0]["fault"];
@@ -181,6 +189,7 @@ function StageView(props: StageProps) {
 				<ExerciseIntro
 					key={stage.index}
 					item={version.items[stage.index]!}
+					ease={props.ease}
 					place={stage.index + 1}
 					of={version.items.length}
 					startsItself={props.isAlone}

@@ -59,6 +59,7 @@ export const personWords = {
 	noReference: "No reference yet",
 	noReferenceText: "Until one is taken, engagement is shown in raw units and never as a percentage.",
 	targets: { quadriceps: "quadriceps", hamstrings: "hamstrings" },
+	renewal: (why: string) => `Reference contraction: ${why.charAt(0).toLowerCase()}${why.slice(1)}`,
 	lackingReference: (side: "left" | "right", target: ReferenceTarget) =>
 		target === "hamstrings"
 			? `The ${side} leg needs a hamstring reference, too, before hamstrings are compared with quadriceps.`

@@ -1,0 +1,169 @@
+/** Two days of a person: a set whose questions were cut off by a kill is asked for again before anything else, and the next
+ *  day begins with the question about the morning, which makes it a smaller one. */
+import { join } from "node:path";
+import Database from "better-sqlite3";
+import type { Browser, Page } from "playwright-core";
+import { afterAll, beforeAll, expect, test } from "vitest";
+import { toRfc3339 } from "../../app/store/date-time.ts";
+import {
+	acknowledgeCautions,
+	goTo,
+	openPage,
+	type RunningApp,
+	removeDataFolder,
+	screenshot,
+	startApp,
+	startBrowser,
+} from "./app-under-test.ts";
+import { addPerson, openPlan } from "./care-steps.ts";
+import { lowContrastTexts, overflow, smallTargets } from "./page-probes.ts";
+
+const DAY_MS = 24 * 3_600_000;
+const SET_MILLISECONDS = 40_000;
+
+let app: RunningApp;
+let browser: Browser;
+let page: Page;
+let complaints: string[];
+
+beforeAll(async () => {
+	[app, browser] = await Promise.all([startApp(), startBrowser()]);
+	({ page, complaints } = await openPage(browser, app));
+	await acknowledgeCautions(page);
+});
+
+afterAll(async () => {
+	await browser?.close();
+	await app?.stop();
+	removeDataFolder(app.dataFolder);
+});
+
+function button(name: string) {
+	return page.getByRole("button", { name, exact: true });
+}
+
+async function connectFollower(): Promise<void> {
+	await goTo(page, "Connect");
+	await page.getByLabel("What the person does").selectOption({ label: "Does what the coach asks" });
+	await button("Start the simulated band").click();
+}
+
+/** What a page complains of while its app is gone is its own business. */
+async function restart(signal: "SIGTERM" | "SIGKILL", between = (): void => {}): Promise<void> {
+	await page.context().close();
+	await app.stop(signal);
+	between();
+	app = await startApp([], app.dataFolder);
+	({ page, complaints } = await openPage(browser, app));
+}
+
+/** As if all that was stored had been stored a day earlier. */
+function letADayPass(): void {
+	const db = new Database(join(app.dataFolder, "tautline.sqlite"));
+	db.function("a_day_before", (text) => toRfc3339(Date.parse(text as string) - DAY_MS));
+	for (const [table, column] of [
+		["sessions", "started_at"],
+		["sessions", "ended_at"],
+		["sets", "stored_at"],
+		["pain_check_ins", "told_at"],
+	] as const) {
+		db.exec(`UPDATE ${table} SET ${column} = a_day_before(${column}) WHERE ${column} IS NOT NULL`);
+	}
+	db.exec("UPDATE plan_versions SET from_day = date(from_day, '-1 day')");
+	db.close();
+}
+
+async function expectReadable(name: string): Promise<void> {
+	const { x, y } = await overflow(page);
+	expect([x, y], name).toEqual([0, 0]);
+	expect(await smallTargets(page), name).toEqual([]);
+	await expect.poll(() => lowContrastTexts(page), { message: name }).toEqual([]);
+	await screenshot(page, name);
+}
+
+const answer = (value: number) =>
+	page
+		.getByRole("button", { name: new RegExp(`^${value}(\\D|$)`) })
+		.first()
+		.click();
+
+test("a set of two holds is cut off by a kill at its questions", async () => {
+	await connectFollower();
+	await addPerson(page, "T-077");
+	await openPlan(page);
+	await button("Add Quad set").click();
+	const quadSet = page.getByRole("region", { name: "Exercises" }).getByRole("listitem").first();
+	const dose = { Sets: "1", Holds: "2", Hold: "2", "Pause between": "2" };
+	for (const [label, value] of Object.entries(dose)) {
+		await quadSet.getByLabel(label, { exact: true }).fill(value);
+	}
+	await button("Save the plan").click();
+	await page.getByText("Version 1 is saved.").waitFor();
+	await page.getByRole("link", { name: "Back to the person" }).click();
+	await page.getByRole("link", { name: "Start exercises" }).click();
+	await button("The band is on").click();
+	await answer(1);
+	await page.getByText("2 holds of 2 seconds").waitFor();
+	await button("Start").click();
+	await page.getByRole("heading", { name: "How much did it hurt?" }).waitFor({ timeout: SET_MILLISECONDS });
+	expect(complaints).toEqual([]);
+});
+
+test("nothing starts before it has its answers, at the clinic and at home", async () => {
+	await restart("SIGKILL");
+	await goTo(page, "People");
+	await page.getByRole("link", { name: "T-077" }).first().click();
+	await page.getByRole("link", { name: "Start exercises" }).click();
+	const left = page.getByText("First, two questions about what you did before: Quad set, left leg, set 1.");
+	await left.waitFor();
+	await expectReadable("left-set-clinic");
+	await page.goBack();
+	await button("Home mode").click();
+	await button("Start home mode").click();
+	await left.waitFor();
+	expect(await button("Start").count()).toBe(0);
+	await expectReadable("left-set-home");
+	await answer(4);
+	await page.getByRole("heading", { name: "How hard was it?" }).waitFor();
+	await answer(3);
+	await page.getByRole("heading", { name: "All done for today" }).waitFor();
+	expect(complaints).toEqual([]);
+});
+
+test("the next day begins with the morning's question, is a smaller one, and takes five choices", async () => {
+	await button("For the therapist").click();
+	await button("Leave home mode").last().click();
+	await page.getByRole("link", { name: "Start exercises" }).waitFor();
+	await restart("SIGTERM", letADayPass);
+	await connectFollower();
+	await goTo(page, "People");
+	await page.getByRole("link", { name: "T-077" }).first().click();
+	await button("Home mode").click();
+	await button("Start home mode").click();
+	let choices = 0;
+	const choose = async (act: () => Promise<void>): Promise<void> => {
+		await act();
+		choices++;
+	};
+	await page.getByRole("heading", { name: "The morning after last time: how much did it hurt?" }).waitFor();
+	await expectReadable("home-morning");
+	await choose(() => answer(4));
+	await page.getByText("All pads touch your skin.").waitFor();
+	await choose(() => button("The band is on").click());
+	await page.getByRole("heading", { name: "How much does your leg hurt now?" }).waitFor();
+	await choose(() => answer(1));
+	await page.getByText("So today you do a bit less.").waitFor();
+	// 0.7 of 2
+	await page.getByText("1 hold of 2 seconds").waitFor();
+	await expectReadable("home-less-today");
+	// No choice: it would start by itself.
+	await button("Start now").click();
+	await page.getByText("Holds: 0 of 1").waitFor({ timeout: SET_MILLISECONDS });
+	await page.getByRole("heading", { name: "How much did it hurt?" }).waitFor({ timeout: SET_MILLISECONDS });
+	await choose(() => answer(1));
+	await page.getByRole("heading", { name: "How hard was it?" }).waitFor();
+	await choose(() => answer(3));
+	await page.getByRole("heading", { name: "Well done" }).waitFor();
+	expect(choices).toBeLessThanOrEqual(5);
+	expect(complaints).toEqual([]);
+});
