@@ -880,6 +880,10 @@ export interface VolumePictureGeometry {
 	readonly electrodeCounts: readonly number[];
 	readonly side: "left" | "right" | null;
 	readonly unit: "S/m";
+	readonly prior: "diagonal";
+	readonly rule: "noise-figure" | "gcv" | "l-curve";
+	readonly lambda: number;
+	readonly noiseFigure: number;
 }
 
 /** Figures of merit of a small target on its way from the middle to the skin (Adler et al., Physiol. Meas. 30:S35, 2009; see

@@ -23,6 +23,7 @@ import { ReportScreen } from "./screens/report-screen.tsx";
 import { ReviewScreen } from "./screens/review-screen.tsx";
 import { SessionsScreen } from "./screens/sessions-screen.tsx";
 import { SetUpScreen } from "./screens/set-up-screen.tsx";
+import { VolumeScreen } from "./screens/volume-screen.tsx";
 import { coachWords, referenceWords } from "./text/coach-words.ts";
 import { demoWords } from "./text/demo-words.ts";
 import { homeWords } from "./text/home-words.ts";
@@ -30,6 +31,7 @@ import { peopleWords, personWords } from "./text/people-words.ts";
 import { planWords } from "./text/plan-words.ts";
 import { profileWords } from "./text/profile-words.ts";
 import { reviewWords } from "./text/review-words.ts";
+import { volumeWords } from "./text/volume-words.ts";
 import { words } from "./text/words.ts";
 
 /** The page: header, banners, one screen, and the cautions until they are acknowledged. */
@@ -93,6 +95,8 @@ function Screen({ route }: { readonly route: Route }) {
 	switch (route.screen) {
 		case "live":
 			return <LiveScreen />;
+		case "volume":
+			return <VolumeScreen />;
 		case "people":
 			return <PeopleScreen />;
 		case "reference":
@@ -132,6 +136,8 @@ function titleOf(route: Route): string {
 	switch (route.screen) {
 		case "live":
 			return words.live.title;
+		case "volume":
+			return volumeWords.title;
 		case "people":
 			return peopleWords.title;
 		case "reference":

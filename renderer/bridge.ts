@@ -29,6 +29,8 @@ export interface Bridge {
 	): Promise<Outcome<K>>;
 	/** Tells the app that this picture, and all before it, need no more waiting for. */
 	drawn(sequence: number): void;
+	/** Which pictures the page shows from now on, over this pipe: a new one begins with sections. */
+	watch(what: "sections" | "volume"): void;
 	/** Settles what is under way and closes the pipe. Safe twice. */
 	dispose(): void;
 }
@@ -128,6 +130,9 @@ export function createBridge(openPipe: OpenPipe, events: BridgeEvents, delay: De
 		},
 		drawn(sequence) {
 			pipe?.send({ type: "drawn", sequence });
+		},
+		watch(what) {
+			pipe?.send({ type: "watch", what });
 		},
 		dispose() {
 			if (disposed) return;

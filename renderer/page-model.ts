@@ -7,6 +7,7 @@ import { createPictureFeed, type PictureFeed } from "./picture-feed.ts";
 import { openHostPipe } from "./pipe.ts";
 import { createPreferences, type PreferenceStore } from "./preferences.ts";
 import { createTheme, type Theme } from "./theme.ts";
+import { createVolumeFeed, isVolumePacket, type VolumeFeed } from "./volume-feed.ts";
 
 /** About a minute at 60 pictures a second. */
 const LATENCIES_KEPT = 4096;
@@ -14,6 +15,7 @@ const LATENCIES_KEPT = 4096;
 export interface PageModel {
 	readonly bridge: Bridge;
 	readonly feed: PictureFeed;
+	readonly volume: VolumeFeed;
 	readonly frames: FrameLoop;
 	readonly latencies: LatencyLog;
 	readonly preferences: PreferenceStore;
@@ -41,19 +43,30 @@ export function createPageModel(): PageModel {
 		now: () => Date.now(),
 		isHidden: () => document.hidden,
 	});
+	const volume = createVolumeFeed(
+		() => bridge,
+		() => document.hidden,
+	);
 	const bridge = createBridge(
 		openHostPipe,
 		{
 			onState(next) {
 				// Geometries are numbered afresh, too.
-				if (state !== null && state.records.number !== next.records.number) feed.reset();
+				if (state !== null && state.records.number !== next.records.number) {
+					feed.reset();
+					volume.reset();
+				}
 				state = next;
 				tell();
 			},
-			onPicture: (packet) => feed.take(packet),
+			onPicture: (packet) => (isVolumePacket(packet) ? volume : feed).take(packet),
 			onConnection(next) {
 				// The app may have been started again, and its geometries numbered afresh.
-				if (next === "open" && connection !== "opening") feed.reset();
+				if (next === "open" && connection !== "opening") {
+					feed.reset();
+					volume.reset();
+				}
+				if (next === "open") volume.reopen();
 				connection = next;
 				tell();
 			},
@@ -64,12 +77,15 @@ export function createPageModel(): PageModel {
 		},
 	);
 	document.addEventListener("visibilitychange", () => {
-		if (!document.hidden) feed.refill();
+		if (document.hidden) return;
+		feed.refill();
+		volume.section.refill();
 	});
 
 	return {
 		bridge,
 		feed,
+		volume,
 		frames: createFrameLoop((callback) => requestAnimationFrame(callback)),
 		latencies,
 		preferences,

@@ -14,5 +14,7 @@ export default defineConfig({
 		target: "chrome120",
 		cssCodeSplit: false,
 		reportCompressedSize: false,
+		// kB; the program that draws volumes is a file of its own, which only their screen loads.
+		chunkSizeWarningLimit: 800,
 	},
 });

@@ -19,7 +19,7 @@ export function builtVolume(model: VolumeModel, request: VolumeRequest, wasKept:
 }
 
 function geometryOf(
-	{ geometry }: VolumeModel,
+	{ geometry, rule, lambda, noiseFigure }: VolumeModel,
 	{ places, band }: VolumeRequest,
 ): Omit<VolumePictureGeometry, "geometryId"> {
 	const { nodesPerLevel, levels, triangles, skin, regionOf, electrodeFaces, electrodeOfFace } = geometry;
@@ -41,5 +41,9 @@ function geometryOf(
 		electrodeCounts: places.map(() => band.electrodeCount),
 		side: geometry.side,
 		unit: "S/m",
+		prior: "diagonal",
+		rule,
+		lambda,
+		noiseFigure,
 	};
 }

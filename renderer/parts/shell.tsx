@@ -4,6 +4,7 @@ import type { AppState } from "../../app/contract.ts";
 import type { ThemeChoice } from "../preferences.ts";
 import { hashOf, type Route, type ScreenName } from "../route.ts";
 import { formatClock } from "../text/quantity.ts";
+import { volumeWords } from "../text/volume-words.ts";
 import { linkWords, words } from "../text/words.ts";
 import { Icon } from "./icon.tsx";
 import { useModel, usePreferences, useSubscription } from "./model-context.ts";
@@ -13,6 +14,7 @@ import { useClock } from "./use-clock.ts";
 
 const tabs = [
 	{ route: { screen: "live" }, text: words.navigation.live },
+	{ route: { screen: "volume" }, text: volumeWords.title },
 	{ route: { screen: "people" }, text: words.navigation.people },
 	{ route: { screen: "sessions" }, text: words.navigation.sessions },
 	{ route: { screen: "set-up" }, text: words.navigation.setUp },
@@ -77,7 +79,7 @@ function tabOf({ screen }: Route): ScreenName {
 /** Whose band is on. Beside stored records of somebody else it says so, lest it be read as theirs. */
 function ShellStatus({ state, route }: { readonly state: AppState; readonly route: Route }) {
 	const { person } = state.setup;
-	const isOfBand = ["live", "set-up", "connect"].includes(tabOf(route));
+	const isOfBand = ["live", "volume", "set-up", "connect"].includes(tabOf(route));
 	const name = person === null ? words.status.noPerson : (person.displayName ?? person.code);
 	return (
 		<div class="shell-status">

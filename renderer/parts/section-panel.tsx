@@ -1,0 +1,144 @@
+/** The volume's cross-section at a chosen height, drawn as every other section, with where the lengthwise planes cut it. */
+import { useEffect, useMemo, useRef, useState } from "preact/hooks";
+import type { AutoRange } from "../draw/auto-range.ts";
+import { fitView, toCanvasX, toCanvasY } from "../draw/limb-view.ts";
+import { OVERLAY_MARGIN } from "../draw/picture-overlay.ts";
+import { createPictureView, type PictureView, watchSize } from "../draw/picture-view.ts";
+import { volumeWords } from "../text/volume-words.ts";
+import { words } from "../text/words.ts";
+import { useModel, usePreferences, useSubscription } from "./model-context.ts";
+import type { VolumeSettings } from "./volume-settings.ts";
+
+const HEIGHT_STEP = 0.001;
+
+export function SectionPanel({ settings }: { readonly settings: VolumeSettings }) {
+	const { volume, frames, theme } = useModel();
+	useSubscription(volume.onChange);
+	const [{ mirrored }] = usePreferences();
+	const host = useRef<HTMLDivElement>(null);
+	const view = useRef<PictureView | null>(null);
+	const range = useMemo(() => createFollower(volume.range), [volume]);
+	const { shape, height, section } = volume;
+
+	useEffect(() => {
+		const created = createPictureView(host.current!, section, frames, theme, range, () => {});
+		view.current = created;
+		const stop = volume.onChange(() => created.ask());
+		return () => {
+			view.current = null;
+			stop();
+			created.dispose();
+		};
+	}, [volume, section, frames, theme, range]);
+	useEffect(() => {
+		view.current?.set({ scale: "change", mirrored, contacts: [], isLarge: false });
+	}, [mirrored, volume.range.value]);
+
+	const band =
+		section.geometry === null || section.geometry.electrodes.length === 0 ? null : section.geometry.bandIndex;
+	return (
+		<section class="panel section-panel" aria-label={words.picture.title}>
+			<header class="panel-head">
+				<div>
+					<h2>{Number.isNaN(height) ? words.live.waiting : volumeWords.section(height)}</h2>
+					<p class="panel-sub">{volumeWords.sectionSub(band)}</p>
+				</div>
+				{shape !== null && (
+					<div class="section-bands">
+						{shape.geometry.bandHeights.map((bandHeight, i) => (
+							<button
+								key={i}
+								type="button"
+								class="button button-quiet button-small"
+								aria-pressed={Math.abs(height - bandHeight) < HEIGHT_STEP / 2}
+								onClick={() => volume.setHeight(bandHeight)}
+							>
+								{volumeWords.atBand(i)}
+							</button>
+						))}
+					</div>
+				)}
+			</header>
+			<div class="section-body">
+				<div class="section-picture">
+					<div
+						ref={host}
+						class="picture-host"
+						role="img"
+						aria-label={Number.isNaN(height) ? words.live.waiting : volumeWords.section(height)}
+					/>
+					<PlaneLines settings={settings} mirrored={mirrored} />
+				</div>
+			</div>
+			{shape !== null && (
+				<div class="section-foot">
+					<input
+						type="range"
+						min={shape.low}
+						max={shape.high}
+						step={HEIGHT_STEP}
+						value={height}
+						aria-label={volumeWords.height}
+						aria-valuetext={volumeWords.heightValue(height)}
+						onInput={(event) => volume.setHeight(event.currentTarget.valueAsNumber)}
+					/>
+				</div>
+			)}
+		</section>
+	);
+}
+
+/** The volume's scale, which a cross-section alone does not move. */
+function createFollower(range: AutoRange): AutoRange {
+	return {
+		get value() {
+			return range.value;
+		},
+		locked: true,
+		update: () => false,
+		setFloor() {},
+		reset() {},
+	};
+}
+
+/** Thin lines where the lengthwise planes cut the cross-section. */
+function PlaneLines({
+	settings,
+	mirrored,
+}: {
+	readonly settings: VolumeSettings;
+	readonly mirrored: boolean;
+}) {
+	const { volume } = useModel();
+	const frame = useRef<SVGSVGElement>(null);
+	const [size, setSize] = useState<readonly [number, number]>([0, 0]);
+	useEffect(() => {
+		const element = frame.current!;
+		const measure = (): void => setSize([element.clientWidth, element.clientHeight]);
+		measure();
+		return watchSize(element.parentElement!, measure);
+	}, []);
+	const { shape, section } = volume;
+	const [width, height] = size;
+	const lines: { readonly x1: number; readonly y1: number; readonly x2: number; readonly y2: number }[] = [];
+	if (shape !== null && section.geometry !== null && width > 120 && height > 120) {
+		const box = {
+			left: OVERLAY_MARGIN,
+			top: OVERLAY_MARGIN,
+			right: width - OVERLAY_MARGIN,
+			bottom: height - OVERLAY_MARGIN,
+		};
+		const view = fitView(section.geometry.skin, box, mirrored);
+		const x = toCanvasX(view, shape.middle[0] + settings.sagittal);
+		const y = toCanvasY(view, shape.middle[1] + settings.coronal);
+		if (settings.showsSagittal) lines.push({ x1: x, y1: box.top, x2: x, y2: box.bottom });
+		if (settings.showsCoronal) lines.push({ x1: box.left, y1: y, x2: box.right, y2: y });
+	}
+	return (
+		<svg ref={frame} class="plane-lines" aria-hidden="true">
+			{lines.map((line, i) => (
+				<line key={i} {...line} />
+			))}
+		</svg>
+	);
+}

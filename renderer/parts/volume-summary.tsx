@@ -1,0 +1,37 @@
+/** What the volume shows, in a sentence: which region changes most. */
+
+import { changesMost } from "../text/changes-most.ts";
+import { formatChange } from "../text/quantity.ts";
+import { volumeWords } from "../text/volume-words.ts";
+import { useAppState, useModel, useSubscription } from "./model-context.ts";
+import { useReadouts } from "./readout-panel.tsx";
+import { trendRegions } from "./trend-regions.ts";
+
+export function VolumeSummary({ id }: { readonly id: string }) {
+	const { volume } = useModel();
+	useSubscription(volume.onChange);
+	const state = useAppState().volume;
+	const means = useReadouts();
+	const regions = trendRegions(volume.section.geometry);
+	const noise = state.state === "ready" ? state.regionNoise : [];
+	return (
+		<p id={id} class="volume-summary">
+			{summaryText(regions, means, noise)}
+		</p>
+	);
+}
+
+function summaryText(
+	regions: ReturnType<typeof trendRegions>,
+	means: readonly (number | null)[],
+	noise: readonly number[],
+): string {
+	if (means.length === 0) return volumeWords.notYet;
+	const [first, second] = changesMost(means, noise);
+	if (first === undefined) return volumeWords.still;
+	const nameOf = (trend: number): string =>
+		regions.find(({ trendIndex }) => trendIndex === trend)?.name ?? "";
+	const most = volumeWords.most(nameOf(first.trend), formatChange(first.change, "S/m"));
+	if (second === undefined) return most;
+	return `${most} ${volumeWords.next(nameOf(second.trend), formatChange(second.change, "S/m"))}`;
+}

@@ -1,0 +1,72 @@
+/** What the volume screen says. */
+import { formatQuantity } from "./quantity.ts";
+
+export const volumeWords = {
+	title: "Volume",
+	hip: "Hip",
+	knee: "Knee",
+	view: "Seen from",
+	views: {
+		front: "Front",
+		back: "Back",
+		medial: "Medial",
+		lateral: "Lateral",
+		foot: "Foot",
+	},
+	start: "Start view",
+	startHint: "Back to where the view began (Home)",
+	canvas: (regions: string) =>
+		`Thigh in three dimensions, with its bands and coloured by the change in conductivity. ${regions}. Arrows turn it, plus and minus zoom, Home goes back, 1 to 5 are the fixed views.`,
+	keys: "Drag or arrows turn, wheel or plus and minus zoom, Home goes back, 1 to 5 are the fixed views.",
+	crossings: "Cross-sections",
+	crossingsHint: "At each band and between",
+	sagittal: "Lengthwise, front to back",
+	coronal: "Lengthwise, side to side",
+	surface: "Surface of equal change",
+	show: (what: string) => `Show: ${what}`,
+	place: (what: string) => `Place of: ${what}`,
+	surfaceAt: (value: string) => `± ${value}`,
+	fromMiddle: (metre: number, towards: string) =>
+		Math.abs(metre) < 0.0005 ? "through the middle" : `${centimetres(Math.abs(metre))} ${towards}`,
+	left: "to the left",
+	right: "to the right",
+	front: "to the front",
+	back: "to the back",
+	section: (metre: number) => `${centimetres(metre)} above the knee cap`,
+	sectionSub: (band: number | null) =>
+		band === null ? "Cross-section between or beyond the bands" : `Cross-section at band ${band + 1}`,
+	height: "Height of the cross-section",
+	heightValue: (metre: number) => `${centimetres(metre)} above the knee cap`,
+	atBand: (band: number) => `Band ${band + 1}`,
+	most: (region: string, change: string) => `${region} changes most: ${change}.`,
+	next: (region: string, change: string) => `Next is ${region} with ${change}.`,
+	still: "No muscle changes by more than the noise at rest.",
+	notYet: "Waiting for the first picture of all bands.",
+	means: "Means over each muscle’s volume at the bands.",
+	preparing: "Preparing the volume",
+	preparingText: "This takes some seconds, once for each set-up. The live picture goes on meanwhile.",
+	share: (step: string, percent: number) => `${step}: ${percent} %`,
+	cancel: "Cancel",
+	prepare: "Prepare the volume",
+	offTitle: "No volume is prepared",
+	offText: "A model of this thigh in three dimensions joins all bands. It takes some seconds.",
+	failed: "The volume cannot be made",
+	again: "Try again",
+	waitingBands: "Waiting for all bands of the board",
+	waitingRest: "Waiting for a rest of all bands: keep still",
+	placesTitle: "Where do the bands sit?",
+	placesText:
+		"Enter for each band how far above the knee cap it sits and the tape’s circumference there. Then all bands make one volume.",
+	goSetUp: "Go to the set-up",
+	noGraphicsTitle: "This browser shows no three-dimensional graphics",
+	noGraphicsText:
+		"Switch hardware acceleration on in its settings, or open the app in another browser. The cross-section beside goes on.",
+	lost: "The graphics card was taken away for a moment. The view comes back by itself.",
+	drawing: "Opening the view …",
+	made: (seconds: string) => `Model made in ${seconds}`,
+	found: (seconds: string) => `Model found from before in ${seconds}`,
+} as const;
+
+function centimetres(metre: number): string {
+	return formatQuantity(100 * metre, 1, "cm");
+}
