@@ -318,7 +318,7 @@ export const words = {
 			`${prior} prior, smoothing by ${rule}: λ = ${lambda}, noise figure ${noiseFigure}`,
 		prior: "Prior",
 		ruleLabel: "Smoothing chosen by",
-		priors: { diagonal: "Diagonal-weighted", laplace: "Laplace (smooth)" },
+		priors: { diagonal: "Diagonal-weighted, by muscle", laplace: "Laplace (smooth), by muscle" },
 		rules: {
 			"noise-figure": "Noise figure",
 			gcv: "Generalised cross-validation",
