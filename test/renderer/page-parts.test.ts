@@ -113,6 +113,19 @@ describe("routes", () => {
 		},
 	);
 
+	test.each([
+		{ name: null, isCopy: false },
+		{ name: "Board / 50 % √ü", isCopy: false },
+		{ name: "../x#?", isCopy: true },
+	])("leads to a board profile by its name and back: %j", (part) => {
+		const route = { screen: "profile", ...part } as const;
+		expect(readRoute(hashOf(route))).toEqual(route);
+	});
+
+	test("takes a name that is no text for a new profile", () => {
+		expect(readRoute("#/profile/edit/%E0%A4%A")).toEqual({ screen: "profile", name: null, isCopy: false });
+	});
+
 	test("a replay names its session", () => {
 		expect(readRoute(hashOf({ screen: "replay", sessionId: 12 }))).toEqual({
 			screen: "replay",
