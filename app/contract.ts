@@ -25,6 +25,7 @@ import type { SetSummary } from "../core/exercise/set-summary.ts";
 import { type NextStep, redFlags, type SetAnswer } from "../core/exercise/stop-rules.ts";
 import type { Point } from "../core/limb/limb.ts";
 import type { Result } from "../core/result.ts";
+import type { FaultSign } from "../core/signal/electrode-watch.ts";
 import type { BoardProfile } from "../core/wire/profile/board-profile.ts";
 
 // ---- Faults the person can do something about: a closed set, turned into words by the renderer --------------
@@ -58,6 +59,8 @@ export type Fault =
 			readonly frequencyHertz: number;
 	  }
 	| { readonly kind: "no-baseline" }
+	/** So many readings are left out that region means cannot be believed. Numbers of the failing electrodes, from 1. */
+	| { readonly kind: "band-off"; readonly electrodes: readonly number[] }
 	| { readonly kind: "baseline-not-steady"; readonly driftPercent: number }
 	| { readonly kind: "cautions-not-acknowledged" }
 	| { readonly kind: "already-recording" }
@@ -1159,6 +1162,37 @@ export interface BaselineState {
 	readonly ageSeconds: number;
 }
 
+/** What pictures are made without just now. */
+export interface LeftOutState {
+	readonly electrodes: readonly {
+		/** From 1. */
+		readonly number: number;
+		readonly sign: FaultSign;
+		/** It was off when rest was taken: it comes back with the next rest. */
+		readonly isSinceRest: boolean;
+	}[];
+	/** How many readings are at the converter's limit or missing. */
+	readonly readings: number;
+	/** Of all readings, 0 to 1. */
+	readonly share: number;
+	/** What is left is enough for region means to be believed. */
+	readonly isTrustworthy: boolean;
+}
+
+/** What is to be known about lines of region means, in their seconds. */
+export interface TrendMarks {
+	/** Spans that were measured without some readings, oldest first; `to` null while one lasts. */
+	readonly leftOut: readonly {
+		readonly from: number;
+		readonly to: number | null;
+		/** Numbers from 1. */
+		readonly electrodes: readonly number[];
+		readonly isTrustworthy: boolean;
+	}[];
+	/** From when on changes are counted from another rest. */
+	readonly rests: readonly number[];
+}
+
 export interface ReplayState {
 	readonly session: SessionSummary;
 	readonly durationSeconds: number;
@@ -1167,6 +1201,9 @@ export interface ReplayState {
 	readonly speed: number;
 	/** Named moments: baselines, gaps, frames of an imported file. */
 	readonly marks: readonly { readonly seconds: number; readonly label: string }[];
+	/** At the frame that is shown; null where nothing is left out. */
+	readonly leftOut: LeftOutState | null;
+	readonly trendMarks: TrendMarks;
 }
 
 export interface ReferenceState {
@@ -1202,8 +1239,9 @@ export interface ExerciseState {
 	readonly results: readonly SetResult[];
 	/** What the latest answers lead to. */
 	readonly nextStep: NextStep | null;
-	/** `link`: nothing came from the band any more; going on is the person's decision. */
-	readonly pausedBy: "person" | "link" | null;
+	/** `link`: nothing came from the band any more; `band`: too many of its electrodes fail. Going on is the person's
+	 *  decision. */
+	readonly pausedBy: "person" | "link" | "band" | null;
 	/** The session that is recorded around the sitting; null once it is closed. */
 	readonly sessionId: number | null;
 	/** Why the latest set could not be stored. It is tried again with every set that follows and when leaving. */
@@ -1265,6 +1303,10 @@ export interface AppState {
 		readonly ohm: number | null;
 		readonly verdict: "good" | "fair" | "poor" | "off" | "unknown";
 	}[];
+	/** Of the selected band; null where nothing is left out. */
+	readonly leftOut: LeftOutState | null;
+	/** Of the live trends. */
+	readonly trendMarks: TrendMarks;
 	readonly setup: {
 		readonly person: Person | null;
 		readonly limb: LimbSetup;

@@ -35,6 +35,8 @@ export function faultSentence(fault: Fault): string {
 			return `The board reports ${fault.reportedMilliamp} mA at ${fault.frequencyHertz} Hz and the limit is ${fault.limitMilliamp} mA: take the band off and have the board's current set lower.`;
 		case "no-baseline":
 			return "There is no rest baseline yet: keep still until it has been taken.";
+		case "band-off":
+			return `Too many readings are left out${fault.electrodes.length === 0 ? "" : ` (electrodes ${fault.electrodes.join(",")})`}: press or wet the electrodes, then try again.`;
 		case "baseline-not-steady":
 			return `The rest baseline drifted by ${fault.driftPercent.toFixed(1)} %: keep still, check the electrodes, and try again.`;
 		case "cautions-not-acknowledged":

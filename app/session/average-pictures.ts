@@ -5,6 +5,7 @@ import { createFrameHeader, type Picture, type PictureStream } from "../pipeline
 import type { StoredFrame } from "../store/records.ts";
 import type { Store } from "../store/store.ts";
 import type { Clock } from "./clock.ts";
+import { createLeftOutHistory } from "./left-out-history.ts";
 import { LIVE_STREAM } from "./live-pictures.ts";
 import type { ModelSlotParts } from "./model-slot.ts";
 import { createReplayPictures, type ReplayPictures } from "./replay-pictures.ts";
@@ -55,10 +56,13 @@ export function createAveragePictures(parts: AveragePictureParts): AveragePictur
 		const baselines = store.readBaselines(sessionId);
 		if (!baselines.ok) return baselines;
 		open?.pictures.dispose();
+		const events = store.readEvents(sessionId);
+		if (!events.ok) return events;
 		const pictures = createReplayPictures(
 			{ ...parts, onChange: () => undefined },
 			detail.value,
 			baselines.value,
+			createLeftOutHistory(detail.value, events.value),
 		);
 		pictures.use(BAND);
 		open = { sessionId, pictures };
@@ -110,10 +114,9 @@ export function createAveragePictures(parts: AveragePictureParts): AveragePictur
 			});
 		for (let i = 0; i < frames.length && !disposed && !signal.aborted; i += step) {
 			const frame = frames[i]!;
-			const baselineId = pictures.baselineFor(frame);
-			if (baselineId === null) continue;
-			header.modelId = model.modelId;
-			header.baselineId = baselineId;
+			const rest = pictures.restFor(frame);
+			if (rest === null) continue;
+			Object.assign(header, rest, { modelId: model.modelId });
 			header.sequence = frame.sequence;
 			header.timeMicros = frame.sessionMicros;
 			while (!stream.push(header, pictures.ohmOf(frame), 1) && !disposed) await pause();

@@ -26,8 +26,8 @@ export interface ExerciseDesk {
 	onMeans(result: LiveResult, means: Float32Array): void;
 	/** Stores what the records have refused before. @returns their fault */
 	keep(): Result<null, Fault>;
-	/** Nothing comes from the band any more. */
-	breakOff(): void;
+	/** Nothing comes from the band any more (`link`), or nothing that can be believed (`band`). */
+	breakOff(fault: Fault): void;
 	/** The board's clock begins anew: what runs is stopped, and its questions are asked. */
 	stopTime(): void;
 	/** Stops what runs as it is and forgets the sitting. Sets that could not be stored are kept for one more try.
@@ -70,8 +70,8 @@ interface Running {
 	/** The board's clock at the newest picture, s, and for how long none has come, ms. */
 	seconds: number;
 	silentMs: number;
-	/** Nothing has come since the stream was broken off. */
-	isBroken: boolean;
+	/** Why nothing has come since the stream was broken off; null where something has. */
+	brokenBy: Fault | null;
 	phase: ExerciseRun["phase"];
 	/** When the set that was noted last began, s. */
 	notedStart: number | null;
@@ -241,7 +241,7 @@ export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
 				fault: null,
 				seconds: work.measuring.seconds,
 				silentMs: 0,
-				isBroken: false,
+				brokenBy: null,
 				phase: run.phase,
 				notedStart: null,
 			};
@@ -262,7 +262,7 @@ export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
 					pause(running, "person");
 					break;
 				case "resume":
-					if (running.isBroken) return failure({ kind: "not-connected" });
+					if (running.brokenBy !== null) return failure(running.brokenBy);
 					running.run.resume(running.seconds);
 					running.silentMs = 0;
 					running.pausedBy = null;
@@ -285,7 +285,7 @@ export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
 			nextStep = step;
 			running.nextStep = step;
 			keep(running);
-			if (running.isBroken) pause(running, "link");
+			if (running.brokenBy !== null) pause(running, pauseOf(running.brokenBy));
 			follow(running);
 			return success(step);
 		},
@@ -294,15 +294,19 @@ export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
 			if (running === null || isOver(running)) return;
 			running.seconds = seconds;
 			running.silentMs = 0;
-			running.isBroken = false;
+			running.brokenBy = null;
 			running.run.add(seconds, means);
 			follow(running);
 		},
 		keep: keepAll,
-		breakOff() {
+		breakOff(fault) {
 			if (current === null || isOver(current)) return;
-			current.isBroken = true;
-			if (current.pausedBy === null) pause(current, "link");
+			current.brokenBy = fault;
+			if (current.pausedBy === null) pause(current, pauseOf(fault));
+			else if (current.pausedBy !== "person" && current.pausedBy !== pauseOf(fault)) {
+				current.pausedBy = pauseOf(fault);
+				onChange();
+			}
 		},
 		stopTime() {
 			if (current === null || isOver(current)) return;
@@ -327,4 +331,8 @@ export function createExerciseDesk(parts: ExerciseDeskParts): ExerciseDesk {
 			return fault === null ? success(null) : failure(fault);
 		},
 	};
+}
+
+function pauseOf(fault: Fault): "link" | "band" {
+	return fault.kind === "band-off" ? "band" : "link";
 }

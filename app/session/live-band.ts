@@ -7,6 +7,7 @@ import { failure, type Result, success } from "../../core/result.ts";
 import type { RestBaseline } from "../../core/signal/baseline.ts";
 import { judgeContacts } from "../../core/signal/contact.ts";
 import { createRateMeter, type RateMeter } from "../../core/signal/rate.ts";
+import { createReadingWatch, type ReadingWatch } from "../../core/signal/reading-watch.ts";
 import type { DriveConfiguration } from "../../core/wire/frame.ts";
 import { isSameDrive } from "../../core/wire/same-drive.ts";
 import type { AppState, Fault } from "../contract.ts";
@@ -34,6 +35,8 @@ export interface LiveBand {
 	/** [nElectrodes] ohm as last reported; null before. */
 	ohm: Float64Array | null;
 	baseline: LiveBaseline | null;
+	/** Tells what pictures are made without. */
+	readonly watch: ReadingWatch;
 	/** Of the newest frame; null where the pattern has no reciprocal pairs. */
 	reciprocityPercent: number | null;
 	/** Of the newest frame, 0 to 1. */
@@ -52,6 +55,8 @@ export function createLiveBand(
 	if (!pattern.ok) return pattern;
 	const pairs = findReciprocalPairs(pattern.value);
 	const sameBand = known?.pattern.electrodeCount === pattern.value.electrodeCount ? known : null;
+	const watch = createReadingWatch(pattern.value, configuration.fullScale);
+	if (sameBand !== null && sameBand.ohm !== null) watch.setContacts(judgeContacts(sameBand.ohm));
 	return success({
 		bandIndex: configuration.bandIndex,
 		configuration,
@@ -62,6 +67,7 @@ export function createLiveBand(
 		contacts: sameBand?.contacts ?? unknownContacts(pattern.value.electrodeCount),
 		ohm: sameBand?.ohm ?? null,
 		baseline: null,
+		watch,
 		reciprocityPercent: null,
 		saturatedShare: 0,
 	});
@@ -77,9 +83,16 @@ function isSameList(a: Uint16Array | null, b: Uint16Array | null): boolean {
 	return a.length === b.length && a.every((electrode, i) => electrode === b[i]);
 }
 
+/** Changes are counted from another rest from now on; null for none. */
+export function setRest(band: LiveBand, baseline: LiveBaseline | null): void {
+	band.baseline = baseline;
+	band.watch.setBaseline(baseline?.rest ?? null);
+}
+
 export function setContacts(band: LiveBand, ohm: Float64Array): void {
 	band.ohm = Float64Array.from(ohm);
 	const verdicts = judgeContacts(ohm);
+	band.watch.setContacts(verdicts);
 	band.contacts = verdicts.map((verdict, i) => ({
 		ohm: Number.isFinite(ohm[i]!) ? ohm[i]! : null,
 		verdict,

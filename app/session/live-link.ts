@@ -20,6 +20,8 @@ export interface LiveLinkEvents {
 	onBand(band: LiveBand): void;
 	/** A band was announced again under another number, with nothing else changed. */
 	onBandRenumbered(band: LiveBand): void;
+	/** With the frame that comes next other readings are left out than before. */
+	onLeftOut(band: LiveBand): void;
 	/** The frame is valid during the call only. */
 	onFrame(band: LiveBand, frame: Frame, receivedAt: number, lostBefore: number): void;
 	onContacts(band: LiveBand, ohm: Float64Array): void;
@@ -117,7 +119,9 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 				const band = bands.get(frame.bandIndex);
 				if (!alive() || band === undefined) return;
 				band.meter.count(clock.now(), lostBefore);
-				band.reciprocityPercent = reciprocityPercent(frame.values, band.pairs, band.scratch);
+				if (band.watch.take(frame.timeMicros / 1e6, frame.values, null)) events.onLeftOut(band);
+				const { kept } = band.watch.leftOut;
+				band.reciprocityPercent = reciprocityPercent(frame.values, band.pairs, band.scratch, kept);
 				band.saturatedShare = saturatedShare(frame.values, band.configuration.fullScale);
 				events.onFrame(band, frame, receivedAt, lostBefore);
 			},
@@ -207,6 +211,7 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 			const band = bands.get(bandIndex);
 			const { frames, lost, bad } = source?.counters() ?? lastCounters;
 			const now = clock.now();
+			const leftOut = band?.watch.leftOut;
 			const facts = {
 				framesPerSecond: band?.meter.framesPerSecond(now) ?? 0,
 				lostShare: band?.meter.lostShare(now) ?? 0,
@@ -215,6 +220,8 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 				electrodesOff: countContacts(band, "off"),
 				electrodesPoor: countContacts(band, "poor"),
 				saturatedShare: band?.saturatedShare ?? 0,
+				electrodesLeftOut: leftOut?.electrodes.map(({ electrode }) => electrode + 1) ?? [],
+				isTrustworthy: leftOut?.isTrustworthy ?? true,
 			};
 			return {
 				framesPerSecond: facts.framesPerSecond,
@@ -237,13 +244,15 @@ export function limitMilliamp(frequencyHertz: number): number {
 
 function decibelOf(band: LiveBand | undefined): number | null {
 	const rest = band?.baseline?.rest;
-	return rest === undefined ? null : signalToNoiseDecibel(rest.median, rest.noise);
+	if (band === undefined || rest === undefined) return null;
+	return signalToNoiseDecibel(rest.median, rest.noise, band.watch.leftOut.kept);
 }
 
 function countContacts(band: LiveBand | undefined, verdict: "off" | "poor"): number {
-	let count = 0;
-	for (const contact of band?.contacts ?? []) if (contact.verdict === verdict) count++;
-	return count;
+	if (band === undefined) return 0;
+	const isLeftOut = (e: number): boolean =>
+		band.watch.leftOut.electrodes.some(({ electrode }) => electrode === e);
+	return band.contacts.filter((contact, e) => contact.verdict === verdict && !isLeftOut(e)).length;
 }
 
 function labelOf(state: LinkState): string {

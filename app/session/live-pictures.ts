@@ -1,15 +1,18 @@
 /** Frames of all bands to pictures and region means: which model and which rest each band has, and what became of it. */
 
+import type { LeftOut } from "../../core/signal/left-out.ts";
 import type { Frame } from "../../core/wire/frame.ts";
 import { PictureFlags } from "../../core/wire/picture-packet.ts";
-import type { AppState, Trends } from "../contract.ts";
+import type { AppState, TrendMarks, Trends } from "../contract.ts";
 import type { ModelRequest } from "../pipeline/messages.ts";
 import { createFrameHeader, type Picture, type PictureStream } from "../pipeline/picture-stream.ts";
 import type { Clock } from "./clock.ts";
 import { type LiveBand, ohmPerUnit } from "./live-band.ts";
 import { createModelSlot, type ModelSlot, type ModelSlotParts, type ReadyModel } from "./model-slot.ts";
 import type { SetUp } from "./set-up.ts";
+import { restForModel } from "./stored-rest.ts";
 import { createTrendLog, type TrendLog } from "./trend-log.ts";
+import { createTrendMarking, noMarks, type TrendMarking } from "./trend-marks.ts";
 
 export interface LivePictures {
 	/** Another board: time begins again. */
@@ -28,6 +31,8 @@ export interface LivePictures {
 	/** What the band's picture is made of; null before a rest. */
 	pictured(bandIndex: number): Pictured | null;
 	trends(bandIndex: number, seconds: number): Trends;
+	/** In the trends' seconds. */
+	marks(bandIndex: number): TrendMarks;
 	/** Settles once every frame that was sent has come back, or none has for a moment: some never will. */
 	settled(): Promise<void>;
 	/** Frames that were received but not pictured because the worker was too far behind. */
@@ -45,6 +50,8 @@ export interface LiveResult {
 	readonly seconds: number;
 	/** The first picture from another rest. */
 	readonly isRestart: boolean;
+	/** What pictures of the band are made without just now. */
+	readonly leftOut: LeftOut;
 }
 
 export interface Measuring {
@@ -68,11 +75,16 @@ interface Entry {
 	/** 0 for none. */
 	baselineId: number;
 	baselineOf: LiveBand["baseline"];
+	/** 0 where all readings are trusted. */
+	trustId: number;
+	trustOf: LeftOut | null;
 	restart: boolean;
+	isNewRest: boolean;
 	gap: boolean;
 	/** Models by number, so that a picture made just before a rebuild still finds its own. */
 	readonly models: Map<number, ReadyModel>;
 	trends: TrendLog | null;
+	marking: TrendMarking;
 	trendRegions: string;
 	/** Which the model in use was asked for. */
 	terminals: Uint16Array | null;
@@ -113,10 +125,14 @@ export function createLivePictures(
 			slot: createModelSlot({ ...parts, onChange: () => modelChanged(entry) }),
 			baselineId: 0,
 			baselineOf: null,
+			trustId: 0,
+			trustOf: null,
 			restart: true,
+			isNewRest: false,
 			gap: false,
 			models: new Map(),
 			trends: null,
+			marking: createTrendMarking(),
 			trendRegions: "",
 			terminals: null,
 			newest: Number.NaN,
@@ -140,21 +156,32 @@ export function createLivePictures(
 		const { baseline } = entry.band;
 		if (entry.baselineOf === baseline) return;
 		if (entry.baselineId !== 0) stream.forget(entry.baselineId);
+		// one rest after another is the same band on the same limb
+		if (entry.baselineId === 0 || baseline === null) entry.restart = true;
+		else entry.isNewRest = true;
 		entry.baselineOf = baseline;
 		entry.baselineId = 0;
-		entry.restart = true;
 		if (baseline === null) return;
 		const scale = ohmPerUnit(baseline.configuration);
 		entry.baselineId = stream.addBaseline(baseline.rest.median.map((value) => value * scale));
 	}
 
-	function restOf({ baseline }: LiveBand): Pick<ModelRequest, "noise" | "rest"> {
+	/** From the frame on that comes next. */
+	function takeTrust(entry: Entry, seconds: number): void {
+		const { leftOut } = entry.band.watch;
+		if (entry.trustOf === leftOut) return;
+		const isSame = entry.trustOf?.kept === leftOut.kept;
+		entry.trustOf = leftOut;
+		entry.marking.leaveOut(seconds, leftOut);
+		if (isSame) return;
+		if (entry.trustId !== 0) stream.forget(entry.trustId);
+		entry.trustId = leftOut.kept === null ? 0 : stream.addTrust(leftOut.kept);
+	}
+
+	function restOf({ baseline, watch }: LiveBand): Pick<ModelRequest, "noise" | "rest"> {
 		if (baseline === null) return { noise: null, rest: null };
 		const scale = ohmPerUnit(baseline.configuration);
-		return {
-			noise: baseline.rest.noise.map((value) => value * scale),
-			rest: baseline.rest.median.map((value) => value * scale),
-		};
+		return restForModel(baseline.rest, () => scale, watch.leftOut.keptAtRest);
 	}
 
 	/** Pictures of another prior or noise have other means, but of the same regions: one line goes on. */
@@ -165,6 +192,12 @@ export function createLivePictures(
 			entry.trendRegions = key;
 		}
 		return entry.trends;
+	}
+
+	function startTrends(entry: Entry, seconds: number): void {
+		entry.trends = null;
+		entry.marking = createTrendMarking();
+		if (entry.trustOf !== null) entry.marking.leaveOut(seconds, entry.trustOf);
 	}
 
 	return {
@@ -211,14 +244,17 @@ export function createLivePictures(
 			entry.newest = frame.timeMicros / 1e6;
 			if (lostBefore > 0) entry.gap = true;
 			const { ready } = entry.slot;
+			takeTrust(entry, (frame.timeMicros - streamBegin) / 1e6);
 			if (ready === null || entry.baselineId === 0) return;
 			header.modelId = ready.modelId;
 			header.baselineId = entry.baselineId;
+			header.trustId = entry.trustId;
 			header.bandIndex = band.bandIndex;
 			header.sequence = frame.sequence;
 			header.flags =
 				(isSimulated() ? PictureFlags.simulated : 0) |
 				(entry.gap ? PictureFlags.afterGap : 0) |
+				(entry.isNewRest ? PictureFlags.newRest : 0) |
 				(entry.restart ? PictureFlags.restart : 0);
 			header.timeMicros = frame.timeMicros - streamBegin;
 			header.receivedAt = receivedAt;
@@ -230,6 +266,7 @@ export function createLivePictures(
 				underWay++;
 				entry.gap = false;
 				entry.restart = false;
+				entry.isNewRest = false;
 			} else {
 				entry.gap = true;
 				skipped++;
@@ -242,11 +279,19 @@ export function createLivePictures(
 			const model = entry?.models.get(modelId);
 			if (entry === undefined || model === undefined) return null;
 			const isRestart = (packet.flags & PictureFlags.restart) !== 0;
-			if (isRestart) entry.trends = null;
-			const afterGap = (packet.flags & PictureFlags.afterGap) !== 0;
+			if (isRestart) startTrends(entry, packet.timeMicros / 1e6);
+			const isNewRest = (packet.flags & PictureFlags.newRest) !== 0;
+			if (isNewRest) entry.marking.takeRest(packet.timeMicros / 1e6);
+			const afterGap = isNewRest || (packet.flags & PictureFlags.afterGap) !== 0;
 			trendsOf(entry, model).append(packet.timeMicros / 1e6, packet.regionMeans, afterGap);
-			const seconds = (streamBegin + packet.timeMicros) / 1e6;
-			return { bandIndex: packet.bandIndex, model, token, seconds, isRestart };
+			return {
+				bandIndex: packet.bandIndex,
+				model,
+				token,
+				seconds: (streamBegin + packet.timeMicros) / 1e6,
+				isRestart: isRestart || isNewRest,
+				leftOut: entry.band.watch.leftOut,
+			};
 		},
 		state: (bandIndex) => entries.get(bandIndex)?.slot.state ?? { state: "none" },
 		async measuring(bandIndex) {
@@ -267,6 +312,7 @@ export function createLivePictures(
 			const trends = entries.get(bandIndex)?.trends;
 			return trends?.last(seconds, TREND_POINTS) ?? { regions: [], seconds: [], values: [] };
 		},
+		marks: (bandIndex) => entries.get(bandIndex)?.marking.marks ?? noMarks,
 		settled() {
 			if (underWay <= 0) return Promise.resolve();
 			return new Promise((resolve) => {
@@ -292,6 +338,7 @@ export function createLivePictures(
 			for (const entry of entries.values()) {
 				entry.slot.dispose();
 				if (entry.baselineId !== 0) stream.forget(entry.baselineId);
+				if (entry.trustId !== 0) stream.forget(entry.trustId);
 			}
 			entries.clear();
 			streamBegin = Number.NaN;

@@ -10,7 +10,8 @@ import { ALGORITHM_VERSION } from "./algorithm-version.ts";
 import { placesOf } from "./band-places.ts";
 import { createBaselineTaking } from "./baseline-taking.ts";
 import type { Clock } from "./clock.ts";
-import type { LiveBand, LiveBaseline } from "./live-band.ts";
+import { bandOff, leftOutState } from "./left-out-state.ts";
+import { type LiveBand, type LiveBaseline, setRest } from "./live-band.ts";
 import { createLiveLink, limitMilliamp } from "./live-link.ts";
 import {
 	createLivePictures,
@@ -28,7 +29,16 @@ import type { SourceFactory } from "./sources.ts";
 export interface Live {
 	state(): Pick<
 		AppState,
-		"link" | "source" | "board" | "quality" | "contacts" | "baseline" | "takingBaseline" | "recording"
+		| "link"
+		| "source"
+		| "board"
+		| "quality"
+		| "contacts"
+		| "leftOut"
+		| "trendMarks"
+		| "baseline"
+		| "takingBaseline"
+		| "recording"
 	>;
 	readonly picture: AppState["picture"];
 	readonly isRecording: boolean;
@@ -121,8 +131,13 @@ export function createLive(parts: LiveParts): Live {
 		onBand(band) {
 			baselines.interrupt({ kind: "not-connected" });
 			recording?.addBand(band);
+			recording?.addLeftOut(band);
 			pictures.prepare(band);
 			volume.refresh();
+		},
+		onLeftOut(band) {
+			recording?.addLeftOut(band);
+			onChange();
 		},
 		onBandRenumbered: (band) => recording?.addBand(band),
 		onFrame,
@@ -169,8 +184,9 @@ export function createLive(parts: LiveParts): Live {
 	}
 
 	function onBaseline(band: LiveBand, baseline: LiveBaseline): void {
-		band.baseline = baseline;
+		setRest(band, baseline);
 		recording?.addBaseline(band);
+		recording?.addLeftOut(band);
 		pictures.prepare(band);
 		volume.refresh();
 		onChange();
@@ -231,6 +247,8 @@ export function createLive(parts: LiveParts): Live {
 				board: link.boardState(selected),
 				quality: link.quality(selected),
 				contacts: link.contacts(selected),
+				leftOut: leftOutState(link.bands.get(selected)?.watch.leftOut ?? null),
+				trendMarks: pictures.marks(selected),
 				baseline: baselineState(),
 				takingBaseline: secondsLeft === null ? null : { secondsLeft },
 				recording:
@@ -266,7 +284,9 @@ export function createLive(parts: LiveParts): Live {
 		async measuring() {
 			if (link.state.state !== "streaming") return failure({ kind: "not-connected" });
 			const measuring = await pictures.measuring(selected);
-			return measuring === null ? failure({ kind: "no-baseline" }) : success(measuring);
+			if (measuring === null) return failure({ kind: "no-baseline" });
+			const { leftOut } = measuring.band.watch;
+			return leftOut.isTrustworthy ? success(measuring) : failure(bandOff(leftOut));
 		},
 		async connect(choice, createSource) {
 			baselines.interrupt({ kind: "cancelled" });
@@ -302,7 +322,7 @@ export function createLive(parts: LiveParts): Live {
 		forgetRest() {
 			baselines.interrupt({ kind: "cancelled" });
 			for (const band of link.bands.values()) {
-				band.baseline = null;
+				setRest(band, null);
 				pictures.prepare(band);
 			}
 			volume.refresh();
@@ -343,6 +363,7 @@ export function createLive(parts: LiveParts): Live {
 			for (const known of link.bands.values()) {
 				started.addBand(known);
 				started.addBaseline(known);
+				started.addLeftOut(known);
 				if (known.ohm !== null) started.addContacts(known, known.ohm);
 			}
 			recording = started;

@@ -1,9 +1,11 @@
 /** Writes what is live into the store while a recording runs. Every frame goes in as received; what is computed from it
  *  follows when it is there. */
 import type { Result } from "../../core/result.ts";
+import type { LeftOut } from "../../core/signal/left-out.ts";
 import type { Frame } from "../../core/wire/frame.ts";
 import type { Fault } from "../contract.ts";
 import { toRfc3339 } from "../store/date-time.ts";
+import { leftOutEvent } from "../store/left-out-record.ts";
 import type { NewSession, SessionCounters } from "../store/records.ts";
 import type { SessionRecorder } from "../store/store.ts";
 import { ALGORITHM_VERSION } from "./algorithm-version.ts";
@@ -22,6 +24,8 @@ export interface Recording {
 	addFrame(band: LiveBand, frame: Frame, receivedAt: number, lostBefore: number): number;
 	addResult(result: LiveResult, means: Float32Array): void;
 	addContacts(band: LiveBand, ohm: Float64Array): void;
+	/** For every frame from now on, where it is another than before. */
+	addLeftOut(band: LiveBand): void;
 	addEvent: SessionRecorder["appendEvent"];
 	/** Takes over what the link has counted so far. */
 	updateCounters(): void;
@@ -43,6 +47,7 @@ export function createRecording(
 	const before = counted();
 	/** µs device time of each band's newest frame. */
 	const newest = new Map<number, number>();
+	const leftOut = new Map<number, LeftOut>();
 
 	/** The link counts from its own start, the session from its. */
 	function sinceStart(): SessionCounters {
@@ -113,7 +118,7 @@ export function createRecording(
 		},
 		addFrame(band, frame, receivedAt, lostBefore) {
 			markGap(frame, lostBefore);
-			const ordinal = recorder.appendFrame(frame, receivedAt, lostBefore, 1 - band.saturatedShare);
+			const ordinal = recorder.appendFrame(frame, receivedAt, lostBefore, 1 - band.watch.leftOut.share);
 			return ordinal < 0 ? -1 : recorder.sessionId * SESSION_STEP + ordinal;
 		},
 		addResult(result, means) {
@@ -124,6 +129,14 @@ export function createRecording(
 		},
 		addContacts(band, ohm) {
 			recorder.appendContacts(band.bandIndex, ohm);
+		},
+		addLeftOut({ bandIndex, watch }) {
+			const before = leftOut.get(bandIndex) ?? null;
+			const now = watch.leftOut;
+			if (now === before || (before === null && now.kept === null)) return;
+			leftOut.set(bandIndex, now);
+			const { label, detail } = leftOutEvent(bandIndex, before, now);
+			recorder.appendEvent("left-out", label, detail);
 		},
 		addEvent: (kind, label, detail) => recorder.appendEvent(kind, label, detail),
 		updateCounters: () => recorder.setCounters(sinceStart()),

@@ -1,11 +1,13 @@
 /** What a stored session's frames are pictured with: the model of its band and the rest that holds for each frame. */
+import type { LeftOut } from "../../core/signal/left-out.ts";
 import type { AppState } from "../contract.ts";
 import type { ModelRequest } from "../pipeline/messages.ts";
 import type { SessionDetail, StoredBaseline, StoredConfiguration, StoredFrame } from "../store/records.ts";
+import type { LeftOutHistory } from "./left-out-history.ts";
 import { isSameConfiguration } from "./live-band.ts";
 import { createModelSlot, type ModelSlotParts, type ReadyModel } from "./model-slot.ts";
 import type { PictureSettings } from "./set-up.ts";
-import { ohmPerUnitOf, restOf } from "./stored-rest.ts";
+import { ohmPerUnitOf, restForModel, restOf } from "./stored-rest.ts";
 
 export interface ReplayPictures {
 	readonly state: AppState["picture"];
@@ -17,9 +19,11 @@ export interface ReplayPictures {
 	onReady(listener: () => void): void;
 	/** What to make the frame's picture with; null while its model is being made, or when it has no rest. Asks for a
 	 *  model of its own when the frame's configuration or noise is another. */
-	readyFor(frame: StoredFrame): { readonly modelId: number; readonly baselineId: number } | null;
-	/** The rest alone, for the model that is ready; null when it does not fit the frame or there is no rest. */
-	baselineFor(frame: StoredFrame): number | null;
+	readyFor(frame: StoredFrame): PictureIds | null;
+	/** The rest and trust alone, for the model that is ready; null when it does not fit the frame or there is no rest. */
+	restFor(frame: StoredFrame): Omit<PictureIds, "modelId"> | null;
+	/** What was left out when the frame was measured. */
+	leftOutFor(frame: StoredFrame): LeftOut | null;
 	/** [nReadings] the frame's readings in the unit that pictures are made of; overwritten by the next call. */
 	ohmOf(frame: StoredFrame): Float64Array;
 	/** Settles once no model is being made. */
@@ -27,16 +31,26 @@ export interface ReplayPictures {
 	dispose(): void;
 }
 
+/** As the picture stream knows them. */
+export interface PictureIds {
+	readonly modelId: number;
+	readonly baselineId: number;
+	/** 0 where all readings are trusted. */
+	readonly trustId: number;
+}
+
 export function createReplayPictures(
 	parts: Omit<ModelSlotParts, "onChange"> & { readonly onChange: () => void },
 	detail: SessionDetail,
 	baselines: readonly StoredBaseline[],
+	history: LeftOutHistory,
 ): ReplayPictures {
 	const { stream } = parts;
 	const slot = createModelSlot({ ...parts, onChange: slotChanged });
 	const scales = new Map<number, Float64Array>();
 	const scratch = new Map<number, Float64Array>();
 	const baselineIds = new Map<StoredBaseline, number>();
+	const trustIds = new Map<LeftOut, number>();
 	let settings: PictureSettings = {
 		prior: detail.prior,
 		rule: detail.rule,
@@ -82,11 +96,19 @@ export function createReplayPictures(
 			body,
 			electrodeCount: configuration.electrodeCount,
 			terminals: configuration.pattern,
-			noise: baseline?.noise.map((value, i) => Math.abs(value * scale[i]!)) ?? null,
-			rest: baseline?.median.map((value, i) => value * scale[i]!) ?? null,
+			...restOfModel(baseline, scale),
 			frequencyHertz: configuration.frequencyHertz,
 			settings,
 		});
+	}
+
+	function restOfModel(
+		baseline: StoredBaseline | null,
+		scale: Float64Array,
+	): Pick<ModelRequest, "rest" | "noise"> {
+		if (baseline === null) return { rest: null, noise: null };
+		const leftOut = history.at(baseline.bandIndex, baseline.fromOrdinal);
+		return restForModel(baseline, (r) => scale[r]!, leftOut?.keptAtRest ?? null);
 	}
 
 	function scaleOf(configurationId: number): Float64Array {
@@ -136,14 +158,29 @@ export function createReplayPictures(
 		return id;
 	}
 
-	function restFor(frame: StoredFrame): StoredBaseline | undefined {
+	function trustIdOf(leftOut: LeftOut | null): number {
+		if (leftOut === null || leftOut.kept === null) return 0;
+		let id = trustIds.get(leftOut);
+		if (id === undefined) {
+			id = stream.addTrust(leftOut.kept);
+			trustIds.set(leftOut, id);
+		}
+		return id;
+	}
+
+	function baselineFor(frame: StoredFrame): StoredBaseline | undefined {
 		return ofBand[restOf(ofBand, canonical(frame.configurationId), frame.ordinal)];
 	}
 
-	function baselineFor(frame: StoredFrame): number | null {
-		const baseline = restFor(frame);
+	function leftOutFor({ bandIndex: band, ordinal }: StoredFrame): LeftOut | null {
+		return history.at(band, ordinal);
+	}
+
+	function restFor(frame: StoredFrame): Omit<PictureIds, "modelId"> | null {
+		const baseline = baselineFor(frame);
 		if (baseline === undefined || slot.ready === null) return null;
-		return readyConfiguration === canonical(frame.configurationId) ? baselineIdOf(baseline) : null;
+		if (readyConfiguration !== canonical(frame.configurationId)) return null;
+		return { baselineId: baselineIdOf(baseline), trustId: trustIdOf(leftOutFor(frame)) };
 	}
 
 	return {
@@ -172,14 +209,15 @@ export function createReplayPictures(
 			listener = next;
 		},
 		readyFor(frame) {
-			const baseline = restFor(frame);
+			const baseline = baselineFor(frame);
 			if (baseline === undefined) return null;
 			// While a model by this rest's noise is being made, the one by another's serves.
 			ask(configurationOf(frame.configurationId), baseline);
-			const baselineId = baselineFor(frame);
-			return baselineId === null || slot.ready === null ? null : { modelId: slot.ready.modelId, baselineId };
+			const rest = restFor(frame);
+			return rest === null || slot.ready === null ? null : { modelId: slot.ready.modelId, ...rest };
 		},
-		baselineFor,
+		restFor,
+		leftOutFor,
 		ohmOf(frame) {
 			const scale = scaleOf(frame.configurationId);
 			let ohm = scratch.get(frame.configurationId);
@@ -193,8 +231,9 @@ export function createReplayPictures(
 		settled: () => slot.settled(),
 		dispose() {
 			slot.dispose();
-			for (const id of baselineIds.values()) stream.forget(id);
+			for (const id of [...baselineIds.values(), ...trustIds.values()]) stream.forget(id);
 			baselineIds.clear();
+			trustIds.clear();
 		},
 	};
 }

@@ -9,7 +9,7 @@ import { ALGORITHM_VERSION } from "./algorithm-version.ts";
 import type { Clock } from "./clock.ts";
 import { joinTrends, type TrendRows } from "./join-trends.ts";
 import type { ReadyModel } from "./model-slot.ts";
-import type { ReplayPictures } from "./replay-pictures.ts";
+import type { PictureIds, ReplayPictures } from "./replay-pictures.ts";
 import { thin } from "./trend-log.ts";
 
 export interface ReplayTrends {
@@ -80,10 +80,10 @@ export function createReplayTrends(
 			if (read.value.length === 0) break;
 			for (const frame of read.value) {
 				if (frame.bandIndex !== bandIndex) continue;
-				const baselineId = pictures.baselineFor(frame);
+				const rest = pictures.restFor(frame);
 				// No picture can be made of it: a frame without a rest, or of other settings.
-				if (baselineId === null) continue;
-				while (!send(frame, model, baselineId) && !isOver()) await pause();
+				if (rest === null) continue;
+				while (!send(frame, { modelId: model.modelId, ...rest }) && !isOver()) await pause();
 				sent++;
 			}
 			ordinal = read.value.at(-1)!.ordinal + 1;
@@ -95,9 +95,8 @@ export function createReplayTrends(
 	}
 
 	/** @returns false when the worker is too far behind to take it. */
-	function send(frame: StoredFrame, model: ReadyModel, baselineId: number): boolean {
-		header.modelId = model.modelId;
-		header.baselineId = baselineId;
+	function send(frame: StoredFrame, ids: PictureIds): boolean {
+		Object.assign(header, ids);
 		header.bandIndex = frame.bandIndex;
 		header.sequence = frame.sequence;
 		header.timeMicros = frame.sessionMicros;

@@ -1,15 +1,19 @@
 /** A stored session on the screen: its frames go the same way as live ones, at any speed and from any moment. */
 import { failure, type Result, success } from "../../core/result.ts";
 import { PictureFlags } from "../../core/wire/picture-packet.ts";
-import type { AppState, Fault, ReplayState, RequestArgument, Trends } from "../contract.ts";
+import type { AppState, Fault, ReplayState, RequestArgument, TrendMarks, Trends } from "../contract.ts";
 import { createFrameHeader, type Picture } from "../pipeline/picture-stream.ts";
 import type { SessionDetail, StoredFrame } from "../store/records.ts";
 import type { Store } from "../store/store.ts";
 import type { Clock } from "./clock.ts";
+import { createLeftOutHistory } from "./left-out-history.ts";
+import { leftOutState } from "./left-out-state.ts";
 import type { ModelSlotParts } from "./model-slot.ts";
 import { createReplayPictures, type ReplayPictures } from "./replay-pictures.ts";
+import { readTrendMarks } from "./replay-trend-marks.ts";
 import { createReplayTrends } from "./replay-trends.ts";
 import type { PictureSettings } from "./set-up.ts";
+import { noMarks } from "./trend-marks.ts";
 
 export interface Replay {
 	readonly sessionId: number;
@@ -54,14 +58,20 @@ export function openReplay(parts: ReplayParts, sessionId: number): Result<Replay
 	if (!baselines.ok) return baselines;
 	const marks = readMarks(store, sessionId);
 	if (!marks.ok) return marks;
-	const pictures = createReplayPictures(parts, detail.value, baselines.value);
-	return success(createReplay(parts, detail.value, marks.value, pictures));
+	const events = store.readEvents(sessionId);
+	if (!events.ok) return events;
+	const history = createLeftOutHistory(detail.value, events.value);
+	const trendMarks = readTrendMarks(store, detail.value, baselines.value, history);
+	if (!trendMarks.ok) return trendMarks;
+	const pictures = createReplayPictures(parts, detail.value, baselines.value, history);
+	return success(createReplay(parts, detail.value, marks.value, trendMarks.value, pictures));
 }
 
 function createReplay(
 	parts: ReplayParts,
 	detail: SessionDetail,
 	marks: ReplayState["marks"],
+	trendMarks: ReadonlyMap<number, TrendMarks>,
 	pictures: ReplayPictures,
 ): Replay {
 	const { store, clock, stream, streamId } = parts;
@@ -122,8 +132,7 @@ function createReplay(
 		if (due === null) return;
 		const ready = pictures.readyFor(due);
 		if (ready === null) return;
-		header.modelId = ready.modelId;
-		header.baselineId = ready.baselineId;
+		Object.assign(header, ready);
 		header.bandIndex = bandIndex;
 		header.sequence = due.sequence;
 		header.flags =
@@ -192,7 +201,16 @@ function createReplay(
 	return {
 		sessionId,
 		get state() {
-			return { session: summary, durationSeconds, positionSeconds: position, playing, speed, marks };
+			return {
+				session: summary,
+				durationSeconds,
+				positionSeconds: position,
+				playing,
+				speed,
+				marks,
+				leftOut: shown === null ? null : leftOutState(pictures.leftOutFor(shown)),
+				trendMarks: trendMarks.get(bandIndex) ?? noMarks,
+			};
 		},
 		get picture() {
 			return pictures.state;
@@ -249,7 +267,7 @@ export function readMarks(store: Store, sessionId: number): Result<ReplayState["
 	if (!baselines.ok) return baselines;
 	const wanted = [
 		...events.value
-			.filter(({ kind }) => kind !== "status" && kind !== "link")
+			.filter(({ kind, label }) => kind !== "status" && kind !== "link" && label !== "")
 			.map(({ ordinal, label }) => ({ ordinal, label })),
 		...baselines.value
 			.filter(({ takenAt, automatic }, i, all) => !automatic || all[i - 1]?.takenAt !== takenAt)

@@ -10,6 +10,7 @@ import { toRfc3339 } from "../store/date-time.ts";
 import type { Store } from "../store/store.ts";
 import type { Clock } from "./clock.ts";
 import { createExerciseDesk } from "./exercise-desk.ts";
+import { bandOff } from "./left-out-state.ts";
 import type { Live, LiveFollower } from "./live.ts";
 import type { Measuring } from "./live-pictures.ts";
 import { conditionsOf, referencesFor } from "./measuring-conditions.ts";
@@ -321,6 +322,10 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 				if (!hasSameRegions(before, result.model)) exercises.stopTime();
 				return;
 			}
+			if (!result.leftOut.isTrustworthy) {
+				breakOff(bandOff(result.leftOut));
+				return;
+			}
 			followed.hasBegun = true;
 			references.onMeans(result, means);
 			exercises.onMeans(result, means);
@@ -342,7 +347,7 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 
 	function breakOff(fault: Fault): void {
 		references.breakOff(fault);
-		exercises.breakOff();
+		exercises.breakOff(fault);
 	}
 }
 

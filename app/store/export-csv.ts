@@ -2,6 +2,7 @@
 import type { Result } from "../../core/result.ts";
 import type { Fault } from "../contract.ts";
 import { csvRow, float32Field, numberField, textField } from "./csv-fields.ts";
+import type { leftOutRecords } from "./left-out-record.ts";
 import type { SessionDetail, StoredFrame } from "./records.ts";
 import type { TrendLookup } from "./trend-lookup.ts";
 
@@ -37,11 +38,13 @@ function commonFields(detail: SessionDetail, frame: StoredFrame): string[] {
 	];
 }
 
-/** Pieces of the table of region means: a row for each frame of each band, empty cells before the rest baseline. */
+/** Pieces of the table of region means: a row for each frame of each band, empty cells before the rest baseline.
+ *  `leftOut`: records by ordinal; numbers of the electrodes that were left out stand in each row. */
 export function* trendTable(
 	detail: SessionDetail,
 	frames: Frames,
 	trends: TrendLookup,
+	leftOut: ReturnType<typeof leftOutRecords>,
 ): Generator<Result<string, Fault>> {
 	// Bands and restarts have series of their own, mostly of the same regions: one column for each region and unit.
 	const columns = new Map<string, string>();
@@ -49,18 +52,24 @@ export function* trendTable(
 		for (const { id, name } of regions) columns.set(`${id} ${unit}`, `${name} [${unit}]`);
 	}
 	const keys = [...columns.keys()];
-	const header = [...commonHeader, ...[...columns.values()].map(textField)];
+	const header = [...commonHeader, "electrodes left out", ...[...columns.values()].map(textField)];
+	const electrodes = new Map<number, string>();
+	let next = 0;
 	yield { ok: true, value: csvRow(header) };
 	for (const piece of frames) {
 		if (!piece.ok) return yield piece;
 		let rows = "";
 		for (const frame of piece.value) {
+			for (; next < leftOut.length && leftOut[next]!.ordinal <= frame.ordinal; next++) {
+				const { record } = leftOut[next]!;
+				electrodes.set(record.bandIndex, record.electrodes.map(({ number }) => number).join(" "));
+			}
 			const cells = new Array<string>(keys.length).fill("");
 			const series = trends.seriesOf(frame.ordinal)?.series;
 			series?.regions.forEach(({ id }, region) => {
 				cells[keys.indexOf(`${id} ${series.unit}`)] = float32Field(trends.mean(frame.ordinal, region));
 			});
-			rows += csvRow([...commonFields(detail, frame), ...cells]);
+			rows += csvRow([...commonFields(detail, frame), electrodes.get(frame.bandIndex) ?? "", ...cells]);
 		}
 		yield { ok: true, value: rows };
 	}

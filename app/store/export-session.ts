@@ -3,6 +3,7 @@ import { type Result, success } from "../../core/result.ts";
 import type { Fault } from "../contract.ts";
 import { readingTable, trendTable } from "./export-csv.ts";
 import { jsonDocument } from "./export-json.ts";
+import { leftOutRecords } from "./left-out-record.ts";
 import type { SessionDetail, StoredFrame, TrendColumns } from "./records.ts";
 import type { Store } from "./store.ts";
 import { createTrendLookup, type TrendLookup } from "./trend-lookup.ts";
@@ -59,14 +60,14 @@ export function exportSession(
 	}
 	const trends = trendsOf(store, detail);
 	if (!trends.ok) return trends;
+	const events = store.readEvents(sessionId);
+	if (!events.ok) return events;
 	if (format === "csv") {
-		const pieces = trendTable(detail, frames, trends.value);
+		const pieces = trendTable(detail, frames, trends.value, leftOutRecords(events.value));
 		return success({ fileName: `${name}.csv`, mediaType: "text/csv", pieces, frameCount });
 	}
 	const baselines = store.readBaselines(sessionId);
 	if (!baselines.ok) return baselines;
-	const events = store.readEvents(sessionId);
-	if (!events.ok) return events;
 	const contacts = store.readContacts(sessionId);
 	if (!contacts.ok) return contacts;
 	const document = {

@@ -90,7 +90,7 @@ export interface StoredTrendSeries
 	readonly id: number;
 }
 
-export type EventKind = "gap" | "fault" | "command" | "mark" | "link" | "status";
+export type EventKind = "gap" | "fault" | "command" | "mark" | "link" | "status" | "left-out";
 
 export interface SessionEvent {
 	readonly kind: EventKind;

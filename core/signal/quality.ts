@@ -13,10 +13,15 @@ export interface QualityFacts {
 	readonly signalToNoiseDecibel: number | null;
 	/** Null where the pattern has no reciprocal pairs. */
 	readonly reciprocityPercent: number | null;
+	/** Those that are not left out. */
 	readonly electrodesOff: number;
 	readonly electrodesPoor: number;
 	/** Share of the readings at the converter's limit, 0 to 1. */
 	readonly saturatedShare: number;
+	/** Numbers, from 1, of the electrodes that pictures are made without. */
+	readonly electrodesLeftOut: readonly number[];
+	/** What is left is enough for the regions' means to be believed. */
+	readonly isTrustworthy: boolean;
 }
 
 export interface QualityVerdict {
@@ -33,6 +38,7 @@ interface Finding {
 export function judgeQuality(facts: QualityFacts): QualityVerdict {
 	if (facts.framesPerSecond === 0) return { overall: "unknown", reason: "no frames arrive" };
 	const findings = [
+		leftOut(facts),
 		contacts(facts),
 		saturation(facts.saturatedShare),
 		losses(facts.lostShare),
@@ -49,6 +55,19 @@ export function judgeQuality(facts: QualityFacts): QualityVerdict {
 }
 
 const fine: Finding = { level: 0, reason: "" };
+
+function leftOut({ electrodesLeftOut, isTrustworthy }: QualityFacts): Finding {
+	const numbers = electrodesLeftOut.join(", ");
+	const electrodes =
+		electrodesLeftOut.length === 1
+			? `electrode ${numbers} is left out`
+			: `electrodes ${numbers} are left out`;
+	if (!isTrustworthy) {
+		const what = electrodesLeftOut.length === 0 ? "too many readings are left out" : electrodes;
+		return { level: 2, reason: `check the band: ${what}` };
+	}
+	return electrodesLeftOut.length > 0 ? { level: 1, reason: electrodes } : fine;
+}
 
 function contacts(facts: QualityFacts): Finding {
 	const { electrodesOff, electrodesPoor } = facts;
@@ -94,10 +113,18 @@ function percent(share: number): string {
 	return `${(100 * share).toFixed(share < 0.1 ? 1 : 0)} %`;
 }
 
-/** 20·log10(|median| / deviation), median over the readings: both [nReadings], in one unit. */
-export function signalToNoiseDecibel(median: Float64Array, noise: Float64Array): number {
-	const decibel = median.map((value, reading) => 20 * Math.log10(Math.abs(value) / noise[reading]!)).sort();
-	return decibel[decibel.length >> 1]!;
+/** 20·log10(|median| / deviation), median over the readings that are kept: all [nReadings], `median` and `noise` in one
+ *  unit; `kept` 0 for readings that are left out, null where none is. @returns null where none is kept */
+export function signalToNoiseDecibel(
+	median: Float64Array,
+	noise: Float64Array,
+	kept: Float64Array | null = null,
+): number | null {
+	const decibel = median
+		.map((value, reading) => 20 * Math.log10(Math.abs(value) / noise[reading]!))
+		.filter((_, reading) => kept === null || kept[reading]! > 0)
+		.sort();
+	return decibel[decibel.length >> 1] ?? null;
 }
 
 /** Share of `values` at or above 98 % of full scale (common practice); 0 where full scale is unknown. */

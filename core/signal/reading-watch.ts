@@ -44,7 +44,7 @@ export function createReadingWatch(pattern: ReadingPattern, fullScale: number): 
 	const limitedAt = new Float64Array(readingCount).fill(Number.NEGATIVE_INFINITY);
 	const isLimited = new Uint8Array(readingCount);
 	/** The newest frame, NaN where a reading is at its limit. */
-	const usable = new Float64Array(readingCount).fill(Number.NaN);
+	const usable = new Float64Array(readingCount);
 	const previous = new Float64Array(readingCount).fill(Number.NaN);
 	const sameFor = new Uint32Array(readingCount);
 	const sinceRest = new Map<number, FaultSign>();
@@ -58,11 +58,42 @@ export function createReadingWatch(pattern: ReadingPattern, fullScale: number): 
 			const sign = electrodes.failing[electrode] ?? sinceRest.get(electrode) ?? null;
 			if (sign !== null) lost.push({ electrode, sign, isSinceRest: sinceRest.has(electrode) });
 		}
-		leftOut = leaveOut(pattern, { electrodes: lost, readings: limited(), readingsAtRest });
+		leftOut = leaveOut(pattern, { electrodes: withoutDoubted(lost), readings: limited(), readingsAtRest });
+	}
+
+	/** One all of whose readings touch others that fail cannot be told from a good one, and is not accused. */
+	function withoutDoubted(lost: readonly LostElectrode[]): LostElectrode[] {
+		let accused = [...lost];
+		for (const one of lost) {
+			if (one.sign === "contact") continue;
+			const others = accused.filter((other) => other !== one).map(({ electrode }) => electrode);
+			if (touchesOnly(one.electrode, others)) accused = accused.filter((other) => other !== one);
+		}
+		return accused;
+	}
+
+	function touchesOnly(electrode: number, others: readonly number[]): boolean {
+		for (let r = 0; r < readingCount; r++) {
+			const terminals = pattern.terminals.subarray(4 * r, 4 * r + 4);
+			if (terminals.includes(electrode) && !others.some((other) => terminals.includes(other))) return false;
+		}
+		return true;
 	}
 
 	function limited(): number[] {
 		return Array.from(isLimited.keys()).filter((r) => isLimited[r] === 1);
+	}
+
+	/** Most of its readings are at their limit in the newest frame. */
+	function isUnusable(electrode: number): boolean {
+		let own = 0;
+		let lost = 0;
+		for (let r = 0; r < readingCount; r++) {
+			if (!pattern.terminals.subarray(4 * r, 4 * r + 4).includes(electrode)) continue;
+			own++;
+			if (Number.isNaN(usable[r]!)) lost++;
+		}
+		return 2 * lost > own;
 	}
 
 	/** @returns the largest magnitude if most of the frame has moved, else infinity */
@@ -112,13 +143,14 @@ export function createReadingWatch(pattern: ReadingPattern, fullScale: number): 
 			if (rest !== null) {
 				// that a reading does not fit the rest before says nothing of this one
 				for (const [e, sign] of electrodes.failing.entries()) {
-					if (sign === "readings" || offContacts?.[e] === "off") sinceRest.set(e, sign ?? "contact");
+					const isOff = offContacts?.[e] === "off";
+					if (isOff || (sign === "readings" && isUnusable(e))) sinceRest.set(e, sign ?? "contact");
 				}
 				for (const e of electrodesOffAtRest(pattern, rest.median)) {
 					if (!sinceRest.has(e)) sinceRest.set(e, "reciprocity");
 				}
 				readingsAtRest = Array.from(rest.median.keys()).filter(
-					(r) => isLimited[r] === 1 || !(Math.abs(rest.median[r]!) < limit),
+					(r) => Number.isNaN(usable[r]!) || !(Math.abs(rest.median[r]!) < limit),
 				);
 				electrodes.setBaseline(rest.median, rest.noise);
 			}

@@ -22,17 +22,24 @@ export function reciprocityErrorsInto(
 	}
 }
 
-/** Median error over the pairs, percent; null without pairs. `scratch` [pairs.count] is overwritten.
+/** Median error over the pairs, percent; null without pairs. `scratch` [pairs.count] is overwritten. `kept` [nReadings]
+ *  is 0 for readings that are not looked at; null where all are.
  *  @throws RangeError on a wrong length of `scratch`. */
 export function reciprocityPercent(
 	values: Float64Array,
 	pairs: ReciprocalPairs,
 	scratch: Float64Array,
+	kept: Float64Array | null = null,
 ): number | null {
 	reciprocityErrorsInto(values, pairs, scratch);
-	const { count } = pairs;
-	if (count === 0) return null;
-	scratch.sort();
-	const middle = count >> 1;
-	return count % 2 === 1 ? scratch[middle]! : (scratch[middle - 1]! + scratch[middle]!) / 2;
+	const { count, first, second } = pairs;
+	let used = 0;
+	for (let pair = 0; pair < count; pair++) {
+		if (kept !== null && (kept[first[pair]!] === 0 || kept[second[pair]!] === 0)) continue;
+		scratch[used++] = scratch[pair]!;
+	}
+	if (used === 0) return null;
+	scratch.fill(Number.POSITIVE_INFINITY, used).sort();
+	const middle = used >> 1;
+	return used % 2 === 1 ? scratch[middle]! : (scratch[middle - 1]! + scratch[middle]!) / 2;
 }

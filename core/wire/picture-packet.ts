@@ -25,10 +25,12 @@ export const PictureFlags = {
 	afterGap: 2,
 	/** Part of a replay. */
 	replay: 4,
-	/** First frame after a jump in a replay or a new rest baseline: trends start afresh. */
+	/** First frame after a jump in a replay or of another board: trends start afresh. */
 	restart: 8,
 	/** Its numbers belong to a `VolumePictureGeometry`. */
 	volume: 16,
+	/** First frame that is compared with another rest baseline: lines go on after a gap. */
+	newRest: 32,
 } as const;
 
 export interface PicturePacket {
@@ -98,6 +100,7 @@ export function pictureSequence(view: DataView): number {
 
 /** Moves marks that must not be lost (a gap, a fresh start) from a packet that is skipped to the one sent instead. */
 export function inheritPictureMarks(view: DataView, skipped: DataView): void {
-	const marks = skipped.getUint16(14, true) & (PictureFlags.afterGap | PictureFlags.restart);
+	const marks =
+		skipped.getUint16(14, true) & (PictureFlags.afterGap | PictureFlags.restart | PictureFlags.newRest);
 	view.setUint16(14, view.getUint16(14, true) | marks, true);
 }

@@ -1,6 +1,6 @@
 /** One exercise while it is done: filling the window, read from three metres, pause and stop always in reach. */
 import { useEffect, useRef } from "preact/hooks";
-import type { ExerciseState, RequestArgument } from "../../app/contract.ts";
+import type { AppState, ExerciseState, RequestArgument } from "../../app/contract.ts";
 import { largestAfter } from "../draw/coach-gauge.ts";
 import { adviceWords, coachWords, cueWords, hintWords, nextWords } from "../text/coach-words.ts";
 import { AfterSet } from "./after-set.tsx";
@@ -86,7 +86,7 @@ function CoachBody({
 }) {
 	const { view } = exercise;
 	const { kind, drawing } = exercise.item.exercise;
-	const hint = hintOf(exercise, useAppState().link.state === "streaming");
+	const hint = hintOf(exercise, useAppState());
 	const advice = view.phase === "rest" || view.phase === "get-ready" ? adviceWords(view.advice) : null;
 	return (
 		<div class="coach-body">
@@ -183,8 +183,17 @@ function CoachCount({ exercise: { view, item } }: { readonly exercise: ExerciseS
 	);
 }
 
-function hintOf({ view, pausedBy, countedIn, item }: ExerciseState, isStreaming: boolean): string | null {
-	if (pausedBy === "link") return isStreaming ? coachWords.bandBack : coachWords.pausedByLink;
+function hintOf(
+	{ view, pausedBy, countedIn, item }: ExerciseState,
+	{ link, leftOut }: Pick<AppState, "link" | "leftOut">,
+): string | null {
+	if (pausedBy === "link") {
+		return link.state === "streaming" ? coachWords.bandBack : coachWords.pausedByLink;
+	}
+	if (pausedBy === "band") {
+		if (leftOut === null || leftOut.isTrustworthy) return coachWords.bandFits;
+		return coachWords.pausedByBand(leftOut.electrodes.map(({ number }) => number).join(", "));
+	}
 	if (view.hint !== null) return hintWords[view.hint];
 	if (countedIn !== null || view.phase !== "work") return null;
 	return item.exercise.kind === "hold" ? coachWords.notMeasuredHold : coachWords.notMeasured;

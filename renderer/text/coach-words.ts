@@ -36,6 +36,11 @@ export const coachWords = {
 	notMeasuredHold: "This muscle cannot be seen by the band. The clock leads.",
 	gauge: (words: string) => `How much your muscle works. ${words}`,
 	pausedByLink: "The band went silent. Switch it on, and stay near this screen.",
+	pausedByBand: (pads: string) =>
+		pads === ""
+			? "Check the band: it cannot measure well. Press it on."
+			: `Check the band. These pads do not touch well: ${pads}. Wet them and press them on.`,
+	bandFits: "The band sits well again. Press “Go on” when you are ready.",
 	bandBack: "The band is back. Press “Go on” when you are ready.",
 	next: "Next",
 	nextSet: (set: number, sets: number) => `set ${set} of ${sets}`,

@@ -6,7 +6,7 @@ import { homeWords } from "./home-words.ts";
 /** From so many bad pads on the band as a whole sits badly (our own bound). */
 const MANY = 5;
 
-export function contactAdvice({ link, contacts }: Pick<AppState, "link" | "contacts">): {
+export function contactAdvice({ link, contacts, leftOut }: Pick<AppState, "link" | "contacts" | "leftOut">): {
 	readonly text: string;
 	readonly isGood: boolean;
 } {
@@ -19,7 +19,8 @@ export function contactAdvice({ link, contacts }: Pick<AppState, "link" | "conta
 	if (link.state !== "streaming") return { text: words.waiting, isGood: false };
 	const numbers = (verdicts: readonly string[]) =>
 		contacts.flatMap(({ verdict }, i) => (verdicts.includes(verdict) ? [i + 1] : []));
-	const bad = numbers(["off", "poor"]);
+	const failing = leftOut?.electrodes.map(({ number }) => number) ?? [];
+	const bad = [...new Set([...numbers(["off", "poor"]), ...failing])].sort((a, b) => a - b);
 	if (bad.length >= MANY) return { text: words.many, isGood: false };
 	if (bad.length > 0) return { text: words.bad(bad.join(", ")), isGood: false };
 	if (contacts.length === 0 || contacts.every(({ verdict }) => verdict === "unknown")) {

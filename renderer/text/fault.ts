@@ -1,4 +1,5 @@
 import type { RequestFault } from "../bridge.ts";
+import { electrodesText } from "./left-out-words.ts";
 import { formatFrequency, formatQuantity } from "./quantity.ts";
 
 /** What happened, and what to do about it: one short sentence each. */
@@ -83,6 +84,14 @@ export function faultWords(fault: RequestFault): FaultWords {
 			return {
 				what: "There is no rest baseline yet.",
 				next: "Let the muscles relax and take a rest baseline.",
+			};
+		case "band-off":
+			return {
+				what:
+					fault.electrodes.length === 0
+						? "Too many readings are at their limit: what the muscles do cannot be told."
+						: `${electrodesText(fault.electrodes)} left out: with so many gone, what the muscles do cannot be told.`,
+				next: "Check the band: press or wet these electrodes, then go on.",
 			};
 		case "baseline-not-steady":
 			return {

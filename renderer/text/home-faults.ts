@@ -43,6 +43,10 @@ const atHome: { readonly [K in Kind]?: WordsFor<K> } = {
 		what: "The app does not know yet how your leg looks at rest.",
 		next: "Sit still with your leg relaxed, and try again.",
 	},
+	"band-off": {
+		what: "Some pads do not touch your skin.",
+		next: "Wet them and press them on. Then go on.",
+	},
 	"baseline-not-steady": {
 		what: "Your leg was not still.",
 		next: "Sit still with your leg relaxed, and try again.",

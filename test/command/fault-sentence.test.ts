@@ -25,6 +25,7 @@ const one: { [K in Fault["kind"]]: Extract<Fault, { kind: K }> } = {
 		frequencyHertz: 50_000,
 	},
 	"no-baseline": { kind: "no-baseline" },
+	"band-off": { kind: "band-off", electrodes: [3, 7, 9] },
 	"baseline-not-steady": { kind: "baseline-not-steady", driftPercent: 7.25 },
 	"cautions-not-acknowledged": { kind: "cautions-not-acknowledged" },
 	"already-recording": { kind: "already-recording" },

@@ -22,6 +22,7 @@ export const everyFault: { [K in RequestFault["kind"]]: Extract<RequestFault, { 
 		frequencyHertz: 50000,
 	},
 	"no-baseline": { kind: "no-baseline" },
+	"band-off": { kind: "band-off", electrodes: [3, 7, 9] },
 	"baseline-not-steady": { kind: "baseline-not-steady", driftPercent: 3.21 },
 	"cautions-not-acknowledged": { kind: "cautions-not-acknowledged" },
 	"already-recording": { kind: "already-recording" },

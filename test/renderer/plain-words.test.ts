@@ -206,24 +206,28 @@ describe("the contact check in plain words", () => {
 		["not reported", contacts("unknown", "unknown"), /cannot tell/, false],
 		["none", contacts(), /cannot tell/, false],
 	] as const)("%s", (_name, list, text, isGood) => {
-		const advice = contactAdvice({ link: streaming, contacts: list });
+		const advice = contactAdvice({ link: streaming, contacts: list, leftOut: null });
 		expect(advice.text).toMatch(text);
 		expect(advice.isGood).toBe(isGood);
 	});
 
 	test("says when the band is silent or gone, whatever the pads said before", () => {
 		const good = contacts("good");
-		expect(contactAdvice({ link: { state: "idle" }, contacts: good }).text).toMatch(/switched on/);
+		expect(contactAdvice({ link: { state: "idle" }, contacts: good, leftOut: null }).text).toMatch(
+			/switched on/,
+		);
 		const failed = { state: "failed", label: "band", fault: { kind: "not-connected" } } as const;
-		expect(contactAdvice({ link: failed, contacts: good }).text).toMatch(/not there\. Switch it on/);
+		expect(contactAdvice({ link: failed, contacts: good, leftOut: null }).text).toMatch(
+			/not there\. Switch it on/,
+		);
 		const fault = { kind: "no-data", path: "band" } as const;
 		const reconnecting = { state: "reconnecting", label: "band", attempt: 1, fault } as const;
-		expect(contactAdvice({ link: reconnecting, contacts: good }).text).toMatch(/gone/);
+		expect(contactAdvice({ link: reconnecting, contacts: good, leftOut: null }).text).toMatch(/gone/);
 	});
 
 	test("asks nobody to switch a band on again that was stopped for its current", () => {
 		const link = { state: "failed", label: "band", fault: everyFault["over-current-limit"] } as const;
-		const { text, isGood } = contactAdvice({ link, contacts: contacts("good") });
+		const { text, isGood } = contactAdvice({ link, contacts: contacts("good"), leftOut: null });
 		expect(isGood).toBe(false);
 		expect(text).toMatch(/Take the band off/);
 		expect(text).not.toMatch(/[Ss]witch it on/);

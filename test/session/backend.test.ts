@@ -97,13 +97,13 @@ describe("live", () => {
 		expect(trends.seconds.at(-1)).toBeLessThanOrEqual(timeMicros / 1e6 + 1e-9);
 	});
 
-	test("starts afresh from a rest that was asked for", async () => {
+	test("goes on after a gap from a rest that was asked for", async () => {
 		const before = scene.backend.state().picture;
 		const taking = scene.ask("takeBaseline", { seconds: 1 });
 		expect(scene.backend.state().takingBaseline).toEqual({ secondsLeft: 1 });
 		play(tense, 1.1);
 		await taking;
-		const picture = scene.untilPicture(({ flags }) => (flags & PictureFlags.restart) !== 0);
+		const picture = scene.untilPicture(({ flags }) => (flags & PictureFlags.newRest) !== 0);
 		play(tense, 1);
 		expect(Math.abs((await picture).regionMeans[0]!)).toBeLessThan(0.002);
 		expect(scene.backend.state().baseline).toMatchObject({ automatic: false, seconds: 1 });

@@ -16,6 +16,7 @@ async function createScene() {
 		onBoard: () => undefined,
 		onBand: (band) => bands.push(band.bandIndex),
 		onBandRenumbered: () => undefined,
+		onLeftOut: () => undefined,
 		onFrame: () => frames++,
 		onContacts: () => undefined,
 		onStatus: () => undefined,

@@ -19,6 +19,8 @@ const good: QualityFacts = {
 	electrodesOff: 0,
 	electrodesPoor: 0,
 	saturatedShare: 0,
+	electrodesLeftOut: [],
+	isTrustworthy: true,
 };
 
 // The bounds are common practice without a published source; they are said in core/signal/quality.ts.
@@ -39,6 +41,13 @@ describe("the verdict on a link", () => {
 		[{ electrodesPoor: 1 }, "fair", "poor contact at 1 electrode"],
 		[{ electrodesOff: 2, electrodesPoor: 1 }, "poor", "2 electrodes off the skin"],
 		[{ saturatedShare: 0.03 }, "poor", "3.0 % of the readings are at the converter's limit"],
+		[{ electrodesLeftOut: [7] }, "fair", "electrode 7 is left out"],
+		[
+			{ electrodesLeftOut: [3, 7, 9], isTrustworthy: false },
+			"poor",
+			"check the band: electrodes 3, 7, 9 are left out",
+		],
+		[{ isTrustworthy: false }, "poor", "check the band: too many readings are left out"],
 		[{ framesPerSecond: 8 }, "fair", "only 8.0 frames a second"],
 		[{ framesPerSecond: 8, lostShare: 0.5 }, "poor", "50 % of the frames are lost"],
 	])("%o is %s: %s", (facts, overall, reason) => {

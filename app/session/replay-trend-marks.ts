@@ -1,0 +1,43 @@
+/** What is to be known about the lines of a stored session, by band. */
+import { type Result, success } from "../../core/result.ts";
+import type { Fault, TrendMarks } from "../contract.ts";
+import type { SessionDetail, StoredBaseline } from "../store/records.ts";
+import type { Store } from "../store/store.ts";
+import type { LeftOutHistory } from "./left-out-history.ts";
+import { createTrendMarking, type TrendMarking } from "./trend-marks.ts";
+
+export function readTrendMarks(
+	store: Store,
+	{ summary }: SessionDetail,
+	baselines: readonly StoredBaseline[],
+	history: LeftOutHistory,
+): Result<ReadonlyMap<number, TrendMarks>, Fault> {
+	const found = new Map<number, TrendMarking>();
+	const markingOf = (bandIndex: number): TrendMarking => {
+		const marking = found.get(bandIndex) ?? createTrendMarking();
+		found.set(bandIndex, marking);
+		return marking;
+	};
+	const secondsAt = (ordinal: number): Result<number, Fault> => {
+		const frame = store.readFrames(summary.id, ordinal, 1);
+		if (!frame.ok) return frame;
+		return success((frame.value[0]?.sessionMicros ?? 1e6 * summary.durationSeconds) / 1e6);
+	};
+	for (const { ordinal, record } of history.records) {
+		const leftOut = history.at(record.bandIndex, ordinal);
+		const seconds = secondsAt(ordinal);
+		if (!seconds.ok) return seconds;
+		if (leftOut !== null) markingOf(record.bandIndex).leaveOut(seconds.value, leftOut);
+	}
+	const begun = new Set<number>();
+	for (const { bandIndex, fromOrdinal } of baselines) {
+		const isFirst = !begun.has(bandIndex);
+		begun.add(bandIndex);
+		// before the first one there is no other that lines could be compared with
+		if (isFirst) continue;
+		const seconds = secondsAt(fromOrdinal);
+		if (!seconds.ok) return seconds;
+		markingOf(bandIndex).takeRest(seconds.value);
+	}
+	return success(new Map([...found].map(([bandIndex, { marks }]) => [bandIndex, marks])));
+}

@@ -1,0 +1,60 @@
+/** What pictures are made without, in plain words. */
+import type { LeftOutState, TrendMarks } from "../../app/contract.ts";
+
+type LostElectrode = LeftOutState["electrodes"][number];
+
+/** `Electrode 7 is` or `Electrodes 7 and 9 are`. */
+export function electrodesText(numbers: readonly number[]): string {
+	if (numbers.length === 1) return `Electrode ${numbers[0]} is`;
+	return `Electrodes ${listText(numbers)} are`;
+}
+
+/** What is left out, and what to do about it. */
+export function leftOutWords({ electrodes, readings, isTrustworthy }: LeftOutState): string {
+	const parts = [
+		sentence(
+			electrodes.filter(({ sign, isSinceRest }) => sign === "contact" && !isSinceRest),
+			(are) => `${are} off`,
+			"press or wet",
+		),
+		sentence(
+			electrodes.filter(({ sign, isSinceRest }) => sign !== "contact" && !isSinceRest),
+			(are) => `${are} failing`,
+			"press or wet",
+		),
+		sentence(
+			electrodes.filter(({ isSinceRest }) => isSinceRest),
+			(are) => `${are.replace(/ (is|are)$/, "")} failed when rest was taken`,
+			"press or wet",
+			", then take rest again",
+		),
+		electrodes.length === 0 && readings > 0
+			? `${readings === 1 ? "1 reading is" : `${readings} readings are`} at the board’s limit and left out; a lower gain helps.`
+			: "",
+	].filter((part) => part !== "");
+	return isTrustworthy ? parts.join(" ") : `Check the band: too much is left out. ${parts.join(" ")}`;
+}
+
+function sentence(
+	lost: readonly LostElectrode[],
+	what: (are: string) => string,
+	todo: string,
+	after = "",
+): string {
+	if (lost.length === 0) return "";
+	const numbers = lost.map(({ number }) => number);
+	const [their, them] = lost.length === 1 ? ["its", "it"] : ["their", "them"];
+	return `${what(electrodesText(numbers))}: ${their} readings are left out; ${todo} ${them}${after}.`;
+}
+
+/** Over a span of trends: the first that fits is shown. */
+export function spanNames({ electrodes, isTrustworthy }: TrendMarks["leftOut"][number]): readonly string[] {
+	if (electrodes.length === 0) return ["readings at limit", "limit"];
+	const list = electrodes.join(", ");
+	const name = electrodes.length === 1 ? `electrode ${list} out` : `electrodes ${list} out`;
+	return isTrustworthy ? [name, `${list} out`, list] : [`check band: ${name}`, name, "check band"];
+}
+
+function listText(numbers: readonly number[]): string {
+	return numbers.length < 2 ? numbers.join("") : `${numbers.slice(0, -1).join(", ")} and ${numbers.at(-1)}`;
+}
