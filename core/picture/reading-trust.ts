@@ -179,7 +179,7 @@ function rowsOfLost(
 	kept: Float64Array,
 ): { rows: Float64Array; lost: Uint32Array } {
 	const n = eigenvalues.length;
-	if (fold.mix.kind === "independent") return rowsOfReadings(fold, n, kept);
+	if (fold.mix.kind === "independent") return rowsOfReadings(fold, shares, n, kept);
 	const { rowStart, reading, deviation } = fold;
 	const lost: number[] = [];
 	const weights: number[] = [];
@@ -208,16 +208,28 @@ function rowsOfLost(
 
 function rowsOfReadings(
 	fold: FoldedReadings,
+	shares: Float64Array | null,
 	n: number,
 	kept: Float64Array,
 ): { rows: Float64Array; lost: Uint32Array } {
 	const lost = Array.from(kept.keys()).filter((r) => kept[r]! < 1 && fold.deviation[r] !== Infinity);
 	const rows = new Float64Array(lost.length * n);
 	const unit = new Float64Array(kept.length);
+	const whitened = new Float64Array(fold.count);
 	for (const [place, r] of lost.entries()) {
 		unit[r] = fold.deviation[r]! * Math.sqrt(1 - kept[r]!);
-		foldInto(fold, unit, rows.subarray(place * n, (place + 1) * n));
+		foldInto(fold, unit, whitened);
 		unit[r] = 0;
+		const row = rows.subarray(place * n, (place + 1) * n);
+		if (shares === null) {
+			row.set(whitened);
+			continue;
+		}
+		for (let i = 0; i < whitened.length; i++) {
+			const value = whitened[i]!;
+			if (value === 0) continue;
+			for (let j = 0; j < n; j++) row[j]! += value * shares[i * n + j]!;
+		}
 	}
 	return { rows, lost: Uint32Array.from(lost) };
 }

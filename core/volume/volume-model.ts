@@ -125,7 +125,7 @@ function build(options: VolumeModelOptions, report: (step: VolumeStep, share: nu
 		region.inTrends ? [{ ...region, label: i + 1 }] : [],
 	);
 	const labels = trends.map(({ label }) => label);
-	const reconstruction = reconstructOver(volumeDomain(mesh, field, (low + high) / 2), {
+	const reconstruction = reconstructOver(volumeDomain(mesh, field, { from: low, to: high }), {
 		pattern,
 		ohmPerUnit: ohmMetrePerUnit,
 		deviation,
