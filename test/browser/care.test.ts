@@ -97,8 +97,28 @@ test("takes a reference contraction of which engagement becomes a share", async 
 	const row = page.getByRole("row", { name: /^Vastus medialis/ });
 	expect(await row.textContent()).toMatch(/mS\/m/);
 	await screenshot(page, "care-reference");
+	expect(complaints).toEqual([]);
+});
+
+test("and one of the hamstrings, without which they are not compared with the quadriceps", async () => {
+	await button("Now the back of the thigh").click();
+	await page.getByRole("radio", { name: "Back of the thigh" }).waitFor();
+	await page
+		.getByRole("group", { name: "Efforts" })
+		.getByRole("radio", { name: "1", exact: true })
+		.check({ force: true });
+	await button("Start").click();
+	await page.getByText(/Keep still and relax/).waitFor();
+	await page.getByText("Press your heel down and back", { exact: true }).waitFor();
+	await screenshot(page, "care-hamstring-effort");
+	await page.getByRole("heading", { name: "Reference taken" }).waitFor();
+	const own = page.getByRole("row", { name: /^Hamstrings/ });
+	expect(await own.textContent()).toMatch(/mS\/m/);
+	expect(await page.getByRole("row", { name: /^Vastus medialis/ }).textContent()).toContain("not aimed at");
+	await screenshot(page, "care-hamstring-reference");
 	await button("Done").click();
-	await page.getByRole("heading", { name: "Left thigh" }).first().waitFor();
+	await page.getByRole("heading", { name: "Left thigh, hamstrings" }).waitFor();
+	await page.getByRole("heading", { name: "Left thigh, quadriceps" }).waitFor();
 	expect(complaints).toEqual([]);
 });
 
@@ -109,8 +129,8 @@ test("runs a session of the plan at the clinic", async () => {
 	await page.getByRole("heading", { name: "Well done" }).waitFor();
 	await screenshot(page, "care-session-end");
 	await button("Done").click();
-	// The reference is one, too.
-	await page.getByText("2 sessions", { exact: true }).waitFor();
+	// The references are two, too.
+	await page.getByText("3 sessions", { exact: true }).waitFor();
 	expect(complaints).toEqual([]);
 });
 
@@ -130,7 +150,7 @@ test("the person does the plan at home, once more that day", async () => {
 	await button("For the therapist").click();
 	await page.getByLabel("PIN").fill(PIN);
 	await button("Leave home mode").click();
-	await page.getByText("3 sessions", { exact: true }).waitFor();
+	await page.getByText("4 sessions", { exact: true }).waitFor();
 	expect(complaints).toEqual([]);
 });
 
