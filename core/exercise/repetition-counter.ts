@@ -4,26 +4,21 @@ import {
 	checkCounterOptions,
 	countingRule,
 } from "./counting-rule.ts";
-import { type Edge, EdgeFinder } from "./edge-finder.ts";
+import type { Edge } from "./edge-finder.ts";
 import type { Repetition } from "./repetition.ts";
-import { RepetitionLog } from "./repetition-log.ts";
-import {
-	measureRepetition,
-	PEAK_SECONDS,
-	type RepetitionBounds,
-	type RepetitionMeasures,
-} from "./repetition-measures.ts";
+import { RepetitionKeeper } from "./repetition-keeper.ts";
+import type { RepetitionLog } from "./repetition-log.ts";
+import { PEAK_SECONDS } from "./repetition-measures.ts";
 import { RestFollower } from "./rest-follower.ts";
 import type { RestLevel } from "./rest-level.ts";
 import { SampleRing } from "./sample-ring.ts";
+import { SpikeFilter } from "./spike-filter.ts";
 
 const RING = 8192;
 /** Samples before a repetition that are kept for finding its onset. */
 const LEAD = 1024;
 /** How long after the crossing enough of the rise has been seen, s. */
 const LOOK_AHEAD = 3;
-/** How long a fall is watched after it has gone below the threshold, before its end is settled, s. */
-const FALL_SECONDS = 5;
 /** Frames come at whole microseconds. s */
 const ROUNDING = 1e-6;
 /** A rise that sinks back for this long before it has lasted was none, s. */
@@ -46,9 +41,10 @@ const SHIFTED_AFTER = 2;
  */
 export class RepetitionCounter {
 	readonly #options: CounterOptions;
-	readonly #log: RepetitionLog;
 	readonly #ring = new SampleRing(RING);
-	readonly #edges = new EdgeFinder();
+	readonly #filter = new SpikeFilter();
+	readonly #keeper: RepetitionKeeper;
+	readonly #log: RepetitionLog;
 	readonly #rest: RestFollower;
 	/** `falling`: a repetition has ended, and the signal is still on its way down to rest. */
 	#phase: "rest" | "rising" | "active" | "falling" = "rest";
@@ -69,15 +65,10 @@ export class RepetitionCounter {
 	#lowestIndex = 0;
 	/** Index of the next sample that rest follows. */
 	#followed = 0;
-	/** A repetition that has ended, while its fall is still being watched. */
-	#fall: { readonly edge: Edge; readonly place: number } | null = null;
 	/** NaN until the rise has been fitted. */
 	#onset = Number.NaN;
 	#lastEnd = 0;
 	#time = Number.NEGATIVE_INFINITY;
-	#previousTime = Number.NaN;
-	#previous = Number.NaN;
-	#beforePrevious = Number.NaN;
 	#now = 0;
 	/** Samples that were no number or did not come after the one before. */
 	skipped = 0;
@@ -86,7 +77,8 @@ export class RepetitionCounter {
 		checkCounterOptions(options);
 		const { rest, referenceChange, learned } = options;
 		this.#options = options;
-		this.#log = new RepetitionLog(options);
+		this.#keeper = new RepetitionKeeper(options, this.#ring);
+		this.#log = this.#keeper.log;
 		this.#direction = referenceChange === null ? (learned?.direction ?? 0) : referenceChange > 0 ? 1 : -1;
 		this.#rest = new RestFollower(rest, learned?.noise ?? 0);
 	}
@@ -97,29 +89,19 @@ export class RepetitionCounter {
 			this.skipped++;
 			return;
 		}
-		// the middle one of three keeps a single spike out, at the price of one sample's delay
-		if (!Number.isNaN(this.#beforePrevious)) {
-			this.#step(this.#previousTime, median(this.#beforePrevious, this.#previous, value));
-		} else if (!Number.isNaN(this.#previous)) {
-			this.#step(this.#previousTime, this.#previous);
-		}
-		this.#beforePrevious = this.#previous;
-		this.#previous = value;
-		this.#previousTime = time;
+		if (this.#filter.add(time, value)) this.#step(this.#filter.time, this.#filter.value);
 		this.#time = time;
 	}
 
 	/** The set is over: what is still under way ends with the last sample. Further samples begin anew. */
 	finish(): void {
-		if (!Number.isNaN(this.#previous)) this.#step(this.#previousTime, this.#previous);
+		if (this.#filter.flush()) this.#step(this.#filter.time, this.#filter.value);
 		if (this.#phase === "active") {
 			const atRest = !Number.isNaN(this.#belowSince);
 			this.#end(atRest ? this.#belowIndex : this.#ring.end - 1, true);
 		}
-		this.#settleFall(this.#ring.end - 1);
+		this.#keeper.settle(this.#ring.end - 1);
 		this.#phase = "rest";
-		this.#previous = Number.NaN;
-		this.#beforePrevious = Number.NaN;
 	}
 
 	/** Goes on after a pause, in which the person may have moved: what was under way has ended, and rest is anew. */
@@ -205,10 +187,7 @@ export class RepetitionCounter {
 	}
 
 	#watch(time: number, change: number, onset: number): void {
-		const ring = this.#ring;
-		if (this.#fall !== null && time - ring.timeAt(this.#fall.edge.foot) > FALL_SECONDS) {
-			this.#settleFall(ring.end - 1);
-		}
+		this.#keeper.settleOld(time);
 		if (change > onset && this.#risesAnew(time, onset)) this.#cross(time);
 		else this.#followRest(time - BEHIND);
 	}
@@ -288,7 +267,7 @@ export class RepetitionCounter {
 			this.#belowSince = Number.NaN;
 			if (time - this.#crossing < countingRule.minimumOnSeconds - ROUNDING) return;
 		}
-		this.#settleFall(this.#crossingIndex);
+		this.#keeper.settle(this.#crossingIndex);
 		this.#phase = "active";
 		this.#onset = Number.NaN;
 	}
@@ -335,7 +314,7 @@ export class RepetitionCounter {
 		const attempt = Math.max(deviations * this.#rest.noise, countingRule.attemptShare * scale);
 		if (this.#peak >= attempt && lasted >= countingRule.minimumOnSeconds - ROUNDING) {
 			const place = this.#keep(ring.timeAt(belowIndex), "full");
-			if (!isCutShort) this.#fall = { edge: this.#edge(belowIndex), place };
+			if (!isCutShort) this.#keeper.watchFall(this.#edge(belowIndex), place);
 			if (this.#direction === 0) this.#direction = this.#side;
 		}
 		this.#lastEnd = belowIndex;
@@ -362,39 +341,12 @@ export class RepetitionCounter {
 
 	/** @returns its place in the log */
 	#keep(offset: number, kind: Repetition["kind"]): number {
-		const bounds = {
-			onset: this.#onset,
-			offset,
-			restLevel: this.#rest.level,
-			peak: this.#peak,
-		};
-		return this.#log.add({ kind, ...bounds, ...this.#measure(bounds, this.#side) });
-	}
-
-	#measure({ onset, offset, restLevel, peak }: RepetitionBounds, side: 1 | -1): RepetitionMeasures {
-		const { target } = this.#options;
-		const { reference } = this.#log;
-		// without a reference both are NaN, which says that there is no range
-		return measureRepetition(this.#ring, { onset, offset, restLevel, peak }, side, {
-			low: target === null ? Number.NaN : (target.low / 100) * reference,
-			high: target === null ? Number.NaN : (target.high / 100) * reference,
-		});
-	}
-
-	/** Replaces the threshold's word for where the latest repetition ended by that of the whole fall. */
-	#settleFall(newest: number): void {
-		if (this.#fall === null) return;
-		const { edge, place } = this.#fall;
-		this.#fall = null;
-		const offset = this.#edges.fall(this.#ring, edge, newest);
-		const repetition = this.#log.at(place);
-		if (Number.isNaN(offset) || offset <= repetition.onset) return;
-		const settled = { ...repetition, offset };
-		this.#log.replace(place, { ...settled, ...this.#measure(settled, edge.side) });
+		const bounds = { onset: this.#onset, offset, restLevel: this.#rest.level, peak: this.#peak };
+		return this.#keeper.keep(kind, bounds, this.#side);
 	}
 
 	#fitRise(): void {
-		const fitted = this.#edges.rise(this.#ring, this.#edge(this.#crossingIndex), this.#lastEnd);
+		const fitted = this.#keeper.onsetOf(this.#edge(this.#crossingIndex), this.#lastEnd);
 		this.#onset = Number.isNaN(fitted) ? this.#crossing : fitted;
 	}
 
@@ -405,8 +357,4 @@ export class RepetitionCounter {
 
 export function createRepetitionCounter(options: CounterOptions): RepetitionCounter {
 	return new RepetitionCounter(options);
-}
-
-function median(a: number, b: number, c: number): number {
-	return Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
 }
