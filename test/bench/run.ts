@@ -7,11 +7,13 @@ import { benchLost } from "./lost.ts";
 import { benchParser } from "./parser.ts";
 import { benchSetup } from "./setup.ts";
 import { benchStore } from "./store.ts";
+import { benchVolume } from "./volume.ts";
 
 const parts: Record<string, () => unknown> = {
 	setup: benchSetup,
 	frame: benchFrame,
 	lost: benchLost,
+	volume: benchVolume,
 	parser: benchParser,
 	store: benchStore,
 	history: benchHistory,
