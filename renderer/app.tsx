@@ -5,7 +5,7 @@ import { DemoBanner, DemoProgress } from "./parts/demo-banner.tsx";
 import { useModel, useSubscription } from "./parts/model-context.ts";
 import { LoadingNote } from "./parts/notes.tsx";
 import { ConnectionBanner, ShellHeader, StoreBanner } from "./parts/shell.tsx";
-import { hashOf, type Route, readRoute } from "./route.ts";
+import { hashOf, leaveEvent, type Route, readRoute } from "./route.ts";
 import { AboutScreen } from "./screens/about-screen.tsx";
 import { CompareScreen } from "./screens/compare-screen.tsx";
 import { ConnectScreen } from "./screens/connect-screen.tsx";
@@ -186,7 +186,9 @@ function useLeaveOnOtherRecords(records: number | null): void {
 function useRoute(): Route {
 	const [hash, setHash] = useState(location.hash);
 	useEffect(() => {
-		const onHash = (): void => setHash(location.hash);
+		const onHash = (): void => {
+			if (window.dispatchEvent(new Event(leaveEvent, { cancelable: true }))) setHash(location.hash);
+		};
 		window.addEventListener("hashchange", onHash);
 		return () => window.removeEventListener("hashchange", onHash);
 	}, []);

@@ -533,6 +533,19 @@ export function readDraft(draft: ProfileDraft): ReadDraft {
 	return { ok: false, errors: { whole: errorTexts.invalid(read.error) } };
 }
 
+/** For a test of the lines before name and drive are told, which change nothing about how they are read. */
+export function readForTrial(draft: ProfileDraft): BoardProfile | null {
+	const isBlank = (entered: string): boolean => entered.trim() === "";
+	const read = readDraft({
+		...draft,
+		name: isBlank(draft.name) ? "-" : draft.name,
+		current: isBlank(draft.current) ? "1" : draft.current,
+		frequency: isBlank(draft.frequency) ? "50" : draft.frequency,
+		voltsPerCount: isBlank(draft.voltsPerCount) ? "1" : draft.voltsPerCount,
+	});
+	return read.ok ? read.profile : null;
+}
+
 function checkCounts(draft: ProfileDraft, lines: number, errors: DraftErrors): void {
 	const needed = neededReadings(draft);
 	if (needed === null) {

@@ -44,6 +44,9 @@ export function readRoute(hash: string): Route {
 	return screen === undefined ? { screen: "live" } : { screen, personId: Number(number) };
 }
 
+/** Goes to the window before the address's screen is shown: a screen that prevents it stays, and puts its address back. */
+export const leaveEvent = "tautline-leave";
+
 /** Addresses that people change by hand may be no text: then it is a new profile. */
 function nameFrom(encoded: string): string | null {
 	try {

@@ -1,4 +1,5 @@
 import { useEffect, useRef, useState } from "preact/hooks";
+import { leaveEvent } from "../route.ts";
 
 export interface LeaveGuard {
 	/** Where somebody wants to go although something is not saved; null when nobody does. */
@@ -15,19 +16,18 @@ export function useLeaveGuard(isUnsaved: boolean): LeaveGuard {
 	useEffect(() => {
 		if (!isUnsaved) return;
 		const here = location.hash;
-		// Before the page's own listener, which would change the screen.
-		const onHash = (event: Event): void => {
+		const onLeave = (event: Event): void => {
 			if (location.hash === here) return;
-			event.stopImmediatePropagation();
+			event.preventDefault();
 			const there = location.hash;
-			history.pushState(null, "", here);
+			history.replaceState(null, "", here);
 			setWanted(there);
 		};
 		const onUnload = (event: BeforeUnloadEvent): void => event.preventDefault();
-		window.addEventListener("hashchange", onHash, { capture: true });
+		window.addEventListener(leaveEvent, onLeave);
 		window.addEventListener("beforeunload", onUnload);
 		release.current = () => {
-			window.removeEventListener("hashchange", onHash, { capture: true });
+			window.removeEventListener(leaveEvent, onLeave);
 			window.removeEventListener("beforeunload", onUnload);
 		};
 		return () => release.current();

@@ -22,6 +22,7 @@ import {
 	freeName,
 	type ProfileDraft,
 	readDraft,
+	readForTrial,
 } from "../profile-draft.ts";
 import { hashOf } from "../route.ts";
 import { parseNumber } from "../set-up-form.ts";
@@ -120,7 +121,7 @@ function Editor({
 	const save = useAction("saveProfile");
 	const remove = useAction("deleteProfile");
 	const read = useMemo(() => readDraft(draft), [draft]);
-	const profile = read.ok ? read.profile : null;
+	const profile = useMemo(() => readForTrial(draft), [draft]);
 	const { sample } = draft;
 	const trial = useMemo<ProfileTrial | null>(
 		() =>
