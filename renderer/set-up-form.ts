@@ -1,6 +1,7 @@
 /** The set-up as people enter it (cm, mm, degrees, text) and as the app takes it (m); pure, so that it can be tested. */
 
-import type { BandSetup, LimbSetup, RequestArgument } from "../app/contract.ts";
+import type { BandPlace, BandSetup, LimbSetup, RequestArgument } from "../app/contract.ts";
+import { usualElectrodeHeightMetre } from "../core/band/electrode-height.ts";
 import { placeElectrodes } from "../core/band/electrodes.ts";
 import { bandOf } from "../core/band/measured-band.ts";
 import type { Limb, Point } from "../core/limb/limb.ts";
@@ -35,10 +36,26 @@ export interface SetUpForm {
 	readonly direction: "anticlockwise" | "clockwise";
 	/** Kept as it came: there is no field for it. */
 	readonly positions: readonly number[] | null;
+	/** On this thigh, 1 to 4. */
+	readonly bandCount: number;
+	/** One for each band where there are several; all empty where they are not known. */
+	readonly places: readonly PlaceForm[];
 }
 
-export type SetUpField = Exclude<keyof SetUpForm, "personId" | "side" | "shape" | "direction" | "positions">;
-export type FieldErrors = Partial<Record<SetUpField, string>>;
+export interface PlaceForm {
+	/** cm above the knee cap */
+	readonly above: string;
+	/** cm */
+	readonly around: string;
+}
+
+export type SetUpField = Exclude<
+	keyof SetUpForm,
+	"personId" | "side" | "shape" | "direction" | "positions" | "bandCount" | "places"
+>;
+export type PlaceField = `${keyof PlaceForm} ${number}`;
+/** Those of a place by its field and band, from 0. */
+export type FieldErrors = Partial<Record<SetUpField | PlaceField, string>>;
 
 export interface ReadSetUp {
 	readonly argument: RequestArgument<"setUp">;
@@ -54,7 +71,19 @@ export interface ReadSetUp {
 const POSSIBLE = [25, 100] as const;
 const USUAL = [35, 75] as const;
 
-export function formFromSetUp(personId: number | null, limb: LimbSetup, band: BandSetup): SetUpForm {
+/** cm above the knee cap */
+const HEIGHTS = [0, 60] as const;
+const MOST_BANDS = 4;
+const noPlace: PlaceForm = { above: "", around: "" };
+
+/** @param places null where they are not known: as many empty ones as there are bands */
+export function formFromSetUp(
+	personId: number | null,
+	limb: LimbSetup,
+	band: BandSetup,
+	places: readonly BandPlace[] | null = null,
+	bandCount = places?.length ?? 1,
+): SetUpForm {
 	const { outline } = limb;
 	const around = createOutline(outline).circumference;
 	return {
@@ -79,6 +108,27 @@ export function formFromSetUp(personId: number | null, limb: LimbSetup, band: Ba
 		firstElectrode: text(band.firstElectrodeDegrees, 1),
 		direction: band.direction,
 		positions: band.positions,
+		...withBands(
+			{
+				places: (places ?? []).map(({ aboveKnee, circumference }) => ({
+					above: text(100 * aboveKnee, 1),
+					around: text(100 * circumference, 1),
+				})),
+			},
+			bandCount,
+		),
+	};
+}
+
+/** The part of a form that holds the bands, for another number of them; what was entered stays as far as it goes. */
+export function withBands(
+	{ places }: Pick<SetUpForm, "places">,
+	bandCount: number,
+): Pick<SetUpForm, "bandCount" | "places"> {
+	const count = Math.max(1, Math.min(MOST_BANDS, bandCount));
+	return {
+		bandCount: count,
+		places: count === 1 ? [] : Array.from({ length: count }, (_, i) => places[i] ?? noPlace),
 	};
 }
 
@@ -103,6 +153,7 @@ export function readSetUpForm(form: SetUpForm): ReadSetUp | FieldErrors {
 	const firstElectrode = number("firstElectrode", -180, 180, "degrees");
 	const bandName = form.bandName.trim();
 	if (bandName === "" || bandName.length > 80) errors.bandName = "Enter a name of at most 80 characters.";
+	const places = readPlaces(form, errors);
 	const shape = readShape(form, errors, number);
 	if (shape === null || Object.keys(errors).length > 0) return errors;
 
@@ -134,7 +185,7 @@ export function readSetUpForm(form: SetUpForm): ReadSetUp | FieldErrors {
 		return { electrodeWidth: "The electrodes would overlap: enter a smaller width or fewer electrodes." };
 	}
 	return {
-		argument: { personId: form.personId, limb, band },
+		argument: { personId: form.personId, limb, band, ...(places !== null && { places }) },
 		outline,
 		thigh,
 		electrodes,
@@ -177,6 +228,29 @@ function readShape(
 			return { type: "smooth", points };
 		}
 	}
+}
+
+/** @returns null for one band, whose place the thigh's own measures tell, and where nothing was entered */
+function readPlaces({ places }: SetUpForm, errors: FieldErrors): BandPlace[] | null {
+	if (places.every(({ above, around }) => above.trim() === "" && around.trim() === "")) return null;
+	const read = places.map((place, i): BandPlace => {
+		const number = (field: keyof PlaceForm, [low, high]: readonly [number, number]): number => {
+			const value = parseNumber(place[field]);
+			if (value !== null && value >= low && value <= high) return value / 100;
+			errors[`${field} ${i}`] = `Enter a number from ${low} to ${high} cm, or leave all places empty.`;
+			return Number.NaN;
+		};
+		return { aboveKnee: number("above", HEIGHTS), circumference: number("around", POSSIBLE) };
+	});
+	for (const [i, one] of read.entries()) {
+		const near = read
+			.slice(0, i)
+			.findIndex(({ aboveKnee }) => Math.abs(aboveKnee - one.aboveKnee) < usualElectrodeHeightMetre);
+		if (near >= 0)
+			errors[`above ${i}`] =
+				`Bands ${near + 1} and ${i + 1} would overlap: they are at least ${text(100 * usualElectrodeHeightMetre, 1)} cm apart.`;
+	}
+	return read;
 }
 
 const FEWEST_POINTS = 6;

@@ -1,4 +1,5 @@
 /** From a request for a volume's model to the model. Runs in the volume worker, and only where none was kept. */
+import { usualElectrodeHeightMetre } from "../../core/band/electrode-height.ts";
 import { bandOf } from "../../core/band/measured-band.ts";
 import { createThigh } from "../../core/limb/thigh-atlas.ts";
 import { failure, type Result, success } from "../../core/result.ts";
@@ -6,9 +7,6 @@ import { buildVolumeModel, type VolumeModel, type VolumeStep } from "../../core/
 import { limbVolume } from "../../core/volume/volume-subject.ts";
 import type { Fault } from "../contract.ts";
 import type { VolumeRequest } from "./volume-messages.ts";
-
-/** Height of electrodes along the limb, m: electrodes of bands are about 20 to 40 mm high (common practice, no source). */
-export const electrodeHeightMetre = 0.03;
 
 /** As shown to people while they wait. */
 const stepTexts: Readonly<Record<VolumeStep, string>> = {
@@ -31,7 +29,7 @@ export function makeVolume(
 					places.map(({ aboveKnee }) => ({
 						band: worn,
 						z: aboveKnee,
-						electrodeHeight: electrodeHeightMetre,
+						electrodeHeight: usualElectrodeHeightMetre,
 					})),
 					frequencyHertz,
 				),

@@ -1,5 +1,5 @@
 import { useMemo, useState } from "preact/hooks";
-import type { Person } from "../../app/contract.ts";
+import type { AppState, Person } from "../../app/contract.ts";
 import { Choice } from "../parts/choice.tsx";
 import { AreaField, SelectField, TextField } from "../parts/field.tsx";
 import { Icon } from "../parts/icon.tsx";
@@ -8,6 +8,7 @@ import { Modal } from "../parts/modal.tsx";
 import { useAppState } from "../parts/model-context.ts";
 import { FaultNote, LoadingNote } from "../parts/notes.tsx";
 import { PersonForm } from "../parts/person-form.tsx";
+import { PlaceFields } from "../parts/place-fields.tsx";
 import { isSimulated } from "../parts/simulated.ts";
 import { useAction, useLoaded } from "../parts/use-request.ts";
 import {
@@ -27,25 +28,33 @@ const NEW = "new";
 
 /** @param personId whom to enter measures for; null for whom the set-up names already */
 export function SetUpScreen({ personId }: { readonly personId: number | null }) {
-	const { person, limb, band } = useAppState().setup;
+	const state = useAppState();
+	const { person, limb, band, places } = state.setup;
 	if (personId !== null && personId !== person?.id) return <SetUpFor personId={personId} />;
-	return <SetUpEditor start={formFromSetUp(person?.id ?? null, limb, band)} />;
+	return <SetUpEditor start={formFromSetUp(person?.id ?? null, limb, band, places, bandsOf(state))} />;
 }
 
 /** Starts from the person's newest measures, else from the affected side and the measures in use. */
 function SetUpFor({ personId }: { readonly personId: number }) {
-	const { limb, band } = useAppState().setup;
+	const state = useAppState();
+	const { limb, band } = state.setup;
 	const record = useLoaded("getPerson", { personId }, `person ${personId}`);
 	if (record.state === "loading") return <LoadingNote text={words.loading} />;
 	if (record.state === "failed") return <FaultNote fault={record.fault} />;
 	const { person, limbs } = record.value;
 	const side = person.affectedSide === "right" ? "right" : "left";
-	return <SetUpEditor start={formFromSetUp(personId, limbs[0]?.setup ?? { ...limb, side }, band)} />;
+	const measures = limbs[0]?.setup ?? { ...limb, side };
+	return <SetUpEditor start={formFromSetUp(personId, measures, band, null, bandsOf(state))} />;
+}
+
+/** Of the board, else as many as places were entered for. */
+function bandsOf({ board, setup }: AppState): number {
+	return board?.bandCount ?? setup.places?.length ?? 1;
 }
 
 function SetUpEditor({ start }: { readonly start: SetUpForm }) {
 	const state = useAppState();
-	const { person, limb, band } = state.setup;
+	const { person, limb, band, places } = state.setup;
 	const [form, setForm] = useState(start);
 	const [isAdding, setAdding] = useState(false);
 	const [isConfirming, setConfirming] = useState(false);
@@ -55,10 +64,11 @@ function SetUpEditor({ start }: { readonly start: SetUpForm }) {
 	const setUp = useAction("setUp");
 	const read = useMemo(() => readSetUpForm(form), [form]);
 	const errors: FieldErrors = isRead(read) ? {} : read;
-	const formInUse = JSON.stringify(formFromSetUp(person?.id ?? null, limb, band));
+	const formInUse = JSON.stringify(formFromSetUp(person?.id ?? null, limb, band, places, bandsOf(state)));
 	// What was typed is rounded on its way through the measures (width and depth give way to the circumference).
 	const inUse =
-		formInUse === JSON.stringify(form) || (isRead(read) && formInUse === JSON.stringify(formOf(read)));
+		formInUse === JSON.stringify(form) ||
+		(isRead(read) && formInUse === JSON.stringify(formOf(read, form.bandCount)));
 
 	function change(part: Partial<SetUpForm>): void {
 		setForm({ ...form, ...part });
@@ -222,6 +232,7 @@ function SetUpEditor({ start }: { readonly start: SetUpForm }) {
 								onChoose={(direction) => change({ direction })}
 							/>
 						</div>
+						<PlaceFields form={form} errors={errors} onChange={change} />
 					</section>
 				</div>
 
@@ -291,6 +302,6 @@ function personOption(person: Person): { value: string; text: string } {
 	return { value: String(person.id), text: name };
 }
 
-function formOf({ argument }: ReadSetUp): SetUpForm {
-	return formFromSetUp(argument.personId, argument.limb, argument.band);
+function formOf({ argument }: ReadSetUp, bandCount: number): SetUpForm {
+	return formFromSetUp(argument.personId, argument.limb, argument.band, argument.places, bandCount);
 }

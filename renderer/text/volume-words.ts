@@ -63,6 +63,11 @@ export const volumeWords = {
 		"Switch hardware acceleration on in its settings, or open the app in another browser. The cross-section beside goes on.",
 	lost: "The graphics card was taken away for a moment. The view comes back by itself.",
 	drawing: "Opening the view …",
+	bandCount: "Bands on this thigh",
+	placesHint:
+		"For the volume: where each band’s middle sits, and the tape’s circumference there. Leave empty to do without.",
+	above: (band: number) => `Band ${band + 1}, above the knee cap`,
+	around: (band: number) => `Band ${band + 1}, circumference`,
 	made: (seconds: string) => `Model made in ${seconds}`,
 	found: (seconds: string) => `Model found from before in ${seconds}`,
 } as const;

@@ -8,6 +8,7 @@ import {
 	type ReadSetUp,
 	readSetUpForm,
 	type SetUpForm,
+	withBands,
 } from "../../renderer/set-up-form.ts";
 
 function createForm(part: Partial<SetUpForm> = {}): SetUpForm {
@@ -27,6 +28,8 @@ function createForm(part: Partial<SetUpForm> = {}): SetUpForm {
 		firstElectrode: "0",
 		direction: "anticlockwise",
 		positions: null,
+		bandCount: 1,
+		places: [],
 		...part,
 	};
 }
@@ -129,6 +132,50 @@ describe("what cannot be", () => {
 		["100", true],
 	])("%s cm around is asked about: %s", (circumference, isUnusual) => {
 		expect(read(createForm({ circumference })).isUnusual).toBe(isUnusual);
+	});
+});
+
+describe("where several bands sit", () => {
+	const two = [
+		{ above: "20", around: "52" },
+		{ above: "15,2", around: "47.5" },
+	];
+
+	test("becomes metres, in the order of the bands", () => {
+		expect(read(createForm({ bandCount: 2, places: two })).argument.places).toEqual([
+			{ aboveKnee: 0.2, circumference: 0.52 },
+			{ aboveKnee: 0.152, circumference: 0.475 },
+		]);
+	});
+
+	test("may be left out as a whole, and is not asked for one band", () => {
+		const none = { above: "", around: " " };
+		expect(read(createForm({ bandCount: 2, places: [none, none] })).argument).not.toHaveProperty("places");
+		expect(read(createForm()).argument).not.toHaveProperty("places");
+	});
+
+	test.each([
+		["half of them", [two[0]!, { above: "15", around: "" }], "around 1"],
+		["no number", [{ above: "x", around: "52" }, two[1]!], "above 0"],
+		["beyond a thigh", [{ above: "61", around: "52" }, two[1]!], "above 0"],
+		["too near, by the height of electrodes", [two[0]!, { above: "17.1", around: "48" }], "above 1"],
+	])("%s: the field is named", (_, places, field) => {
+		expect(errorsOf(createForm({ bandCount: 2, places }))).toEqual([field]);
+	});
+
+	test("comes back as it was entered; another number of bands keeps what there is", () => {
+		const { argument } = read(createForm({ bandCount: 2, places: two }));
+		const again = formFromSetUp(3, argument.limb, argument.band, argument.places);
+		expect(again).toMatchObject({
+			bandCount: 2,
+			places: [
+				{ above: "20", around: "52" },
+				{ above: "15.2", around: "47.5" },
+			],
+		});
+		expect(withBands(again, 3).places[1]).toEqual(again.places[1]);
+		expect(withBands(again, 1)).toEqual({ bandCount: 1, places: [] });
+		expect(withBands(again, 7).bandCount).toBe(4);
 	});
 });
 
