@@ -1,3 +1,4 @@
+import type { HostCommand } from "../../../core/wire/host-command.ts";
 import type { ReadingEncoding } from "../../../core/wire/readings.ts";
 import type { ScenarioName } from "../../contract.ts";
 import type { AskedEffort } from "./follower.ts";
@@ -19,6 +20,14 @@ export interface SimulatedBoardOptions {
 	readonly encoding?: ReadingEncoding;
 	/** What the board drives when switched on, r.m.s.; 1 where left out. */
 	readonly currentMilliamp?: number;
+	/** Gain when switched on; what fits the readings at rest where left out. */
+	readonly gain?: number;
+	/** Mean contact impedance of the electrodes at 50 kHz, ohm; that of moist skin where left out. */
+	readonly contactOhm?: number;
+	/** Commands that it refuses, as a board with a fault in itself would. */
+	readonly refuses?: readonly HostCommand["command"][];
+	/** How late it obeys and answers, s. */
+	readonly answersAfter?: number;
 	/** Stream from the start, before any command. */
 	readonly streamsAtOnce?: boolean;
 	/** What the board's µs counter shows when switched on; 0 where left out. */

@@ -8,7 +8,12 @@ import {
 	refusalLine,
 	statusLine,
 } from "../../../core/wire/board-lines.ts";
-import { type HostCommand, HostLineReader, type RefusalReason } from "../../../core/wire/host-command.ts";
+import {
+	type HostCommand,
+	type HostLine,
+	HostLineReader,
+	type RefusalReason,
+} from "../../../core/wire/host-command.ts";
 import {
 	hostSilenceSeconds,
 	largestConfiguration,
@@ -52,6 +57,8 @@ export class SimulatedBoard {
 	#heardAt = 0;
 	#configurationNumber = 0;
 	#isSwitchedOn: boolean = false;
+	/** Lines of the host that are not answered yet, with their time, s. */
+	readonly #waiting: { readonly at: number; readonly read: Exclude<HostLine, { kind: "ignore" }> }[] = [];
 
 	/** @param limbs one for each band, see `createLimbs` */
 	constructor(options: SimulatedBoardOptions, limbs: readonly TrueLimb[], output: BoardOutput) {
@@ -68,7 +75,11 @@ export class SimulatedBoard {
 
 	/** When something is due next, s since the board's start. */
 	get nextSeconds(): number {
-		let next = Math.min(this.#nextStatus, this.#nextContacts);
+		let next = Math.min(
+			this.#nextStatus,
+			this.#nextContacts,
+			this.#waiting[0]?.at ?? Number.POSITIVE_INFINITY,
+		);
 		for (const band of this.#bands) if (band.activity === "running") next = Math.min(next, band.nextFrame);
 		return next;
 	}
@@ -106,7 +117,13 @@ export class SimulatedBoard {
 		const read = this.#reader.read(line);
 		if (read.kind === "ignore") return;
 		this.#heardAt = this.#seconds;
-		const refusal = read.kind === "refuse" ? read.reason : this.#obey(read.command);
+		const { answersAfter = 0 } = this.#options;
+		if (answersAfter > 0) this.#waiting.push({ at: this.#seconds + answersAfter, read });
+		else this.#answer(read);
+	}
+
+	#answer(read: Exclude<HostLine, { kind: "ignore" }>): void {
+		const refusal = read.kind === "refuse" ? read.reason : this.#obeyOrRefuse(read.command);
 		this.#say(refusal === null ? acknowledgementLine(read.id) : refusalLine(read.id, refusal));
 	}
 
@@ -120,6 +137,12 @@ export class SimulatedBoard {
 	}
 
 	#doNext(): void {
+		const answered = this.#waiting[0];
+		if (answered !== undefined && answered.at <= this.#seconds) {
+			this.#waiting.shift();
+			this.#answer(answered.read);
+			return;
+		}
 		for (const band of this.#bands) {
 			if (band.activity === "running" && band.nextFrame <= this.#seconds) {
 				this.#takeFrame(band);
@@ -201,6 +224,10 @@ export class SimulatedBoard {
 	}
 
 	// ---- Commands -----------------------------------------------------------------------------------------------
+
+	#obeyOrRefuse(command: HostCommand): RefusalReason | null {
+		return this.#options.refuses?.includes(command.command) === true ? "hardware" : this.#obey(command);
+	}
 
 	#obey(command: HostCommand): RefusalReason | null {
 		switch (command.command) {

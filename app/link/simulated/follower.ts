@@ -17,11 +17,14 @@ const askedExercises = ["quad set", "heel dig"] as const satisfies readonly Exer
 export interface AskedEffort {
 	/** [2] */
 	readonly share: Float64Array;
+	/** [1] above 0 while the person is asked to sit still, whatever they else do; never when left out. */
+	readonly stillness?: Float64Array;
 }
 
 export function createAskedEffort(): AskedEffort {
-	const bytes = askedExercises.length * Float64Array.BYTES_PER_ELEMENT;
-	return { share: new Float64Array(new SharedArrayBuffer(bytes)) };
+	const shared = (length: number): Float64Array =>
+		new Float64Array(new SharedArrayBuffer(length * Float64Array.BYTES_PER_ELEMENT));
+	return { share: shared(askedExercises.length), stillness: shared(1) };
 }
 
 /** An invented person who tenses the front or the back of the thigh when asked and as much as asked, and lets go when

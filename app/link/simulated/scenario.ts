@@ -87,11 +87,13 @@ export class Scenario {
 	#efforts: readonly Effort[] = [];
 	readonly #roundSeconds: number;
 	readonly #follower: Follower | null;
+	readonly #stillness: Float64Array | null;
 
-	/** @param asked what `follow-coach` follows; nothing is ever asked for when left out */
+	/** @param asked what `follow-coach` follows, and whether to sit still; nothing is ever asked for when left out */
 	constructor(name: ScenarioName, seed: number, asked: AskedEffort | null = null) {
 		this.name = name;
 		this.#seed = seed;
+		this.#stillness = asked?.stillness ?? null;
 		this.#follower = name === "follow-coach" && asked !== null ? new Follower(asked, seed) : null;
 		this.#roundSeconds = rounds[name].reduce(
 			(sum, step) => sum + step.repetitions * (step.hold + step.rest),
@@ -106,6 +108,7 @@ export class Scenario {
 			return;
 		}
 		activation.fill(0);
+		if (this.#isAskedToSitStill) return;
 		const inRound = this.#enterRound(seconds);
 		for (const effort of this.#efforts) {
 			if (inRound < effort.start) continue;
@@ -116,6 +119,7 @@ export class Scenario {
 	/** What the person is doing, and the count of the repetition; null at rest. */
 	doing(seconds: number): { readonly exercise: ExerciseName; readonly repetition: number } | null {
 		if (this.#follower !== null) return this.#follower.doing();
+		if (this.#isAskedToSitStill) return null;
 		const inRound = this.#enterRound(seconds);
 		for (const effort of this.#efforts) {
 			if (inRound < effort.start || inRound > effort.start + effort.hold) continue;
@@ -141,6 +145,10 @@ export class Scenario {
 		const [at0, factor0] = poorContact[next - 1]!;
 		const [at1, factor1] = poorContact[next]!;
 		return factor0 * (factor1 / factor0) ** ((time - at0) / (at1 - at0));
+	}
+
+	get #isAskedToSitStill(): boolean {
+		return this.#stillness !== null && this.#stillness[0]! > 0;
 	}
 
 	#enterRound(seconds: number): number {

@@ -25,6 +25,7 @@ export class SimulatedBand {
 	readonly #state: LimbState;
 	readonly #frontEnd: FrontEnd;
 	readonly #scenario: Scenario;
+	readonly #contactScale: number;
 	#startedAt = Number.POSITIVE_INFINITY;
 	#seconds = 0;
 	#sequence = 0;
@@ -37,6 +38,10 @@ export class SimulatedBand {
 	constructor(options: SimulatedBoardOptions, limb: TrueLimb, index: number, configurationNumber: number) {
 		const { seed, electrodeCount } = options;
 		const pattern = createPattern(electrodeCount, "adjacent", "four-terminal");
+		const squareMetre = contactImpedanceOf(1, limb.electrodeArea);
+		const usualOhm =
+			limb.restContact.reduce((sum, contact) => sum + contact / squareMetre, 0) / electrodeCount;
+		this.#contactScale = (options.contactOhm ?? usualOhm) / usualOhm;
 		const readingCount = pattern.terminals.length / 4;
 		const milliamp = options.currentMilliamp ?? usualMilliamp;
 		this.index = index;
@@ -51,7 +56,7 @@ export class SimulatedBand {
 
 		// Set as whoever fitted the band would have set it: to what it reads at rest.
 		limb.transferInto(this.#change, limb.restContact, 0, this.#transfer);
-		const gain = gainFor(this.#frontEnd.largestVolt(this.#transfer, milliamp / 1000));
+		const gain = options.gain ?? gainFor(this.#frontEnd.largestVolt(this.#transfer, milliamp / 1000));
 		this.configuration = {
 			...firstConfiguration(index, electrodeCount, readingCount, milliamp, gain),
 			configuration: configurationNumber,
@@ -123,7 +128,7 @@ export class SimulatedBand {
 		const squareMetre = contactImpedanceOf(1, this.limb.electrodeArea);
 		for (let m = 0; m < this.#change.length; m++) this.#change[m] = state.change[m]! + muscleShift;
 		for (let e = 0; e < this.#ohm.length; e++) {
-			this.#contact[e] = state.contact[e]! * contactFactor;
+			this.#contact[e] = state.contact[e]! * contactFactor * this.#contactScale;
 			this.#ohm[e] = this.#contact[e]! / squareMetre;
 		}
 	}
