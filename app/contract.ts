@@ -25,7 +25,9 @@ import type { SetSummary } from "../core/exercise/set-summary.ts";
 import { type NextStep, redFlags, type SetAnswer } from "../core/exercise/stop-rules.ts";
 import type { Point } from "../core/limb/limb.ts";
 import type { Result } from "../core/result.ts";
+import { defaultWorkingLimitAmpere } from "../core/safety/current-limit.ts";
 import type { FaultSign } from "../core/signal/electrode-watch.ts";
+import { type BandDrive, type CheckResult, type CheckStep, checkSteps } from "../core/signal/signal-check.ts";
 import type { BoardProfile } from "../core/wire/profile/board-profile.ts";
 
 // ---- Faults the person can do something about: a closed set, turned into words by the renderer --------------
@@ -286,6 +288,22 @@ export const requestSchemas = {
 		z.object({ command: z.literal("start") }),
 		z.object({ command: z.literal("stop") }),
 	]),
+	/** From the first step, or again from the given one on. Answers once it has begun: `AppState.check` tells how it goes. */
+	startCheck: z.object({ from: z.enum(checkSteps).nullable() }),
+	/** Goes on although the step at which it stopped is as it is; refused where no picture could be made so. */
+	passOverCheck: z.null(),
+	stopCheck: z.null(),
+	/** Sets current and gain by the level of the readings. What it chose and why is in `AppState.check`. */
+	rangeAgain: z.null(),
+	/** The largest current that is allowed, r.m.s.; null for the usual limit, above which none can be set. A board that drives
+	 *  more is told to drive less, and stopped if it does not. */
+	setCurrentLimit: z.object({
+		milliamp: z
+			.number()
+			.min(0.05)
+			.max(1000 * defaultWorkingLimitAmpere)
+			.nullable(),
+	}),
 	/** Takes the next `seconds` as rest: median frame and noise per reading. */
 	takeBaseline: z.object({ seconds: z.number().min(1).max(30) }),
 	setPrior: z.object({
@@ -674,6 +692,8 @@ export interface SessionReview {
 			readonly automatic: boolean;
 		}[];
 		readonly appVersion: string;
+		/** The signal check that was done before it; null for none. */
+		readonly check: CheckResult | null;
 	};
 	readonly quality: {
 		readonly frames: number;
@@ -1041,6 +1061,11 @@ export interface Replies {
 	captureLines: { readonly text: string };
 	playLog: null;
 	sendCommand: null;
+	startCheck: null;
+	passOverCheck: null;
+	stopCheck: null;
+	rangeAgain: null;
+	setCurrentLimit: null;
 	takeBaseline: null;
 	setPrior: null;
 	studyBand: BandStudy;
@@ -1126,6 +1151,11 @@ export interface LinkQuality {
 	readonly frames: number;
 	/** Found by gaps in sequence numbers. */
 	readonly lost: number;
+	/** Came a tenth of a second and more after they should have. */
+	readonly late: number;
+	/** Of the board's clock against the computer's, parts per million, above zero when it runs fast; null until it has been
+	 *  followed for a while. Times of trends are the board's. */
+	readonly clockDriftPpm: number | null;
 	/** Lines that were skipped, by cause. */
 	readonly bad: Readonly<Record<string, number>>;
 	/** dB, median over readings at rest; null before a baseline. */
@@ -1285,6 +1315,36 @@ export type VolumeState =
 	  }
 	| { readonly state: "failed"; readonly fault: Fault };
 
+/** Why current and gain are to be set anew. */
+export type RangingCause = "asked" | "clipping" | "limb-changed" | "limit-changed";
+
+export interface CheckState {
+	/** A band streams with which no check has been done today on this limb. */
+	readonly isDue: boolean;
+	/** The one that runs, or the last one; null before the first, and once the band was put on anew. */
+	readonly run: {
+		readonly isRunning: boolean;
+		readonly steps: readonly CheckStep[];
+		/** Whether one may go on although it stopped. */
+		readonly mayPassOver: boolean;
+	} | null;
+	/** The last check that came to its end, with this band on this limb today. */
+	readonly last: CheckResult | null;
+	readonly ranging: {
+		/** Running just now. */
+		readonly isRunning: boolean;
+		/** Worth doing, but somebody should say so: a recording or somebody's work would be touched. */
+		readonly proposal: RangingCause | null;
+		/** What it chose last, and what made it do so. */
+		readonly last: {
+			readonly cause: RangingCause;
+			/** RFC 3339 with offset. */
+			readonly at: string;
+			readonly bands: readonly BandDrive[];
+		} | null;
+	};
+}
+
 export interface AppState {
 	readonly appVersion: string;
 	readonly records: RecordsState;
@@ -1307,6 +1367,9 @@ export interface AppState {
 	readonly leftOut: LeftOutState | null;
 	/** Of the live trends. */
 	readonly trendMarks: TrendMarks;
+	readonly check: CheckState;
+	/** The largest current that is allowed at any frequency, r.m.s. */
+	readonly currentLimit: { readonly milliamp: number; readonly isLowered: boolean };
 	readonly setup: {
 		readonly person: Person | null;
 		readonly limb: LimbSetup;

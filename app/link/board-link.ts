@@ -1,7 +1,13 @@
 import { failure, type Result } from "../../core/result.ts";
 import { defaultWorkingLimitAmpere } from "../../core/safety/current-limit.ts";
 import { BoardParser } from "../../core/wire/board-parser.ts";
-import type { BandStatus, BoardIdentity, DriveConfiguration, Frame } from "../../core/wire/frame.ts";
+import type {
+	BandAbility,
+	BandStatus,
+	BoardIdentity,
+	DriveConfiguration,
+	Frame,
+} from "../../core/wire/frame.ts";
 import { protocolVersion } from "../../core/wire/limits.ts";
 import type { Fault, LinkState } from "../contract.ts";
 import { CommandDesk } from "./command-desk.ts";
@@ -17,8 +23,9 @@ export interface BoardLinkOptions {
 	readonly transport: Transport;
 	/** Start the board as soon as it has told its settings; on by default. */
 	readonly startByItself?: boolean;
-	/** A current above the smaller of this and the standard's rule is refused, or stopped if the board reports it. */
-	readonly workingLimitAmpere?: number;
+	/** A current above the smaller of this and the standard's rule is refused, or stopped if the board reports it. Asked
+	 *  anew each time, for a person may lower it while the board is connected. */
+	readonly workingLimitAmpere?: () => number;
 	readonly clock?: LinkClock;
 }
 
@@ -41,7 +48,7 @@ export class BoardLink implements FrameSource {
 	readonly #transport: Transport;
 	readonly #events: FrameSourceEvents;
 	readonly #clock: LinkClock;
-	readonly #workingLimitAmpere: number;
+	readonly #workingLimitAmpere: () => number;
 	readonly #desk: CommandDesk;
 	readonly #parser: BoardParser;
 	readonly #vitals: LinkVitals;
@@ -62,6 +69,9 @@ export class BoardLink implements FrameSource {
 
 	#board: BoardIdentity | null = null;
 	readonly #configurations = new Map<number, DriveConfiguration>();
+	readonly #abilities = new Map<number, BandAbility>();
+	/** Bands that were told to take less current before they are started, and whether they said that they do. */
+	readonly #lowering = new Map<number, "asked" | "done">();
 	#chunkAt = 0;
 	#lastAliveAt = 0;
 	#lastStartAt = 0;
@@ -71,13 +81,16 @@ export class BoardLink implements FrameSource {
 		this.#events = events;
 		this.#clock = options.clock ?? systemClock;
 		this.#wantRunning = options.startByItself ?? true;
-		this.#workingLimitAmpere = options.workingLimitAmpere ?? defaultWorkingLimitAmpere;
+		this.#workingLimitAmpere = options.workingLimitAmpere ?? (() => defaultWorkingLimitAmpere);
 		this.#desk = new CommandDesk(this.#clock);
 		this.#parser = new BoardParser(
 			{
 				onHello: (board) => this.#hello(board),
 				onOtherVersion: (version) => this.#otherVersion(version),
-				onAbility: (ability) => events.onAbility?.(ability),
+				onAbility: (ability) => {
+					this.#abilities.set(ability.bandIndex, ability);
+					events.onAbility?.(ability);
+				},
 				onConfiguration: (configuration) => this.#configuration(configuration),
 				onFrame: (frame, lostBefore) => this.#frame(frame, lostBefore),
 				onStatus: (status) => this.#status(status),
@@ -272,6 +285,7 @@ export class BoardLink implements FrameSource {
 		this.#cancelTimer();
 		this.#desk.detach();
 		this.#configurations.clear();
+		this.#lowering.clear();
 		this.#board = null;
 		if (connection !== null) this.#closing = connection.close();
 	}
@@ -333,11 +347,36 @@ export class BoardLink implements FrameSource {
 
 	#configuration(configuration: DriveConfiguration): void {
 		if (this.#over) return;
-		this.#configurations.set(configuration.bandIndex, configuration);
+		const { bandIndex, currentMilliamp, frequencyHertz } = configuration;
+		const fault = currentFault(currentMilliamp, frequencyHertz, this.#workingLimitAmpere());
+		if (fault !== null && this.#lower(configuration, fault)) return;
+		this.#lowering.delete(bandIndex);
+		this.#configurations.set(bandIndex, configuration);
 		this.#events.onConfiguration(configuration);
-		const { currentMilliamp, frequencyHertz } = configuration;
-		const fault = currentFault(currentMilliamp, frequencyHertz, this.#workingLimitAmpere);
 		if (fault !== null) this.#halt(fault);
+	}
+
+	/** A board wakes up with a current of its own choice. Where that is above what a person has set, but not above what is
+	 *  allowed without that, it is told to take less before it is started; told anything later than its first words, or
+	 *  refusing, it is stopped like any other. @returns whether it has been told so */
+	#lower({ bandIndex, currentMilliamp, frequencyHertz }: DriveConfiguration, fault: Fault): boolean {
+		if (fault.kind !== "over-current-limit" || this.#configurations.has(bandIndex)) return false;
+		if (currentFault(currentMilliamp, frequencyHertz) !== null) return false;
+		const microamp = Math.floor(fault.limitMilliamp * 1000 + 1e-6);
+		const ability = this.#abilities.get(bandIndex);
+		if (ability === undefined || microamp < 1000 * ability.minimumMilliamp) return false;
+		const told = this.#lowering.get(bandIndex);
+		if (told !== undefined) return told === "asked";
+		this.#lowering.set(bandIndex, "asked");
+		const connection = this.#connection;
+		void this.#desk.ask({ command: "current", bandIndex, microamp }).then((outcome) => {
+			if (this.#connection !== connection || this.#over || !this.#lowering.has(bandIndex)) return;
+			if (outcome.ok) this.#lowering.set(bandIndex, "done");
+			else if (outcome.error.kind === "board-refused") this.#halt(fault);
+			// Not answered: it is told again with its next words.
+			else this.#lowering.delete(bandIndex);
+		});
+		return true;
 	}
 
 	/** The board would drive more than is allowed: it is told to stop, whatever it answers, and left alone. */
@@ -382,12 +421,13 @@ export class BoardLink implements FrameSource {
 
 	#restarted(): void {
 		this.#configurations.clear();
+		this.#lowering.clear();
 		if (this.#isReady && this.#connection !== null && !this.#over) void this.#refresh(this.#connection);
 	}
 
 	#overLimitAfter(command: BoardCommand): Fault | null {
 		for (const configuration of this.#configurations.values()) {
-			const fault = currentFaultAfter(command, configuration, this.#workingLimitAmpere);
+			const fault = currentFaultAfter(command, configuration, this.#workingLimitAmpere());
 			if (fault !== null) return fault;
 		}
 		return null;

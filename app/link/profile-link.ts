@@ -14,7 +14,7 @@ export interface ProfileLinkOptions {
 	readonly profile: BoardProfile;
 	/** A recording ends; a board that falls silent is waited for. */
 	readonly isRecording?: boolean;
-	readonly workingLimitAmpere?: number;
+	readonly workingLimitAmpere?: () => number;
 	readonly clock?: LinkClock;
 }
 
@@ -59,9 +59,13 @@ export class ProfileLink implements FrameSource {
 
 	async open(): Promise<void> {
 		if (this.#isOver || this.#state.state !== "idle") return;
-		const { profile, workingLimitAmpere = defaultWorkingLimitAmpere } = this.#options;
+		const { profile, workingLimitAmpere } = this.#options;
 		const { currentMilliamp, frequencyHertz } = profile.drive;
-		const fault = currentFault(currentMilliamp, frequencyHertz, workingLimitAmpere);
+		const fault = currentFault(
+			currentMilliamp,
+			frequencyHertz,
+			workingLimitAmpere?.() ?? defaultWorkingLimitAmpere,
+		);
 		if (fault === null) await this.#connect();
 		else this.#fail(fault);
 	}

@@ -9,6 +9,7 @@ import { openStore, type StoreOptions } from "../store/store.ts";
 import { APP_VERSION } from "./app-version.ts";
 import { createAveragePictures } from "./average-pictures.ts";
 import { type Clock, systemClock } from "./clock.ts";
+import { createCurrentLimit } from "./current-limit.ts";
 import { isDemoStore } from "./demo/demo-clinic.ts";
 import { createGeometries } from "./geometries.ts";
 import { createHome } from "./home.ts";
@@ -22,6 +23,7 @@ import { dispatch } from "./request-dispatch.ts";
 import { createGate } from "./request-gate.ts";
 import { createHandlers } from "./request-handlers.ts";
 import { createSetUp } from "./set-up.ts";
+import { createSignalCheck } from "./signal-check.ts";
 import { createSources, type SourceFactory, type Sources } from "./sources.ts";
 import { createStateFeed } from "./state-feed.ts";
 import { createStudyDesk } from "./study-desk.ts";
@@ -100,7 +102,9 @@ export function createBackend(options: BackendOptions): Backend {
 	const stream = createPictureStream(workerUrl(options, "picture-worker"), { onPicture, onFailure });
 	const geometries = createGeometries();
 	const setUp = createSetUp(store);
-	const sources = options.sources ?? createSources(options);
+	const currentLimit = createCurrentLimit(store);
+	const sources =
+		options.sources ?? createSources({ ...options, workingLimitAmpere: () => currentLimit.ampere });
 	const profiles = createProfileDesk(store, () => storeFault);
 	const parts = {
 		builder,
@@ -124,6 +128,15 @@ export function createBackend(options: BackendOptions): Backend {
 			onBreak: (fault) => place.onBreak(fault),
 			onOtherBoard: () => place.onOtherBoard(),
 		},
+		watcher: {
+			onFrame: (band, frame) => check.onFrame(band, frame),
+			onContacts: (band) => check.onContacts(band),
+			onBand: (band) => check.onBand(band),
+			onLink: (state) => check.onLink(state),
+			onWornAnew: () => check.onWornAnew(),
+		},
+		workingLimitAmpere: () => currentLimit.ampere,
+		checkResult: () => check.result,
 	});
 	const home = createHome({ store, clock, dataFolder: options.dataFolder, onChange: parts.onChange });
 	const place = createWorkPlace({
@@ -132,6 +145,13 @@ export function createBackend(options: BackendOptions): Backend {
 		live,
 		isAtHome: () => home.state !== null,
 		asked: sources.asked,
+	});
+	const check = createSignalCheck({
+		...parts,
+		store,
+		live,
+		asked: sources.asked,
+		isBusy: () => place.busyWith !== null,
 	});
 	const gate = createGate({ home: () => home.state, busyWith: () => place.busyWith });
 	const replays = createReplayDesk({ ...parts, store, onFault: setStoreFault });
@@ -147,6 +167,8 @@ export function createBackend(options: BackendOptions): Backend {
 		keeper,
 		live,
 		studies: createStudyDesk({ live, setUp, builder: studyBuilder }),
+		check,
+		currentLimit,
 		place,
 		home,
 		replays,
@@ -212,6 +234,8 @@ export function createBackend(options: BackendOptions): Backend {
 			dataFolder: options.dataFolder,
 			storeFault,
 			cautions: { version: cautions.version, acknowledged: setUp.isAcknowledged },
+			check: check.state,
+			currentLimit: currentLimit.state,
 			setup: { person: setUp.person, ...setUp.limbAndBand, places: live.places },
 			...live.state(),
 			picture:
@@ -236,6 +260,7 @@ export function createBackend(options: BackendOptions): Backend {
 		keeper?.dispose();
 		// The board's current first, then what is unwritten, then the threads.
 		const steps = [
+			() => check.dispose(),
 			() => place.leave(),
 			() => live.dispose(),
 			() => store?.dispose(),

@@ -1,9 +1,16 @@
 /** The link to the board and what is known of the board: one source at a time, its bands, its quality. */
 import { failure, type Result } from "../../core/result.ts";
-import { currentLimit } from "../../core/safety/current-limit.ts";
+import { currentLimit, defaultWorkingLimitAmpere } from "../../core/safety/current-limit.ts";
+import { createClockDrift } from "../../core/signal/clock-drift.ts";
 import { judgeQuality, saturatedShare, signalToNoiseDecibel } from "../../core/signal/quality.ts";
 import { reciprocityPercent } from "../../core/signal/reciprocity.ts";
-import type { BandStatus, BoardIdentity, DriveConfiguration, Frame } from "../../core/wire/frame.ts";
+import type {
+	BandAbility,
+	BandStatus,
+	BoardIdentity,
+	DriveConfiguration,
+	Frame,
+} from "../../core/wire/frame.ts";
 import type { AppState, BoardState, Fault, LinkQuality, LinkState, SourceChoice } from "../contract.ts";
 import { currentFault, currentFaultAfter } from "../link/current-fault.ts";
 import type { BoardCommand, FrameSource, FrameSourceEvents, LinkCounters } from "../link/frame-source.ts";
@@ -33,6 +40,8 @@ export interface LiveLink {
 	readonly choice: SourceChoice | null;
 	readonly board: BoardIdentity | null;
 	readonly bands: ReadonlyMap<number, LiveBand>;
+	/** What each band can be set to; none for boards that do not tell. */
+	readonly abilities: ReadonlyMap<number, BandAbility>;
 	/** Lets go of the earlier source first. `choice` is null for a source that the contract cannot name. */
 	connect(
 		choice: SourceChoice | null,
@@ -40,6 +49,8 @@ export interface LiveLink {
 	): Promise<void>;
 	disconnect(): Promise<void>;
 	send(command: BoardCommand): Promise<Result<null, Fault>>;
+	/** Ends the link where a band's current is above the limit, which may have become another. */
+	enforceLimit(): void;
 	counters(): LinkCounters;
 	boardState(bandIndex: number): BoardState | null;
 	quality(bandIndex: number): LinkQuality;
@@ -48,8 +59,15 @@ export interface LiveLink {
 
 const nothingCounted: LinkCounters = { frames: 0, lost: 0, bad: {} };
 
-export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
+/** @param workingLimitAmpere asked anew whenever a current is looked at */
+export function createLiveLink(
+	clock: Clock,
+	events: LiveLinkEvents,
+	workingLimitAmpere: () => number = () => defaultWorkingLimitAmpere,
+): LiveLink {
 	const bands = new Map<number, LiveBand>();
+	const abilities = new Map<number, BandAbility>();
+	const boardClock = createClockDrift();
 	const batteries = new Map<number, number | null>();
 	let source: FrameSource | null = null;
 	let choice: SourceChoice | null = null;
@@ -64,19 +82,23 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 
 	function setState(next: LinkState): void {
 		state = next;
+		// The time between is not known: a board may have begun its own anew.
+		if (next.state !== "streaming") boardClock.restart();
 		events.onLinkState(next);
 		events.onChange();
 	}
 
 	function forget(): void {
 		bands.clear();
+		abilities.clear();
 		batteries.clear();
 		board = null;
 	}
 
 	/** The source checks this too. Twice is meant: the second check costs nothing and guards a person. */
 	function refuseOverCurrent(configuration: DriveConfiguration): boolean {
-		const fault = currentFault(configuration.currentMilliamp, configuration.frequencyHertz);
+		const { currentMilliamp, frequencyHertz } = configuration;
+		const fault = currentFault(currentMilliamp, frequencyHertz, workingLimitAmpere());
 		if (fault === null) return false;
 		stoppedBy = { state: "failed", label: labelOf(state), fault };
 		setState(stoppedBy);
@@ -93,8 +115,12 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 			onBoard(identity) {
 				if (!alive()) return;
 				board = identity;
+				boardClock.restart();
 				events.onBoard(identity);
 				events.onChange();
+			},
+			onAbility(ability) {
+				if (alive()) abilities.set(ability.bandIndex, ability);
 			},
 			onConfiguration(configuration) {
 				if (!alive() || refuseOverCurrent(configuration)) return;
@@ -119,6 +145,7 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 				const band = bands.get(frame.bandIndex);
 				if (!alive() || band === undefined) return;
 				band.meter.count(clock.now(), lostBefore);
+				boardClock.take(frame.timeMicros, receivedAt);
 				if (band.watch.take(frame.timeMicros / 1e6, frame.values, null)) events.onLeftOut(band);
 				const { kept } = band.watch.leftOut;
 				band.reciprocityPercent = reciprocityPercent(frame.values, band.pairs, band.scratch, kept);
@@ -162,6 +189,7 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 			return board;
 		},
 		bands,
+		abilities,
 		async connect(nextChoice, createSource) {
 			turn++;
 			const own = turn;
@@ -181,10 +209,14 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 		async send(command) {
 			if (source === null) return failure({ kind: "not-connected" });
 			for (const { configuration } of bands.values()) {
-				const fault = currentFaultAfter(command, configuration);
+				const fault = currentFaultAfter(command, configuration, workingLimitAmpere());
 				if (fault !== null) return failure(fault);
 			}
 			return source.send(command);
+		},
+		enforceLimit() {
+			if (state.state === "failed" || state.state === "idle") return;
+			for (const { configuration } of bands.values()) if (refuseOverCurrent(configuration)) return;
 		},
 		counters: () => source?.counters() ?? lastCounters,
 		boardState(bandIndex) {
@@ -201,7 +233,7 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 				pattern: band.pattern.name,
 				readingCount: configuration.readingCount,
 				currentMilliamp: configuration.currentMilliamp,
-				currentLimitMilliamp: limitMilliamp(configuration.frequencyHertz),
+				currentLimitMilliamp: limitMilliamp(configuration.frequencyHertz, workingLimitAmpere()),
 				frequencyHertz: configuration.frequencyHertz,
 				gain: configuration.gain,
 				batteryPercent: batteries.get(bandIndex) ?? null,
@@ -222,12 +254,15 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 				saturatedShare: band?.saturatedShare ?? 0,
 				electrodesLeftOut: leftOut?.electrodes.map(({ electrode }) => electrode + 1) ?? [],
 				isTrustworthy: leftOut?.isTrustworthy ?? true,
+				clockDriftPpm: boardClock.partsPerMillion,
 			};
 			return {
 				framesPerSecond: facts.framesPerSecond,
 				frames,
 				lost,
+				late: boardClock.late,
 				bad,
+				clockDriftPpm: facts.clockDriftPpm,
 				signalToNoiseDecibel: facts.signalToNoiseDecibel,
 				reciprocityPercent: facts.reciprocityPercent,
 				...judgeQuality(facts),
@@ -238,8 +273,8 @@ export function createLiveLink(clock: Clock, events: LiveLinkEvents): LiveLink {
 }
 
 /** r.m.s., mA */
-export function limitMilliamp(frequencyHertz: number): number {
-	return 1000 * currentLimit(frequencyHertz);
+export function limitMilliamp(frequencyHertz: number, workingLimitAmpere?: number): number {
+	return 1000 * currentLimit(frequencyHertz, workingLimitAmpere);
 }
 
 function decibelOf(band: LiveBand | undefined): number | null {

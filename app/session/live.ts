@@ -1,6 +1,7 @@
 /** What is happening now: the one owner of the link, its bands, their rests and pictures, and the recording. */
 import { failure, type Result, success } from "../../core/result.ts";
-import type { BandStatus, DriveConfiguration, Frame } from "../../core/wire/frame.ts";
+import type { CheckResult } from "../../core/signal/signal-check.ts";
+import type { BandAbility, BandStatus, DriveConfiguration, Frame } from "../../core/wire/frame.ts";
 import type { AppState, Fault, LinkState, SourceChoice, Trends } from "../contract.ts";
 import type { BoardCommand } from "../link/frame-source.ts";
 import type { Picture } from "../pipeline/picture-stream.ts";
@@ -12,7 +13,7 @@ import { createBaselineTaking } from "./baseline-taking.ts";
 import type { Clock } from "./clock.ts";
 import { bandOff, leftOutState } from "./left-out-state.ts";
 import { type LiveBand, type LiveBaseline, setRest } from "./live-band.ts";
-import { createLiveLink, limitMilliamp } from "./live-link.ts";
+import { createLiveLink, type LiveLinkEvents, limitMilliamp } from "./live-link.ts";
 import {
 	createLivePictures,
 	LIVE_STREAM,
@@ -45,6 +46,20 @@ export interface Live {
 	readonly isSimulated: boolean;
 	/** Of the band that is looked at, while the board streams; null else. */
 	readonly drive: DriveConfiguration | null;
+	/** Of the board, as far as they were announced. */
+	readonly bands: ReadonlyMap<number, LiveBand>;
+	/** What each band can be set to; none for boards that take no commands. */
+	readonly abilities: ReadonlyMap<number, BandAbility>;
+	/** As the board says; 0 without one. */
+	readonly bandCount: number;
+	/** Null without a board. */
+	readonly boardSerial: string | null;
+	readonly linkState: LinkState;
+	readonly isTakingBaseline: boolean;
+	/** The limit in force at a frequency, r.m.s. */
+	limitMilliamp(frequencyHertz: number): number;
+	/** Stops the board if its current is above the limit, which has become another. */
+	enforceLimit(): void;
 	/** Number of the session that is being recorded; null for none. */
 	readonly recordedSession: number | null;
 	/** What the picture of the band that is looked at is made of; null without one, or without a rest. */
@@ -85,6 +100,11 @@ export interface LiveParts extends Omit<ModelSlotParts, "onChange"> {
 	readonly storeFault: () => Fault | null;
 	readonly onChange: () => void;
 	readonly follower: LiveFollower;
+	readonly watcher: SignalWatcher;
+	/** The largest current that is allowed, r.m.s. */
+	readonly workingLimitAmpere: () => number;
+	/** What is kept with a recording that begins. */
+	readonly checkResult: () => CheckResult | null;
 	/** What volume pictures are made with and where they go. */
 	readonly volume: Pick<LiveVolumeParts, "builder" | "createStream" | "onPacket">;
 }
@@ -99,11 +119,23 @@ export interface LiveFollower {
 	onOtherBoard(): void;
 }
 
+/** Whoever looks at the bare signal, before any picture. */
+export interface SignalWatcher {
+	/** The frame is valid during the call only. */
+	onFrame(band: LiveBand, frame: Frame): void;
+	onContacts(band: LiveBand): void;
+	/** A band was announced for the first time or with other settings. */
+	onBand(band: LiveBand): void;
+	onLink(state: LinkState): void;
+	/** The bands were taken off and put on anew. */
+	onWornAnew(): void;
+}
+
 /** Ages, countdowns and rates are told this often even when nothing else happens. */
 const TICK_MS = 250;
 
 export function createLive(parts: LiveParts): Live {
-	const { clock, setUp, store, onChange, follower } = parts;
+	const { clock, setUp, store, onChange, follower, watcher } = parts;
 	const pictures = createLivePictures(parts, setUp, () => link.board?.simulated ?? false);
 	const volume = createLiveVolume({
 		...parts.volume,
@@ -115,7 +147,7 @@ export function createLive(parts: LiveParts): Live {
 		onChange,
 	});
 	const baselines = createBaselineTaking(clock, { onBaseline, onProgress: onChange });
-	const link = createLiveLink(clock, {
+	const events: LiveLinkEvents = {
 		onChange,
 		onLinkState,
 		onBoard(board) {
@@ -133,6 +165,7 @@ export function createLive(parts: LiveParts): Live {
 			recording?.addBand(band);
 			recording?.addLeftOut(band);
 			pictures.prepare(band);
+			watcher.onBand(band);
 			volume.refresh();
 		},
 		onLeftOut(band) {
@@ -141,9 +174,14 @@ export function createLive(parts: LiveParts): Live {
 		},
 		onBandRenumbered: (band) => recording?.addBand(band),
 		onFrame,
-		onContacts: (band, ohm) => recording?.addContacts(band, ohm),
+		onContacts(band, ohm) {
+			recording?.addContacts(band, ohm);
+			watcher.onContacts(band);
+		},
 		onStatus,
-	});
+	};
+	const link = createLiveLink(clock, events, parts.workingLimitAmpere);
+
 	let selected = 0;
 	let serial: string | null = null;
 	let skipped = 0;
@@ -169,6 +207,7 @@ export function createLive(parts: LiveParts): Live {
 
 	function onLinkState(state: LinkState): void {
 		recording?.addEvent("link", state.state, state);
+		watcher.onLink(state);
 		if (state.state === "streaming" || state.state === "opening") return;
 		// What was gathered before a break is not the same rest as what comes after it.
 		baselines.interrupt({ kind: "not-connected" });
@@ -179,6 +218,7 @@ export function createLive(parts: LiveParts): Live {
 	function onFrame(band: LiveBand, frame: Frame, receivedAt: number, lostBefore: number): void {
 		const token = recording?.addFrame(band, frame, receivedAt, lostBefore) ?? -1;
 		baselines.add(band, frame);
+		watcher.onFrame(band, frame);
 		pictures.add(band, frame, receivedAt, lostBefore, token);
 		volume.add(band, frame, receivedAt);
 	}
@@ -209,6 +249,10 @@ export function createLive(parts: LiveParts): Live {
 			automatic: baseline.automatic,
 			ageSeconds: Math.max(0, Math.floor((clock.now() - baseline.takenAt) / 1000)),
 		};
+	}
+
+	function limitAt(frequencyHertz: number): number {
+		return limitMilliamp(frequencyHertz, parts.workingLimitAmpere());
 	}
 
 	function reset(): void {
@@ -278,6 +322,22 @@ export function createLive(parts: LiveParts): Live {
 		get pictured() {
 			return link.state.state === "streaming" ? pictures.pictured(selected) : null;
 		},
+		bands: link.bands,
+		abilities: link.abilities,
+		get bandCount() {
+			return link.board?.bandCount ?? 0;
+		},
+		get boardSerial() {
+			return link.board?.serial ?? null;
+		},
+		get linkState() {
+			return link.state;
+		},
+		get isTakingBaseline() {
+			return baselines.secondsLeft !== null;
+		},
+		limitMilliamp: limitAt,
+		enforceLimit: () => link.enforceLimit(),
 		get recordedSession() {
 			return recording?.sessionId ?? null;
 		},
@@ -320,6 +380,7 @@ export function createLive(parts: LiveParts): Live {
 			return success(null);
 		},
 		forgetRest() {
+			watcher.onWornAnew();
 			baselines.interrupt({ kind: "cancelled" });
 			for (const band of link.bands.values()) {
 				setRest(band, null);
@@ -353,7 +414,7 @@ export function createLive(parts: LiveParts): Live {
 				title,
 				startedAt: toRfc3339(clock.now()),
 				board,
-				currentLimitMilliamp: limitMilliamp(first.configuration.frequencyHertz),
+				currentLimitMilliamp: limitAt(first.configuration.frequencyHertz),
 				algorithmVersion: ALGORITHM_VERSION,
 				...setUp.pictureSettings,
 			};
@@ -366,6 +427,8 @@ export function createLive(parts: LiveParts): Live {
 				started.addLeftOut(known);
 				if (known.ohm !== null) started.addContacts(known, known.ohm);
 			}
+			const check = parts.checkResult();
+			if (check !== null) started.addEvent("check", "Signal check", check);
 			recording = started;
 			onChange();
 			return success({ sessionId: started.sessionId });

@@ -267,7 +267,7 @@ export function readMarks(store: Store, sessionId: number): Result<ReplayState["
 	if (!baselines.ok) return baselines;
 	const wanted = [
 		...events.value
-			.filter(({ kind, label }) => kind !== "status" && kind !== "link" && label !== "")
+			.filter(({ kind, label }) => !["status", "link", "check"].includes(kind) && label !== "")
 			.map(({ ordinal, label }) => ({ ordinal, label })),
 		...baselines.value
 			.filter(({ takenAt, automatic }, i, all) => !automatic || all[i - 1]?.takenAt !== takenAt)

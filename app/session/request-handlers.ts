@@ -5,6 +5,7 @@ import type { ModelBuilder } from "../pipeline/model-builder.ts";
 import type { Store } from "../store/store.ts";
 import type { AveragePictures } from "./average-pictures.ts";
 import type { Clock } from "./clock.ts";
+import type { CurrentLimit } from "./current-limit.ts";
 import { createExerciseHandlers } from "./exercise-handlers.ts";
 import { createExportDesk } from "./export-desk.ts";
 import type { Geometries } from "./geometries.ts";
@@ -19,6 +20,7 @@ import type { RecordsSwitch } from "./records-switch.ts";
 import type { ReplayDesk } from "./replay-desk.ts";
 import type { RequestHandlers } from "./request-dispatch.ts";
 import type { SetUp } from "./set-up.ts";
+import type { SignalCheck } from "./signal-check.ts";
 import type { Sources } from "./sources.ts";
 import type { StudyDesk } from "./study-desk.ts";
 import type { WorkPlace } from "./work-place.ts";
@@ -26,6 +28,8 @@ import type { WorkPlace } from "./work-place.ts";
 export interface HandlerParts {
 	readonly state: () => AppState;
 	readonly live: Live;
+	readonly check: SignalCheck;
+	readonly currentLimit: CurrentLimit;
 	readonly replays: ReplayDesk;
 	readonly place: WorkPlace;
 	readonly home: Home;
@@ -50,7 +54,19 @@ export interface HandlerParts {
 }
 
 export function createHandlers(parts: HandlerParts): RequestHandlers {
-	const { live, replays, setUp, sources, profiles, geometries, studies, clock, onChange } = parts;
+	const {
+		live,
+		check,
+		currentLimit,
+		replays,
+		setUp,
+		sources,
+		profiles,
+		geometries,
+		studies,
+		clock,
+		onChange,
+	} = parts;
 	const exports = createExportDesk();
 
 	function withStore<T>(work: (store: Store) => T): T | { readonly ok: false; readonly error: Fault } {
@@ -70,6 +86,7 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 		const { source } = live.state();
 		if (source?.kind !== "simulated") {
 			live.prepareAgain();
+			check.onLimbChanged();
 			return success(null);
 		}
 		const { electrodeCount } = setUp.limbAndBand.band;
@@ -77,6 +94,22 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 		const found = sources.find(choice, setUp.limbAndBand, profiles.find);
 		if (!found.ok) return found;
 		void live.connect(choice, found.value);
+		return success(null);
+	}
+
+	/** The board is told first: once the limit is lower, what it drives must be too. */
+	async function changeLimit(milliamp: number | null): Promise<Result<null, Fault>> {
+		const lowered = milliamp ?? Number.POSITIVE_INFINITY;
+		for (const { bandIndex, configuration } of live.bands.values()) {
+			if (configuration.currentMilliamp <= lowered) continue;
+			await live.send({ command: "set-current", milliamp: lowered, bandIndex });
+		}
+		const changed = currentLimit.change(milliamp);
+		if (!changed.ok) return changed;
+		// One that did not do as it was told is stopped, and the link says why.
+		live.enforceLimit();
+		check.onLimitChanged();
+		onChange();
 		return success(null);
 	}
 
@@ -117,6 +150,14 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 			return live.connect(null, sources.playing(fileName, text, found.value, framesPerSecond));
 		},
 		sendCommand: (command) => live.send(command),
+		startCheck: ({ from }) => check.start(from),
+		passOverCheck: () => check.passOver(),
+		stopCheck() {
+			check.stop();
+			return success(null);
+		},
+		rangeAgain: () => check.rangeAgain(),
+		setCurrentLimit: ({ milliamp }) => changeLimit(milliamp),
 		takeBaseline: ({ seconds }, signal) => live.takeBaseline(seconds, signal),
 		setPrior(settings) {
 			const saved = setUp.changePictureSettings(settings);

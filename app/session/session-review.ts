@@ -5,6 +5,7 @@ import type { Fault, ReferenceRecord, SessionReview, SetRecord, Trends } from ".
 import type { SessionDetail, StoredContacts, TrendColumns } from "../store/records.ts";
 import type { Store } from "../store/store.ts";
 import { joinTrends } from "./join-trends.ts";
+import { readCheckResult } from "./last-check.ts";
 import { nextMornings } from "./next-morning.ts";
 import { readMarks } from "./replay.ts";
 import { thin } from "./trend-log.ts";
@@ -34,13 +35,16 @@ export function reviewOf(store: Store, sessionId: number): Result<SessionReview,
 	if (!previous.ok) return previous;
 	const checkIns = personId === null ? success([]) : store.listCheckIns(personId);
 	if (!checkIns.ok) return checkIns;
+	const events = store.readEvents(sessionId);
+	if (!events.ok) return events;
+	const check = readCheckResult(events.value.find(({ kind }) => kind === "check")?.detail);
 	return success({
 		session: summary,
 		conditions: sets.value[0]?.conditions ?? null,
 		soap: soap.value,
 		sets: sets.value,
 		references: references.value,
-		measured: measuredOf(detail.value, baselines.value),
+		measured: { ...measuredOf(detail.value, baselines.value), check },
 		quality: {
 			frames: summary.frameCount,
 			lost: summary.lostCount,
@@ -122,7 +126,7 @@ function previousOf(
 function measuredOf(
 	detail: SessionDetail,
 	baselines: SessionReview["measured"]["baselines"],
-): SessionReview["measured"] {
+): Omit<SessionReview["measured"], "check"> {
 	return {
 		limb: detail.limb,
 		band: detail.band,

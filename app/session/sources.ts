@@ -1,5 +1,6 @@
 /** Which source of frames a choice of the contract stands for. */
 import { failure, type Result, success } from "../../core/result.ts";
+import { defaultWorkingLimitAmpere } from "../../core/safety/current-limit.ts";
 import type { BoardProfile } from "../../core/wire/profile/board-profile.ts";
 import type { Fault, Reply, SourceChoice } from "../contract.ts";
 import { captureLines } from "../link/capture-lines.ts";
@@ -48,9 +49,15 @@ export interface SourcesOptions {
 	readonly workerFolder?: URL | undefined;
 	/** Serial devices that are offered besides those that are found. */
 	readonly serialPaths?: readonly string[] | undefined;
+	/** Asked anew whenever a current is looked at; see `core/safety/current-limit.ts`. */
+	readonly workingLimitAmpere?: () => number;
 }
 
-export function createSources({ workerFolder, serialPaths }: SourcesOptions = {}): Sources {
+export function createSources({
+	workerFolder,
+	serialPaths,
+	workingLimitAmpere = () => defaultWorkingLimitAmpere,
+}: SourcesOptions = {}): Sources {
 	const ports = new PortRegistry(serialPaths);
 	const asked = createAskedEffort();
 	const bundled = workerFolder === undefined ? {} : { workerFile: new URL("board-worker.js", workerFolder) };
@@ -67,17 +74,20 @@ export function createSources({ workerFolder, serialPaths }: SourcesOptions = {}
 		portIdOf: (path) => ports.idOf(path),
 		find(choice, wearer, profileNamed) {
 			if (choice.kind === "simulated") {
-				return success((events) => createSimulatedSource({ ...choice, wearer, ...bundled, asked }, events));
+				const options = { ...choice, wearer, ...bundled, asked, workingLimitAmpere };
+				return success((events) => createSimulatedSource(options, events));
 			}
 			const path = ports.pathOf(choice.portId);
 			if (path === null) return failure({ kind: "no-such-port", path: choice.portId });
 			const { baudRate } = choice;
 			if (choice.kind === "serial")
-				return success((events) => createSerialSource({ path, baudRate }, events));
+				return success((events) => createSerialSource({ path, baudRate, workingLimitAmpere }, events));
 			const profile = profileNamed(choice.profile);
 			if (!profile.ok) return profile;
 			const transport = createSerialTransport(path, baudRate);
-			return success((events) => new ProfileLink({ transport, profile: profile.value }, events));
+			return success(
+				(events) => new ProfileLink({ transport, profile: profile.value, workingLimitAmpere }, events),
+			);
 		},
 		playing(fileName, text, profile, framesPerSecond) {
 			// A character for each byte, as pages read such a file.

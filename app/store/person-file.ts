@@ -101,7 +101,7 @@ const seriesSchema = z.object({
 });
 
 const eventSchema = z.object({
-	kind: z.enum(["gap", "fault", "command", "mark", "link", "status", "left-out"], "a kind of event"),
+	kind: z.enum(["gap", "fault", "command", "mark", "link", "status", "left-out", "check"], "a kind of event"),
 	at: time,
 	ordinal: count,
 	label: text,

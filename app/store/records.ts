@@ -90,7 +90,7 @@ export interface StoredTrendSeries
 	readonly id: number;
 }
 
-export type EventKind = "gap" | "fault" | "command" | "mark" | "link" | "status" | "left-out";
+export type EventKind = "gap" | "fault" | "command" | "mark" | "link" | "status" | "left-out" | "check";
 
 export interface SessionEvent {
 	readonly kind: EventKind;

@@ -22,6 +22,8 @@ export interface QualityFacts {
 	readonly electrodesLeftOut: readonly number[];
 	/** What is left is enough for the regions' means to be believed. */
 	readonly isTrustworthy: boolean;
+	/** Of the board's clock against the computer's, parts per million; null before it is known. */
+	readonly clockDriftPpm?: number | null;
 }
 
 export interface QualityVerdict {
@@ -45,6 +47,7 @@ export function judgeQuality(facts: QualityFacts): QualityVerdict {
 		reciprocity(facts.reciprocityPercent),
 		signal(facts.signalToNoiseDecibel),
 		rate(facts.framesPerSecond),
+		clock(facts.clockDriftPpm ?? null),
 	];
 	let worst: Finding = { level: 0, reason: "" };
 	for (const finding of findings) if (finding.level > worst.level) worst = finding;
@@ -103,6 +106,16 @@ function rate(framesPerSecond: number): Finding {
 	return framesPerSecond < 10
 		? { level: 1, reason: `only ${framesPerSecond.toFixed(1)} frames a second` }
 		: fine;
+}
+
+/** Times of holds are the board's: from half a percent on they are as wrong as a person's counting (our own bound). */
+function clock(partsPerMillion: number | null): Finding {
+	if (partsPerMillion === null || Math.abs(partsPerMillion) <= 5000) return fine;
+	const side = partsPerMillion > 0 ? "fast" : "slow";
+	return {
+		level: 1,
+		reason: `the board’s clock is ${(Math.abs(partsPerMillion) / 10_000).toFixed(1)} % ${side}`,
+	};
 }
 
 function count(n: number, noun: string): string {

@@ -58,6 +58,8 @@ export const rangingReasons = [
 	"no-frames",
 	"board-silent",
 	"out-of-time",
+	/** The board lets nobody set it: its level was only looked at. */
+	"takes-no-commands",
 ] as const;
 export type RangingReason = (typeof rangingReasons)[number];
 

@@ -200,7 +200,7 @@ describe("current", () => {
 	});
 
 	test("a limit that was raised on purpose is used, but never above the standard's", async () => {
-		const { link, board } = await createStreaming({ workingLimitAmpere: 20e-3 });
+		const { link, board } = await createStreaming({ workingLimitAmpere: () => 20e-3 });
 		expect(await link.send({ command: "set-current", milliamp: 5 })).toEqual({ ok: true, value: null });
 		expect(await link.send({ command: "set-current", milliamp: 5.1 })).toMatchObject({ ok: false });
 		expect(board.heard.at(-1)?.command).toEqual({ command: "current", bandIndex: null, microamp: 5000 });

@@ -136,6 +136,7 @@ export function createReview(change: Partial<SessionReview> = {}): SessionReview
 			},
 		],
 		measured: {
+			check: null,
 			limb: {
 				side: "left",
 				outline: { type: "circle", radius: 0.083 },

@@ -3,12 +3,15 @@ import type { BoardCommand, FrameSource, FrameSourceEvents } from "../../app/lin
 import type { SourceFactory } from "../../app/session/sources.ts";
 import { createPattern } from "../../core/band/patterns.ts";
 import { type Result, success } from "../../core/result.ts";
-import type { BoardIdentity, DriveConfiguration } from "../../core/wire/frame.ts";
+import type { BandAbility, BoardIdentity, DriveConfiguration } from "../../core/wire/frame.ts";
 
 /** A board at the end of no cable: the test says what it says. */
 export interface MemorySource {
 	readonly factory: SourceFactory;
 	readonly sent: BoardCommand[];
+	/** What becomes of a command; all are done at once without this. */
+	obey: (command: BoardCommand) => Result<null, Fault> | Promise<Result<null, Fault>>;
+	ability(ability: Partial<BandAbility>): void;
 	readonly isDisposed: boolean;
 	/** Of the newest frame. */
 	readonly sequence: number;
@@ -47,6 +50,17 @@ export const plainConfiguration: DriveConfiguration = {
 	fullScale: 0,
 };
 
+export const plainAbility: BandAbility = {
+	bandIndex: 0,
+	electrodeCount: 16,
+	minimumMilliamp: 0.05,
+	maximumMilliamp: 2,
+	minimumHertz: 10_000,
+	maximumHertz: 100_000,
+	minimumGain: 1,
+	maximumGain: 200,
+};
+
 /** `now` in ms; frames come 1/30 s apart unless told otherwise. */
 export function createMemorySource(now: () => number): MemorySource {
 	const sent: BoardCommand[] = [];
@@ -62,8 +76,10 @@ export function createMemorySource(now: () => number): MemorySource {
 		return events;
 	}
 
-	return {
+	const source: MemorySource = {
 		sent,
+		obey: () => success(null),
+		ability: (ability) => tellAll().onAbility?.({ ...plainAbility, ...ability }),
 		get isDisposed() {
 			return isDisposed;
 		},
@@ -79,7 +95,7 @@ export function createMemorySource(now: () => number): MemorySource {
 				},
 				send(command): Promise<Result<null, Fault>> {
 					sent.push(command);
-					return Promise.resolve(success(null));
+					return Promise.resolve(source.obey(command));
 				},
 				counters: () => ({ frames: sequence, lost, bad: { checksum: 0 } }),
 				dispose() {
@@ -114,4 +130,5 @@ export function createMemorySource(now: () => number): MemorySource {
 		},
 		contacts: (bandIndex, ohm) => tellAll().onContacts(bandIndex, Float64Array.from(ohm)),
 	};
+	return source;
 }
