@@ -327,7 +327,11 @@ export const requestSchemas = {
 	/** How the strength of the live picture's smoothing was chosen. */
 	getStrength: z.null(),
 	/** The newest live frame pictured at the strength in use and at another; nothing is changed. */
-	tryStrength: z.object({ lambda: z.number().min(1e-5).max(10) }),
+	tryStrength: z.object({
+		lambda: z.number().min(1e-5).max(10),
+		/** `same`: the frame of the last answer once more, where it is of the same picture. */
+		frame: z.enum(["newest", "same"]),
+	}),
 	/** Which band's picture is streamed. */
 	selectBand: z.object({ bandIndex: z.int().min(0).max(3) }),
 

@@ -14,6 +14,7 @@ import { HomeOff, HomeScreen } from "./screens/home-screen.tsx";
 import { LiveScreen } from "./screens/live-screen.tsx";
 import { PeopleScreen } from "./screens/people-screen.tsx";
 import { PersonScreen } from "./screens/person-screen.tsx";
+import { PictureScreen } from "./screens/picture-screen.tsx";
 import { PlanScreen } from "./screens/plan-screen.tsx";
 import { ProfileScreen } from "./screens/profile-screen.tsx";
 import { ProgressScreen } from "./screens/progress-screen.tsx";
@@ -31,6 +32,7 @@ import { peopleWords, personWords } from "./text/people-words.ts";
 import { planWords } from "./text/plan-words.ts";
 import { profileWords } from "./text/profile-words.ts";
 import { reviewWords } from "./text/review-words.ts";
+import { strengthWords } from "./text/sight-words.ts";
 import { volumeWords } from "./text/volume-words.ts";
 import { words } from "./text/words.ts";
 
@@ -129,6 +131,8 @@ function Screen({ route }: { readonly route: Route }) {
 			return <ProfileScreen key={hashOf(route)} name={route.name} isCopy={route.isCopy} />;
 		case "about":
 			return <AboutScreen />;
+		case "picture":
+			return <PictureScreen />;
 	}
 }
 
@@ -170,6 +174,8 @@ function titleOf(route: Route): string {
 			return profileWords.title;
 		case "about":
 			return words.about.title;
+		case "picture":
+			return strengthWords.title;
 	}
 }
 

@@ -7,6 +7,7 @@ import "./style/live.css";
 import "./style/volume.css";
 import "./style/records.css";
 import "./style/review.css";
+import "./style/sight.css";
 import "./style/report.css";
 import "./style/people.css";
 import "./style/plan.css";

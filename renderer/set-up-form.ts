@@ -4,6 +4,7 @@ import type { BandPlace, BandSetup, LimbSetup, RequestArgument } from "../app/co
 import { usualElectrodeHeightMetre } from "../core/band/electrode-height.ts";
 import { placeElectrodes } from "../core/band/electrodes.ts";
 import { bandOf } from "../core/band/measured-band.ts";
+import { type FatSource, fatFromSkinfold, skinfoldFromFat, USUAL_FAT } from "../core/limb/fat.ts";
 import type { Limb, Point } from "../core/limb/limb.ts";
 import { createOutline, type Outline } from "../core/limb/outline.ts";
 import { circleFromCircumference, ellipseFromCircumference, ellipsePerimeter } from "../core/limb/tape.ts";
@@ -23,7 +24,9 @@ export interface SetUpForm {
 	readonly depth: string;
 	/** One point a line, cm. */
 	readonly points: string;
-	/** mm */
+	/** `unsaid` where an older record does not tell. */
+	readonly fatSource: FatSource | "unsaid";
+	/** mm: the layer, or the fold where a skinfold was measured. */
 	readonly fat: string;
 	/** % of the thigh's length. */
 	readonly level: string;
@@ -51,7 +54,7 @@ export interface PlaceForm {
 
 export type SetUpField = Exclude<
 	keyof SetUpForm,
-	"personId" | "side" | "shape" | "direction" | "positions" | "bandCount" | "places"
+	"personId" | "side" | "shape" | "fatSource" | "direction" | "positions" | "bandCount" | "places"
 >;
 export type PlaceField = `${keyof PlaceForm} ${number}`;
 /** Those of a place by its field and band, from 0. */
@@ -100,7 +103,11 @@ export function formFromSetUp(
 			outline.type === "polygon" || outline.type === "smooth"
 				? outline.points.map(([x, y]) => `${text(100 * x, 2)} ${text(100 * y, 2)}`).join("\n")
 				: "",
-		fat: text(1000 * limb.fatThickness, 1),
+		fatSource: limb.fatSource ?? "unsaid",
+		fat: text(
+			1000 * (limb.fatSource === "skinfold" ? skinfoldFromFat(limb.fatThickness) : limb.fatThickness),
+			1,
+		),
 		level: text(100 * limb.level, 0),
 		bandName: band.name,
 		electrodeCount: String(band.electrodeCount),
@@ -132,6 +139,18 @@ export function withBands(
 	};
 }
 
+/** The same thickness, told as the other way of measuring tells it. */
+export function fatChange(
+	form: SetUpForm,
+	fatSource: SetUpForm["fatSource"],
+): Pick<SetUpForm, "fat" | "fatSource"> {
+	if (fatSource === "assumed") return { fatSource, fat: text(1000 * USUAL_FAT, 1) };
+	const entered = parseNumber(form.fat);
+	const isFold = form.fatSource === "skinfold";
+	if (entered === null || isFold === (fatSource === "skinfold")) return { fatSource, fat: form.fat };
+	return { fatSource, fat: text(isFold ? fatFromSkinfold(entered) : skinfoldFromFat(entered), 1) };
+}
+
 /** @returns what the app takes, or which fields to correct and how. */
 export function readSetUpForm(form: SetUpForm): ReadSetUp | FieldErrors {
 	const errors: FieldErrors = {};
@@ -145,7 +164,7 @@ export function readSetUpForm(form: SetUpForm): ReadSetUp | FieldErrors {
 		return value;
 	}
 
-	const fat = number("fat", 1, 60, "mm");
+	const fat = readFat(form, number);
 	const level = number("level", 10, 90, "%");
 	const electrodeCount = number("electrodeCount", 8, 64, "");
 	if (!Number.isInteger(electrodeCount)) errors.electrodeCount = "Enter a whole number from 8 to 64.";
@@ -177,7 +196,13 @@ export function readSetUpForm(form: SetUpForm): ReadSetUp | FieldErrors {
 			[field]: `The thigh would measure ${text(around, 1)} cm around; enter ${POSSIBLE[0]} to ${POSSIBLE[1]} cm.`,
 		};
 	}
-	const limb: LimbSetup = { side: form.side, outline: shape, fatThickness: fat / 1000, level: level / 100 };
+	const limb: LimbSetup = {
+		side: form.side,
+		outline: shape,
+		fatThickness: fat,
+		...(form.fatSource !== "unsaid" && { fatSource: form.fatSource }),
+		level: level / 100,
+	};
 	const thigh = attempt(() => createThigh(limb));
 	if (thigh === null) return { fat: "That leaves no room for muscle in a thigh of this size: enter less." };
 	const electrodes = attempt(() => placeElectrodes(outline, bandOf(band)));
@@ -203,11 +228,9 @@ export function parseNumber(entered: string): number | null {
 	return /^-?\d+(\.\d*)?$|^-?\.\d+$/.test(trimmed) ? Number(trimmed) : null;
 }
 
-function readShape(
-	form: SetUpForm,
-	errors: FieldErrors,
-	number: (field: SetUpField, low: number, high: number, unit: string) => number,
-): LimbSetup["outline"] | null {
+type ReadNumber = (field: SetUpField, low: number, high: number, unit: string) => number;
+
+function readShape(form: SetUpForm, errors: FieldErrors, number: ReadNumber): LimbSetup["outline"] | null {
 	switch (form.shape) {
 		case "round": {
 			const around = number("circumference", ...POSSIBLE, "cm");
@@ -251,6 +274,19 @@ function readPlaces({ places }: SetUpForm, errors: FieldErrors): BandPlace[] | n
 				`Bands ${near + 1} and ${i + 1} would overlap: they are at least ${text(100 * usualElectrodeHeightMetre, 1)} cm apart.`;
 	}
 	return read;
+}
+
+/** @returns m */
+function readFat({ fatSource }: SetUpForm, number: ReadNumber): number {
+	switch (fatSource) {
+		case "assumed":
+			return USUAL_FAT;
+		case "skinfold":
+			return fatFromSkinfold(number("fat", 2, 120, "mm") / 1000);
+		case "ultrasound":
+		case "unsaid":
+			return number("fat", 1, 60, "mm") / 1000;
+	}
 }
 
 const FEWEST_POINTS = 6;

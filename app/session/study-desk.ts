@@ -45,6 +45,8 @@ const USUAL_HERTZ = 50_000;
 export function createStudyDesk({ live, setUp, builder }: StudyDeskParts): StudyDesk {
 	const bands = new Map<string, BandStudy>();
 	const fats = new Map<string, FatStudy>();
+	/** What was pictured last. */
+	let last: { readonly request: ModelRequest; readonly readings: Float64Array } | null = null;
 
 	/** As the live band would be pictured on that limb; its rest counts where it has as many electrodes. */
 	function requestOf(limb: LimbSetup, band: BandSetup): ModelRequest {
@@ -105,10 +107,12 @@ export function createStudyDesk({ live, setUp, builder }: StudyDeskParts): Study
 			const { rule, lambdaByHand } = geometry;
 			return success({ ...strength, geometryId: modelId, rule, lambdaByHand });
 		},
-		async tryStrength({ lambda }, signal) {
+		async tryStrength({ lambda, frame }, signal) {
 			const pictured = live.pictured;
 			if (pictured === null || pictured.ohm === null) return failure({ kind: "no-baseline" });
-			const readings = pictured.ohm.slice();
+			const isSame = frame === "same" && last?.request === pictured.request;
+			const readings = isSame ? last!.readings : pictured.ohm.slice();
+			last = { request: pictured.request, readings };
 			const tried = await builder.study(pictured.request, { kind: "strength", lambda, readings }, signal);
 			return tried.ok ? success({ ...tried.value, geometryId: pictured.model.modelId }) : tried;
 		},

@@ -71,6 +71,8 @@ function tabOf({ screen }: Route): ScreenName {
 			return "people";
 		case "profile":
 			return "connect";
+		case "picture":
+			return "about";
 		default:
 			return screen;
 	}

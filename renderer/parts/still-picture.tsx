@@ -2,7 +2,7 @@
 import { useEffect, useLayoutEffect, useRef } from "preact/hooks";
 import type { PictureGeometry } from "../../app/contract.ts";
 import { createCanvasSurface } from "../draw/canvas-surface.ts";
-import { createColourRamp } from "../draw/colour-ramp.ts";
+import { createColourRamp, type ScaleName } from "../draw/colour-ramp.ts";
 import { fitView } from "../draw/limb-view.ts";
 import { createPictureField } from "../draw/picture-field.ts";
 import { OVERLAY_MARGIN, paintOverlay, SMALL_OVERLAY_MARGIN } from "../draw/picture-overlay.ts";
@@ -15,7 +15,7 @@ const LARGEST_SIDE = 2048;
 const PAPER_RATIO = 3;
 /** CSS px; below, names and numbers would cover the picture. */
 const SMALL_BELOW = 320;
-const ramp = createColourRamp("change");
+const ramps = { change: createColourRamp("change"), size: createColourRamp("size") };
 
 export function StillPicture({
 	geometry,
@@ -24,6 +24,7 @@ export function StillPicture({
 	label,
 	mirrored = false,
 	isOnPaper = false,
+	scale = "change",
 }: {
 	readonly geometry: PictureGeometry;
 	/** [nNodes] in the geometry's unit */
@@ -34,6 +35,7 @@ export function StillPicture({
 	readonly mirrored?: boolean;
 	/** Drawn in the colours of paper, whatever the theme. */
 	readonly isOnPaper?: boolean;
+	readonly scale?: ScaleName;
 }) {
 	const { theme } = useModel();
 	useSubscription(theme.onChange);
@@ -64,7 +66,7 @@ export function StillPicture({
 			const box = { left: margin, top: margin, right: width - margin, bottom: height - margin };
 			const view = fitView(geometry.skin, box, mirrored && geometry.side !== null);
 			picture.fit(geometry, view);
-			picture.paint(values, ramp, range);
+			picture.paint(values, ramps[scale], range);
 			overlay.context.setTransform(overlay.ratio, 0, 0, overlay.ratio, 0, 0);
 			paintOverlay(overlay.context, {
 				geometry,
@@ -73,7 +75,7 @@ export function StillPicture({
 				height,
 				contacts: [],
 				colours,
-				fieldIsLight: true,
+				fieldIsLight: scale === "change",
 				isLarge: false,
 				isSmall,
 			});
@@ -87,7 +89,7 @@ export function StillPicture({
 		return () => {
 			overlay.canvas.remove();
 		};
-	}, [geometry, values, range, mirrored, colours, isOnPaper]);
+	}, [geometry, values, range, mirrored, colours, isOnPaper, scale]);
 	useEffect(() => watchSize(host.current!, () => paint.current()), []);
 
 	return <div ref={host} class="still-picture" role="img" aria-label={label} />;

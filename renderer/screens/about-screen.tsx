@@ -2,12 +2,11 @@ import { useState } from "preact/hooks";
 import { cautions } from "../../core/safety/cautions.ts";
 import { CautionsDialog, CautionsText } from "../parts/cautions-dialog.tsx";
 import { DemoSection } from "../parts/demo-section.tsx";
-import { SelectField } from "../parts/field.tsx";
 import { Icon } from "../parts/icon.tsx";
 import { useAppState, useModel, useSubscription } from "../parts/model-context.ts";
-import { FaultNote } from "../parts/notes.tsx";
-import { useAction } from "../parts/use-request.ts";
+import { hashOf } from "../route.ts";
 import { formatCount, formatQuantity } from "../text/quantity.ts";
+import { strengthWords } from "../text/sight-words.ts";
 import { words } from "../text/words.ts";
 
 export function AboutScreen() {
@@ -75,50 +74,27 @@ export function AboutScreen() {
 	);
 }
 
-/** How the picture is computed, and the two things a researcher may choose about it. */
+/** How the picture is computed; what may be chosen about it has a place of its own. */
 function PictureRule() {
 	const { feed } = useModel();
 	useSubscription(feed.onGeometry);
-	const setPrior = useAction("setPrior");
 	const { geometry } = feed;
-	const prior = geometry?.prior ?? "diagonal";
-	const rule = geometry?.rule ?? "noise-figure";
 	return (
 		<section class="panel form-section" aria-label={words.about.rule}>
 			<h2>{words.about.rule}</h2>
-			<div class="form-grid">
-				<SelectField
-					label={words.about.prior}
-					value={prior}
-					isDisabled={setPrior.isBusy}
-					options={(["diagonal", "laplace"] as const).map((value) => ({
-						value,
-						text: words.about.priors[value],
-					}))}
-					onChoose={(value) => void setPrior.run({ prior: value, rule })}
-				/>
-				<SelectField
-					label={words.about.ruleLabel}
-					value={rule}
-					isDisabled={setPrior.isBusy}
-					options={(["noise-figure", "gcv", "l-curve"] as const).map((value) => ({
-						value,
-						text: words.about.rules[value],
-					}))}
-					onChoose={(value) => void setPrior.run({ prior, rule: value })}
-				/>
-			</div>
-			{setPrior.fault !== null && <FaultNote fault={setPrior.fault} />}
 			{geometry !== null && (
 				<p class="field-hint">
 					{words.about.pictureFacts(
-						words.about.priors[prior],
-						words.about.rules[rule],
+						words.about.priors[geometry.prior],
+						geometry.lambdaByHand === null ? words.about.rules[geometry.rule] : strengthWords.byHand,
 						geometry.lambda.toPrecision(3),
 						geometry.noiseFigure.toFixed(2),
 					)}
 				</p>
 			)}
+			<p>
+				{strengthWords.linkText} <a href={hashOf({ screen: "picture" })}>{strengthWords.link}</a>
+			</p>
 		</section>
 	);
 }

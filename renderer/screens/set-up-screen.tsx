@@ -1,5 +1,6 @@
 import { useMemo, useState } from "preact/hooks";
 import type { AppState, Person } from "../../app/contract.ts";
+import { BandSight } from "../parts/band-sight.tsx";
 import { Choice } from "../parts/choice.tsx";
 import { AreaField, SelectField, TextField } from "../parts/field.tsx";
 import { Icon } from "../parts/icon.tsx";
@@ -11,8 +12,10 @@ import { PersonForm } from "../parts/person-form.tsx";
 import { PlaceFields } from "../parts/place-fields.tsx";
 import { isSimulated } from "../parts/simulated.ts";
 import { useAction, useLoaded } from "../parts/use-request.ts";
+import { hashOf } from "../route.ts";
 import {
 	type FieldErrors,
+	fatChange,
 	formFromSetUp,
 	isRead,
 	type ReadSetUp,
@@ -21,6 +24,7 @@ import {
 	type SetUpForm,
 } from "../set-up-form.ts";
 import { formatQuantity } from "../text/quantity.ts";
+import { fatWords, strengthWords } from "../text/sight-words.ts";
 import { words } from "../text/words.ts";
 
 const NOBODY = "nobody";
@@ -192,13 +196,17 @@ function SetUpEditor({ start }: { readonly start: SetUpForm }) {
 									{...field("points")}
 								/>
 							)}
-							<TextField
-								label={words.setUp.fat}
-								hint={words.setUp.fatHint}
-								unit="mm"
-								isNumber
-								{...field("fat")}
+							<Choice
+								label={fatWords.source}
+								isLabelShown
+								options={(["ultrasound", "skinfold", "assumed"] as const).map((value) => ({
+									value,
+									text: fatWords.sources[value],
+								}))}
+								value={form.fatSource}
+								onChoose={(source) => change(fatChange(form, source))}
 							/>
+							<FatField source={form.fatSource} read={isRead(read) ? read : null} {...field("fat")} />
 							<TextField
 								label={words.setUp.level}
 								hint={words.setUp.levelHint}
@@ -278,6 +286,10 @@ function SetUpEditor({ start }: { readonly start: SetUpForm }) {
 					{isSimulated(state) && <p class="lead">{words.setUp.simulatedNote}</p>}
 				</aside>
 			</form>
+			<BandSight read={isRead(read) ? read : null} />
+			<p>
+				{strengthWords.linkText} <a href={hashOf({ screen: "picture" })}>{strengthWords.link}</a>
+			</p>
 			{isConfirming && isRead(read) && (
 				<Modal title={words.setUp.confirmTitle} isSmall onClose={() => setConfirming(false)}>
 					<p class="modal-body">
@@ -294,6 +306,41 @@ function SetUpEditor({ start }: { readonly start: SetUpForm }) {
 				</Modal>
 			)}
 		</>
+	);
+}
+
+function FatField({
+	source,
+	read,
+	...field
+}: {
+	readonly source: SetUpForm["fatSource"];
+	readonly read: ReadSetUp | null;
+	readonly value: string;
+	readonly error: string | null;
+	readonly onInput: (value: string) => void;
+}) {
+	if (source === "skinfold") {
+		const thickness = read === null ? null : formatQuantity(1000 * read.argument.limb.fatThickness, 1, "mm");
+		return (
+			<TextField
+				label={fatWords.skinfold}
+				hint={fatWords.foldHint(thickness)}
+				unit="mm"
+				isNumber
+				{...field}
+			/>
+		);
+	}
+	return (
+		<TextField
+			label={words.setUp.fat}
+			hint={source === "unsaid" ? fatWords.hint : fatWords.hints[source]}
+			unit="mm"
+			isNumber
+			isDisabled={source === "assumed"}
+			{...field}
+		/>
 	);
 }
 

@@ -1,5 +1,5 @@
 /** How a session was measured and how good its readings were, row by row in words: on the review and on paper. */
-import type { NextMorning, SessionReview } from "../../app/contract.ts";
+import type { LimbSetup, NextMorning, SessionReview } from "../../app/contract.ts";
 import { createOutline } from "../../core/limb/outline.ts";
 import { formatScore } from "./measure.ts";
 import {
@@ -10,6 +10,7 @@ import {
 	formatQuantity,
 	unitText,
 } from "./quantity.ts";
+import { fatWords, strengthWords } from "./sight-words.ts";
 import { words } from "./words.ts";
 
 export interface Fact {
@@ -29,7 +30,7 @@ export function howMeasured({
 	};
 	const { limb, band } = measured;
 	add("Thigh", limb === null ? null : limbWords(limb.side, createOutline(limb.outline).circumference));
-	add("Fat under the skin", limb === null ? null : formatQuantity(1000 * limb.fatThickness, 0, "mm"));
+	add("Fat under the skin", limb === null ? null : fatThicknessWords(limb));
 	add("Band", band === null ? null : band.name);
 	add(
 		"Electrodes",
@@ -63,9 +64,7 @@ export function howMeasured({
 		const which = measured.pictures.length > 1 ? `, band ${picture.bandIndex + 1}` : "";
 		add(
 			`Picture${which}`,
-			`${words.about.priors[picture.prior]} prior; λ = ${picture.lambda.toPrecision(3)} by ${words.about.rules[
-				picture.rule
-			].toLowerCase()}; noise figure ${picture.noiseFigure.toFixed(2)}; in ${unitText(picture.unit)}`,
+			`${words.about.priors[picture.prior]} prior; λ = ${picture.lambda.toPrecision(3)} ${chosenBy(picture)}; noise figure ${picture.noiseFigure.toFixed(2)}; in ${unitText(picture.unit)}${picture.allowsMovement ? "; movement of the skin allowed for" : ""}`,
 		);
 	}
 	add("Rest baseline", baselineWords(measured.baselines));
@@ -124,6 +123,15 @@ export function morningWords({ pain, verdict, toldAt }: NextMorning): string {
 function limbWords(side: "left" | "right", circumference: number): string {
 	const name = side === "left" ? words.picture.leftThigh : words.picture.rightThigh;
 	return `${name}, ${formatQuantity(100 * circumference, 1, "cm")} around`;
+}
+
+function fatThicknessWords({ fatThickness, fatSource }: LimbSetup): string {
+	const thickness = formatQuantity(1000 * fatThickness, 0, "mm");
+	return fatSource === undefined ? thickness : fatWords.known(thickness, fatSource);
+}
+
+function chosenBy({ rule, lambdaByHand }: SessionReview["measured"]["pictures"][number]): string {
+	return lambdaByHand === null ? `by ${words.about.rules[rule].toLowerCase()}` : strengthWords.byHand;
 }
 
 function baselineWords(baselines: SessionReview["measured"]["baselines"]): string {

@@ -216,7 +216,6 @@ export const words = {
 		pointsHint:
 			"One point a line: cm to the person’s left, then cm to the front. At least six, in order around.",
 		fat: "Fat under the skin",
-		fatHint: "From a skinfold or ultrasound; 10 mm if not measured.",
 		level: "Height above the knee",
 		levelHint: "Share of the thigh’s length, knee to hip.",
 		band: "Band",

@@ -1,7 +1,9 @@
 import { describe, expect, test } from "vitest";
 import { bandSetupSchema, limbSetupSchema } from "../../app/contract.ts";
 import { angleFromFront } from "../../core/band/measured-band.ts";
+import { fatUncertainty } from "../../core/limb/fat.ts";
 import {
+	fatChange,
 	formFromSetUp,
 	isRead,
 	parseNumber,
@@ -20,6 +22,7 @@ function createForm(part: Partial<SetUpForm> = {}): SetUpForm {
 		width: "18",
 		depth: "16",
 		points: "",
+		fatSource: "unsaid",
 		fat: "10",
 		level: "45",
 		bandName: "Thigh band",
@@ -44,6 +47,44 @@ function errorsOf(form: SetUpForm): readonly string[] {
 	const result = readSetUpForm(form);
 	return isRead(result) ? [] : Object.keys(result);
 }
+
+describe("fat is told as it was measured", () => {
+	// A fold is two layers: 17 mm between the calipers are a layer of 8.5 mm.
+	test("half of a skinfold is the layer, and the fold is what is shown again", () => {
+		const form = createForm({ fatSource: "skinfold", fat: "17" });
+		const { limb, band } = read(form).argument;
+		expect(limb).toMatchObject({ fatThickness: 0.0085, fatSource: "skinfold" });
+		expect(limbSetupSchema.parse(limb)).toEqual(limb);
+		expect(formFromSetUp(3, limb, band)).toMatchObject({ fatSource: "skinfold", fat: "17" });
+	});
+
+	// Mechelli, JCSM Clin. Rep. 4(2): 10.4 ± 4.1 mm over the front of middle-aged thighs.
+	test("what was not measured is the usual 10 mm, whatever stands in the field", () => {
+		const { limb } = read(createForm({ fatSource: "assumed", fat: "nothing" })).argument;
+		expect(limb).toMatchObject({ fatThickness: 0.01, fatSource: "assumed" });
+		expect(Math.abs(0.0104 - limb.fatThickness)).toBeLessThan(0.0041);
+		expect(fatUncertainty.assumed).toBeCloseTo(0.0041, 3);
+	});
+
+	test("another way of measuring keeps the thickness", () => {
+		const fold = fatChange(createForm({ fatSource: "ultrasound", fat: "8.5" }), "skinfold");
+		expect(fold).toEqual({ fatSource: "skinfold", fat: "17" });
+		expect(fatChange(createForm(fold), "ultrasound")).toEqual({ fatSource: "ultrasound", fat: "8.5" });
+		expect(fatChange(createForm(), "ultrasound").fat).toBe("10");
+		expect(fatChange(createForm({ fat: "x" }), "skinfold").fat).toBe("x");
+	});
+
+	test("an older record that does not say stays without", () => {
+		const { limb, band } = read(createForm()).argument;
+		expect("fatSource" in limb).toBe(false);
+		expect(formFromSetUp(null, limb, band).fatSource).toBe("unsaid");
+	});
+
+	test("a fold must be one", () => {
+		expect(errorsOf(createForm({ fatSource: "skinfold", fat: "1" }))).toEqual(["fat"]);
+		expect(errorsOf(createForm({ fatSource: "skinfold", fat: "121" }))).toEqual(["fat"]);
+	});
+});
 
 describe("what is entered becomes metres", () => {
 	test("a circumference of 53 cm is a circle of 8.435 cm radius (53 / 2π)", () => {

@@ -93,7 +93,7 @@ function casesOf(): Record<RequestName, readonly Case[]> {
 		studyBand: [locked({ ...measured, towards: "front" })],
 		studyFat: [locked(measured)],
 		getStrength: [locked(null)],
-		tryStrength: [locked({ lambda: 0.1 })],
+		tryStrength: [locked({ lambda: 0.1, frame: "newest" })],
 		selectBand: [open({ bandIndex: 0 })],
 		listPeople: [locked(null), locked({ includeArchived: true })],
 		savePerson: [locked({ id: own.id, code: "P-9", displayName: null, affectedSide: "left" })],
