@@ -7,6 +7,7 @@ const verbs: Record<string, () => Promise<Verb>> = {
 	predict: async () => (await import("./predict.ts")).predict,
 	picture: async () => (await import("./picture.ts")).picture,
 	simulate: async () => (await import("./simulate.ts")).simulate,
+	"try-profile": async () => (await import("./try-profile.ts")).tryProfileVerb,
 	"check-board": async () => (await import("./check-board.ts")).checkBoardVerb,
 	record: async () => (await import("./record.ts")).record,
 	sessions: async () => (await import("./sessions.ts")).sessions,
