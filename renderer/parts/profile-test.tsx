@@ -42,7 +42,7 @@ export function ProfileTest({
 				<Trial profile={profile} trial={trial} seconds={null} />
 			)}
 			<h3>{text.trialLive}</h3>
-			<LiveTrial key={JSON.stringify(profile)} profile={profile} port={port} />
+			<LiveTrial key={JSON.stringify({ ...profile, name: "", note: "" })} profile={profile} port={port} />
 		</>
 	);
 }

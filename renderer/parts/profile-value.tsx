@@ -96,7 +96,7 @@ function Limit({ draft }: { readonly draft: ProfileDraft }) {
 	const shown = formatQuantity(limitMilliamp, 3, "mA");
 	const isOver = (parseNumber(draft.current) ?? 0) > limitMilliamp;
 	return (
-		<div role="status">
+		<div class="drive-limit" role="status">
 			<p>{text.limit(shown, formatFrequency(1000 * kilohertz))}</p>
 			{isOver && <p class="field-error">{text.overLimit(shown)}</p>}
 		</div>
