@@ -1,6 +1,6 @@
 import { canvasFont } from "./canvas-font.ts";
 import { innermostPoint, type Outline, placeInside, placeOver, spread } from "./label-layout.ts";
-import { type Box, toCanvasX, toCanvasY } from "./limb-view.ts";
+import { type Box, type LimbView, toCanvasX, toCanvasY } from "./limb-view.ts";
 import type { OverlayOptions } from "./picture-overlay.ts";
 import { regionInk } from "./region-colour.ts";
 
@@ -10,18 +10,71 @@ interface Name {
 	readonly colour: string;
 	readonly width: number;
 	readonly height: number;
+	readonly trendIndex: number | null;
 }
+
+interface PlacedName {
+	readonly lines: readonly string[];
+	/** Middle. */
+	readonly x: number;
+	readonly y: number;
+	readonly width: number;
+	readonly height: number;
+	readonly trendIndex: number | null;
+}
+
+interface NameLayout {
+	readonly inside: readonly PlacedName[];
+	readonly outside: readonly Name[];
+}
+
+/** Finding room takes longer than writing: a view that is painted again with other names standing out keeps its own. */
+const layouts = new WeakMap<LimbView, NameLayout>();
 
 /** Writes each region's name inside it where it fits (on one line or two), else beside the limb with a leader. */
 export function paintNames(context: CanvasRenderingContext2D, options: OverlayOptions): void {
-	const { geometry, view, colours, fieldIsLight, isLarge, isSmall = false } = options;
+	const { view, fieldIsLight, isLarge, isSmall = false, isWorking } = options;
 	const size = isLarge ? 17 : isSmall ? 10.5 : 13;
 	const lineHeight = size * 1.2;
 	context.font = `600 ${size}px ${canvasFont}`;
 	const ink = fieldIsLight ? "#1b2429" : "#f2f5f7";
+	const paper = fieldIsLight ? "#ffffff" : "#10202e";
 	const halo = fieldIsLight ? "rgba(255, 255, 255, 0.85)" : "rgba(0, 20, 50, 0.8)";
 
+	let layout = layouts.get(view);
+	if (layout === undefined) {
+		layout = layOutNames(context, options, lineHeight);
+		layouts.set(view, layout);
+	}
+	context.textAlign = "center";
+	context.lineWidth = 3.5;
+	for (const { lines, x, y, width, height, trendIndex } of layout.inside) {
+		const standsOut = trendIndex !== null && isWorking?.[trendIndex] === 1;
+		if (standsOut) {
+			context.beginPath();
+			context.roundRect(x - width / 2 - 3, y - height / 2 - 1, width + 6, height + 2, 5);
+			context.fillStyle = ink;
+			context.fill();
+		}
+		context.strokeStyle = halo;
+		context.fillStyle = standsOut ? paper : ink;
+		lines.forEach((line, i) => {
+			const at = y + (i - (lines.length - 1) / 2) * lineHeight + 0.5;
+			if (!standsOut) context.strokeText(line, x, at);
+			context.fillText(line, x, at);
+		});
+	}
+	if (!isSmall) paintOutside(context, layout.outside, options, lineHeight, view.originX);
+}
+
+function layOutNames(
+	context: CanvasRenderingContext2D,
+	options: OverlayOptions,
+	lineHeight: number,
+): NameLayout {
+	const { geometry, colours, isSmall = false } = options;
 	const taken: Box[] = [];
+	const inside: PlacedName[] = [];
 	const outside: Name[] = [];
 	// Small regions first: large ones have room to spare.
 	const regions = geometry.regions
@@ -54,24 +107,17 @@ export function paintNames(context: CanvasRenderingContext2D, options: OverlayOp
 				top: at.y - height / 2,
 				bottom: at.y + height / 2,
 			});
-			context.textAlign = "center";
-			context.lineWidth = 3.5;
-			context.strokeStyle = halo;
-			context.fillStyle = ink;
-			lines.forEach((line, i) => {
-				const y = at.y + (i - (lines.length - 1) / 2) * lineHeight + 0.5;
-				context.strokeText(line, at.x, y);
-				context.fillText(line, at.x, y);
-			});
+			inside.push({ lines, x: at.x, y: at.y, width, height, trendIndex: region.trendIndex });
 			placed = true;
 			break;
 		}
 		if (!placed) {
 			const width = context.measureText(region.name).width;
-			outside.push({ lines: [region.name], outline, colour, width, height: lineHeight });
+			const { trendIndex } = region;
+			outside.push({ lines: [region.name], outline, colour, width, height: lineHeight, trendIndex });
 		}
 	}
-	if (!isSmall) paintOutside(context, outside, options, lineHeight, view.originX);
+	return { inside, outside };
 }
 
 function paintOutside(
@@ -107,8 +153,16 @@ function paintOutside(
 			context.arc(end.x, end.y, 3, 0, 2 * Math.PI);
 			context.fillStyle = name.colour;
 			context.fill();
+			const standsOut = name.trendIndex !== null && options.isWorking?.[name.trendIndex] === 1;
+			if (standsOut) {
+				const left = side === "left" ? x - 4 : x - name.width - 4;
+				context.beginPath();
+				context.roundRect(left, y - lineHeight / 2 - 1, name.width + 8, lineHeight + 2, 5);
+				context.fillStyle = colours.ink;
+				context.fill();
+			}
 			context.textAlign = side;
-			context.fillStyle = colours.ink;
+			context.fillStyle = standsOut ? colours.surface : colours.ink;
 			context.fillText(name.lines[0]!, x, y);
 		});
 	}

@@ -23,6 +23,8 @@ export interface OverlayOptions {
 	readonly isLarge: boolean;
 	/** One of several side by side: names only where they fit inside, no numbers, directions close to the skin. */
 	readonly isSmall?: boolean;
+	/** [nTrendRegions] 1 for those whose name and outline stand out; none where left out. */
+	readonly isWorking?: Uint8Array;
 }
 
 /** Distances outward from the skin line, CSS px. */
@@ -57,7 +59,7 @@ export function trace(context: CanvasRenderingContext2D, points: readonly Point[
 /** Muscles share their borders: each line is drawn inside its own region only, so that both colours show side by side,
  *  on a casing of the field's neutral tone that keeps them readable over any colour of the scale. */
 function paintRegions(context: CanvasRenderingContext2D, options: OverlayOptions): void {
-	const { geometry, view, fieldIsLight, isSmall = false } = options;
+	const { geometry, view, fieldIsLight, isSmall = false, isWorking } = options;
 	const thin = isSmall ? 0.55 : 1;
 	context.strokeStyle = fieldIsLight ? "rgba(255, 255, 255, 0.75)" : "rgba(0, 20, 50, 0.65)";
 	context.lineWidth = 6 * thin;
@@ -71,7 +73,8 @@ function paintRegions(context: CanvasRenderingContext2D, options: OverlayOptions
 		trace(context, region.outline, view);
 		context.clip();
 		// Half of it falls outside and is cut off.
-		context.lineWidth = (ink === null ? 2.5 : 4) * thin;
+		const standsOut = region.trendIndex !== null && isWorking?.[region.trendIndex] === 1;
+		context.lineWidth = (ink === null ? 2.5 : standsOut ? 9 : 4) * thin;
 		context.strokeStyle =
 			ink === null
 				? fieldIsLight

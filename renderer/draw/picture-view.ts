@@ -6,10 +6,11 @@ import type { AutoRange } from "./auto-range.ts";
 import { createCanvasSurface } from "./canvas-surface.ts";
 import { type ColourRamp, createColourRamp, type ScaleName } from "./colour-ramp.ts";
 import type { FrameLoop } from "./frame-loop.ts";
-import { fitView } from "./limb-view.ts";
+import { fitView, type LimbView } from "./limb-view.ts";
 import { magnitudeBelow } from "./magnitude.ts";
 import { createPictureField } from "./picture-field.ts";
 import { type Contacts, OVERLAY_MARGIN, paintOverlay } from "./picture-overlay.ts";
+import { createWorkingRegions, type WorkingRegions } from "./working-regions.ts";
 
 export interface PictureSettings {
 	readonly scale: ScaleName;
@@ -55,6 +56,8 @@ export function createPictureView(
 	let needsLayout = true;
 	let drawn: PicturePacket | null = null;
 	let ranged: PicturePacket | null = null;
+	let view: LimbView | null = null;
+	let working: WorkingRegions = createWorkingRegions([]);
 
 	// A message posted while drawing is handled after the frame has gone to the compositor: that is when the picture
 	// counts as on the screen.
@@ -70,18 +73,23 @@ export function createPictureView(
 		overlaySurface.resize(width, height, devicePixelRatio);
 		const margin = shown.isLarge ? OVERLAY_MARGIN + 8 : OVERLAY_MARGIN;
 		const box = { left: margin, top: margin, right: width - margin, bottom: height - margin };
-		const view = fitView(geometry.skin, box, shown.mirrored);
+		view = fitView(geometry.skin, box, shown.mirrored);
 		field.fit(geometry, view);
+		paintAround(geometry, shown, view);
+	}
+
+	function paintAround(geometry: PictureGeometry, shown: PictureSettings, on: LimbView): void {
 		overlaySurface.context.setTransform(overlaySurface.ratio, 0, 0, overlaySurface.ratio, 0, 0);
 		paintOverlay(overlaySurface.context, {
 			geometry,
-			view,
-			width,
-			height,
+			view: on,
+			width: host.clientWidth,
+			height: host.clientHeight,
 			contacts: shown.contacts,
 			colours: theme.colours,
 			fieldIsLight: shown.scale === "change",
 			isLarge: shown.isLarge,
+			isWorking: working.isWorking,
 		});
 	}
 
@@ -102,7 +110,10 @@ export function createPictureView(
 				fitted = null;
 			} else {
 				const isLaidOut = needsLayout || fitted !== geometry;
-				if (fitted !== geometry) startRange(geometry);
+				if (fitted !== geometry) {
+					startRange(geometry);
+					working = createWorkingRegions(geometry.regionNoise);
+				}
 				if (isLaidOut) layOut(geometry, settings);
 				fitted = geometry;
 				needsLayout = false;
@@ -110,6 +121,9 @@ export function createPictureView(
 				if (values !== null && newest !== ranged) {
 					ranged = newest;
 					if (range.update(magnitudeBelow(values, BEYOND), newest!.timeMicros / 1e6)) onRange();
+					if (working.update(newest!.regionMeans, range.value) && view !== null) {
+						paintAround(geometry, settings, view);
+					}
 				}
 				// While the next geometry is on its way, the picture that is there stays.
 				if (values !== null || isLaidOut) field.paint(values, ramp, range.value);

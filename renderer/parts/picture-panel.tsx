@@ -1,7 +1,7 @@
 /** The tomogram with its legend and the few controls that change how it is shown. */
 import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 import type { AppState, PictureGeometry } from "../../app/contract.ts";
-import { createAutoRange } from "../draw/auto-range.ts";
+import { createAutoRange, fineSteps } from "../draw/auto-range.ts";
 import { createPictureView, type PictureView, SMALLEST_RANGE } from "../draw/picture-view.ts";
 import { formatChange } from "../text/quantity.ts";
 import { contactWords, words } from "../text/words.ts";
@@ -20,7 +20,7 @@ export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean })
 	const [, setRangeTold] = useState(0);
 	const geometry = feed.geometry;
 	const unit = geometry?.unit ?? "S/m";
-	const range = useMemo(() => createAutoRange(SMALLEST_RANGE[unit]), [unit]);
+	const range = useMemo(() => createAutoRange(SMALLEST_RANGE[unit], fineSteps), [unit]);
 	const host = useRef<HTMLDivElement>(null);
 	const view = useRef<PictureView | null>(null);
 
@@ -101,6 +101,7 @@ export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean })
 				</div>
 				<aside class="picture-side">
 					<Legend scale={scale} range={range.value} unit={unit} />
+					<p class="legend-note">{words.picture.standsOut}</p>
 					<button
 						type="button"
 						class="button button-quiet button-small"

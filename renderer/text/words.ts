@@ -32,6 +32,7 @@ export const words = {
 	},
 	theme: { label: "Appearance", system: "System", light: "Light", dark: "Dark" },
 	picture: {
+		standsOut: "Names on dark: change most now",
 		title: "Change in conductivity since rest",
 		anterior: "Anterior",
 		posterior: "Posterior",
