@@ -3,6 +3,7 @@
 import { createPattern, type PairRule, type Terminals } from "../core/band/patterns.ts";
 import {
 	type BoardProfile,
+	bytesOfNumber,
 	type Column,
 	type PayloadNumber,
 	parseProfile,
@@ -463,10 +464,20 @@ export function neededReadings(draft: ProfileDraft): number | null {
 	}
 }
 
-/** Readings that a frame's lines have; null with a payload, which tells them by its length. */
+/** Readings that a frame's lines have; null with a payload that no line shows. */
 export function foundReadings(draft: ProfileDraft): number | null {
-	if (draft.payload !== null) return null;
-	return draft.readings.length * (wholeNumber(draft.lines, 1, 4096) ?? 1);
+	const perLine = draft.payload === null ? draft.readings.length : payloadLength(draft);
+	return perLine === null ? null : perLine * (wholeNumber(draft.lines, 1, 4096) ?? 1);
+}
+
+/** Numbers in the base64 text of the first line that has some. */
+function payloadLength(draft: ProfileDraft): number | null {
+	const usual = usualLine(seenLines(draft, 20));
+	const field = usual?.fields.find(({ column }) => column === draft.payload);
+	if (field === undefined) return null;
+	const characters = field.text.replace(/=+$/, "").length;
+	const bytes = Math.floor((3 * characters) / 4) - draft.prefixBytes;
+	return Math.max(0, Math.floor(bytes / bytesOfNumber[draft.number]));
 }
 
 // ---- To a profile -----------------------------------------------------------------------------------------------
@@ -554,8 +565,10 @@ function checkCounts(draft: ProfileDraft, lines: number, errors: DraftErrors): v
 	}
 	if (errors.rows !== undefined) return;
 	if (needed % lines !== 0) errors.lines ??= errorTexts.linesDivide(needed);
-	else if (draft.payload === null && draft.readings.length * lines !== needed)
-		errors.readings = errorTexts.counts(needed, draft.readings.length * lines);
+	else {
+		const found = foundReadings(draft);
+		if (found !== null && found !== needed) errors.readings = errorTexts.counts(needed, found);
+	}
 }
 
 function readVolts(entered: string, errors: DraftErrors): number {

@@ -11,6 +11,7 @@ import {
 import { otherPatterns } from "../profile-draft.ts";
 import type { Fact } from "../text/how-measured.ts";
 import { refusedWords, profileWords as text, whyRefused } from "../text/profile-words.ts";
+import { formatQuantity } from "../text/quantity.ts";
 import { FactList } from "./fact-list.tsx";
 import { FramePlot } from "./frame-plot.tsx";
 import { Icon } from "./icon.tsx";
@@ -175,7 +176,7 @@ function Agreement({ profile, frame }: { readonly profile: BoardProfile; readonl
 	const disc = useMemo(() => readingsOnDisc(patternOf(profile).terminals, profile.electrodeCount), [profile]);
 	const agreement = agreementWithDisc(profile, frame);
 	if (agreement === null) return <p class="lead">{text.agreementNone}</p>;
-	const shown = agreement.toFixed(2).replace("-", "\u2212");
+	const shown = formatQuantity(agreement, 2, "").trim();
 	const isGood = Math.abs(agreement) >= leastAgreement;
 	const verdict = isGood ? (agreement > 0 ? text.agreementGood : text.agreementTurned) : text.agreementPoor;
 	const better = isGood ? null : betterReading(profile, frame);

@@ -19,6 +19,7 @@ import {
 	type DraftField,
 	draftOf,
 	emptyDraft,
+	foundReadings,
 	freeName,
 	type ProfileDraft,
 	readDraft,
@@ -235,7 +236,11 @@ function Editor({
 				</div>
 				<aside class="profile-side">
 					<div class="panel form-section">
-						<SideStatus errors={errors} trial={trial} isEmpty={sample.trim() === "" && keptAs === null} />
+						<SideStatus
+							errors={errors}
+							trial={trial}
+							isEmpty={sample.trim() === "" && foundReadings(draft) === 0}
+						/>
 						<div class="button-row">
 							<button type="submit" class="button button-primary" disabled={save.isBusy || remove.isBusy}>
 								{text.save}

@@ -125,15 +125,21 @@ describe("roles of fields", () => {
 		expect(run.time).toBeNull();
 	});
 
-	test("a payload takes the place of readings, and gives way to one", () => {
-		const payload = withRole(draft, 3, "payload", order);
-		expect([foundReadings(payload), roleOf(payload, 3), roleOf(payload, 4)]).toEqual([
-			null,
+	test("a payload takes the place of readings, tells how many it holds, and gives way to one", () => {
+		const bytes = Uint8Array.from({ length: 82 }, (_, i) => (i === 0 ? 80 : i % 7));
+		const sample = `D,1,${Buffer.from(bytes).toString("base64")}\n`.repeat(3);
+		const eight = { ...withSample({ ...emptyDraft(), ...drive }, sample), electrodes: "8" };
+		const payload = withRole(eight, 2, "payload", [0, 1, 2]);
+		expect([foundReadings(payload), errorsOf({ ...payload, unit: "mV" })]).toEqual([41, ["readings"]]);
+		const told = { ...payload, prefixBytes: 2, unit: "mV", terminals: "four-terminal" } as const;
+		expect(read(told).readings).toMatchObject({ kind: "base64", column: 2, number: "int16", prefixBytes: 2 });
+		expect([roleOf(told, 2), roleOf(told, 1), foundReadings({ ...told, number: "int24" })]).toEqual([
 			"payload",
 			"none",
+			26,
 		]);
-		expect(read(payload).readings).toMatchObject({ kind: "base64", column: 3 });
-		expect(roleOf(withRole(payload, 3, "reading", order), 3)).toBe("reading");
+		expect(foundReadings({ ...told, sample: "" })).toBeNull();
+		expect(roleOf(withRole(told, 2, "reading", [0, 1, 2]), 2)).toBe("reading");
 	});
 
 	test("a line number tells how many lines make a frame", () => {
