@@ -30,6 +30,8 @@ import { ProfileRuler } from "./profile-ruler.tsx";
 const shownLines = 6;
 const shownFields = 40;
 const sampledLines = 60;
+/** Without a line to look at, a line may have as many. */
+const anyFields = Array.from({ length: 8192 }, (_, field) => field);
 
 interface StepProps {
 	readonly draft: ProfileDraft;
@@ -51,7 +53,11 @@ export function ProfileFields({ draft, errors, onChange }: StepProps) {
 			) : (
 				<SeenLines draft={draft} lines={lines.slice(0, shownLines)} />
 			)}
-			{usual !== null && <FieldTable draft={draft} lines={lines} usual={usual} onChange={onChange} />}
+			{usual !== null ? (
+				<FieldTable draft={draft} lines={lines} usual={usual} onChange={onChange} />
+			) : (
+				draft.cut !== "keyed" && <RunFields draft={draft} order={anyFields} onChange={onChange} />
+			)}
 			{errors.readings !== undefined && <p class="field-error">{errors.readings}</p>}
 			<Summary draft={draft} />
 			{draft.payload !== null && <PayloadFields draft={draft} onChange={onChange} />}

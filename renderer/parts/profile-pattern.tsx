@@ -117,7 +117,7 @@ function ListedPattern({ draft, errors, onChange }: PatternProps) {
 			: text.patternRead(rowsFrom.fileName, rows.length, rowsFrom.countsFrom);
 	return (
 		<>
-			<div class="profile-sources">
+			<div class="button-row">
 				<FileButton
 					text={text.openPattern}
 					accept=".txt,.csv,.tsv,text/*"
