@@ -1316,6 +1316,10 @@ export type VolumeState =
 			readonly wasKept: boolean;
 			/** Standard deviation of each trend region's mean at rest, S/m. */
 			readonly regionNoise: readonly number[];
+			/** [bands] electrodes, from 1, that pictures are made without. */
+			readonly leftOut: readonly (readonly number[])[];
+			/** Enough is left of every band for means to be believed. */
+			readonly isTrustworthy: boolean;
 	  }
 	| { readonly state: "failed"; readonly fault: Fault };
 

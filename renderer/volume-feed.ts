@@ -151,7 +151,7 @@ export function createVolumeFeed(
 		const seconds = packet.timeMicros / 1e6;
 		const isBackwards = trends.end > trends.first && seconds < trends.secondsAt(trends.end - 1);
 		if ((packet.flags & PictureFlags.restart) !== 0 || isBackwards) trends.clear();
-		else if ((packet.flags & PictureFlags.afterGap) !== 0) trends.pushGap();
+		else if ((packet.flags & (PictureFlags.afterGap | PictureFlags.newRest)) !== 0) trends.pushGap();
 		trends.push(seconds, packet.regionMeans);
 	}
 

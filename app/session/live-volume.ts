@@ -16,6 +16,7 @@ import { placesOf } from "./band-places.ts";
 import type { Clock } from "./clock.ts";
 import { fitToModel } from "./fit-to-model.ts";
 import { createJoinedFrames, type JoinedFrames } from "./joined-frames.ts";
+import { createJoinedTrust, type JoinedTrust } from "./joined-trust.ts";
 import type { LiveBand, LiveBaseline } from "./live-band.ts";
 import type { SetUp } from "./set-up.ts";
 import { createTrendLog, type TrendLog } from "./trend-log.ts";
@@ -61,6 +62,7 @@ interface Ready {
 /** What frames are turned into pictures with. */
 interface Measuring {
 	readonly joined: JoinedFrames;
+	readonly trust: JoinedTrust;
 	readonly baselines: readonly (LiveBaseline | null)[];
 	readonly scale: Float64Array;
 	readonly fitted: Float64Array;
@@ -83,7 +85,10 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 	let watchers = 0;
 	let stream: PictureStream | null = null;
 	let missing: "bands" | "places" | "rest" | null = null;
+	/** Why nothing can be asked for, or pictured with the model that is there. */
 	let fault: Fault | null = null;
+	/** Why what was asked for could not be made. */
+	let buildFault: Fault | null = null;
 	let progress: { step: string; share: number } | null = null;
 	let abort: AbortController | null = null;
 	/** What the model in use, or in the making, was asked for. */
@@ -97,6 +102,9 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 	let sequence = 0;
 	let underWay = 0;
 	let isRestart = true;
+	let isNewRest = false;
+	/** 0 where all readings are trusted. */
+	let trustId = 0;
 
 	function theStream(): PictureStream {
 		stream ??= parts.createStream({
@@ -111,6 +119,8 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 
 	function forgetMeasuring(): void {
 		if (measuring !== null) stream?.forget(measuring.baselineId);
+		if (trustId !== 0) stream?.forget(trustId);
+		trustId = 0;
 		measuring = null;
 	}
 
@@ -118,6 +128,7 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 		abort?.abort();
 		abort = null;
 		progress = null;
+		buildFault = null;
 		key = null;
 		forgetMeasuring();
 		if (ready !== null) stream?.forget(ready.modelId);
@@ -203,7 +214,7 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 			underWay = 0;
 			takeRest();
 		} else {
-			fault = result.error;
+			buildFault = result.error;
 		}
 		onChange();
 	}
@@ -232,13 +243,23 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 		}
 		measuring = {
 			joined: createJoinedFrames(bands),
+			trust: createJoinedTrust(bands),
 			baselines,
 			scale: fit.scale,
 			fitted: new Float64Array(fit.scale.length),
 			baselineId: theStream().addBaseline(fit.rest),
 			regionNoise: Array.from(noisePerOhm, (perOhm) => perOhm * fit.noise),
 		};
-		isRestart = true;
+		isNewRest = true;
+	}
+
+	/** From the frame on that comes next. */
+	function takeTrust({ trust }: Measuring): void {
+		if (!trust.hasChanged()) return;
+		if (trustId !== 0) stream?.forget(trustId);
+		const kept = trust.kept();
+		trustId = kept === null ? 0 : theStream().addTrust(kept);
+		onChange();
 	}
 
 	function onPicture({ modelId, parts: packet, packet: bytes }: Picture): void {
@@ -246,14 +267,19 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 		if (ready === null || modelId !== ready.modelId) return;
 		if ((packet.flags & PictureFlags.restart) !== 0) trends = null;
 		trends ??= createTrendLog(ready.built.regions, TREND_SECONDS);
-		trends.append(packet.timeMicros / 1e6, packet.regionMeans, (packet.flags & PictureFlags.afterGap) !== 0);
+		trends.append(
+			packet.timeMicros / 1e6,
+			packet.regionMeans,
+			(packet.flags & (PictureFlags.afterGap | PictureFlags.newRest)) !== 0,
+		);
 		if (packet.nodeValues.length > 0) parts.onPacket(bytes);
 	}
 
 	return {
 		get state(): VolumeState {
 			if (!isWanted) return { state: "off" };
-			if (fault !== null) return { state: "failed", fault };
+			const failed = fault ?? buildFault;
+			if (failed !== null) return { state: "failed", fault: failed };
 			if (progress !== null) return { state: "preparing", ...progress };
 			if (ready === null || measuring === null) return { state: "waiting", for: missing ?? "rest" };
 			return {
@@ -262,11 +288,13 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 				seconds: ready.seconds,
 				wasKept: ready.built.wasKept,
 				regionNoise: measuring.regionNoise,
+				leftOut: bands.map(({ watch }) => watch.leftOut.electrodes.map(({ electrode }) => electrode + 1)),
+				isTrustworthy: bands.every(({ watch }) => watch.leftOut.isTrustworthy),
 			};
 		},
 		start() {
 			// Asked again after a failure: tried again.
-			if (fault !== null) forgetModel();
+			if (fault !== null || buildFault !== null) forgetModel();
 			isWanted = true;
 			refresh();
 		},
@@ -290,12 +318,15 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 			if (Number.isNaN(begin)) begin = frame.timeMicros;
 			for (let i = 0; i < fitted.length; i++) fitted[i] = joined.values[i]! * scale[i]!;
 			header.modelId = ready.modelId;
+			takeTrust(measuring);
 			header.baselineId = measuring.baselineId;
+			header.trustId = trustId;
 			header.sequence = sequence;
 			header.flags =
 				PictureFlags.volume |
 				(parts.isSimulated() ? PictureFlags.simulated : 0) |
 				(frame.timeMicros - newest > GAP_MICROS ? PictureFlags.afterGap : 0) |
+				(isNewRest ? PictureFlags.newRest : 0) |
 				(isRestart ? PictureFlags.restart : 0);
 			header.timeMicros = frame.timeMicros - begin;
 			header.receivedAt = receivedAt;
@@ -305,6 +336,7 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 			underWay++;
 			newest = frame.timeMicros;
 			isRestart = false;
+			isNewRest = false;
 		},
 		geometry(geometryId) {
 			return ready?.modelId === geometryId ? { ...ready.built.geometry, geometryId } : null;

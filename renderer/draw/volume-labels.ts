@@ -15,6 +15,8 @@ export interface VolumeLabelOptions {
 	readonly width: number;
 	readonly height: number;
 	readonly colours: CanvasColours;
+	/** [bands] numbers of electrodes that the volume is made without. */
+	readonly leftOut: readonly (readonly number[])[];
 	/** Larger type, for reading from afar. */
 	readonly isLarge: boolean;
 }
@@ -53,9 +55,14 @@ function paintNumbers(context: CanvasRenderingContext2D, options: VolumeLabelOpt
 	for (const { band, number, middle } of shape.electrodes) {
 		const [dx, dy] = aside(shape, middle);
 		if (isLengthwise ? band !== nearest : dx * towards[0] + dy * towards[1] < LEAST_FACING) continue;
-		if ((number - 1) % every !== 0) continue;
+		const isLeftOut = options.leftOut[band]?.includes(number) === true;
+		if ((number - 1) % every !== 0 && !isLeftOut) continue;
 		const at = options.project(middle[0] + NUMBER_OUT * dx, middle[1] + NUMBER_OUT * dy, middle[2]);
-		if (at !== null) write(context, String(number), at, colours, number === 1 ? colours.accent : colours.ink);
+		if (at === null) continue;
+		// Crossed out, so that its colour is not all that tells.
+		const text = isLeftOut ? `✕${number}` : String(number);
+		const colour = isLeftOut ? colours.caution : number === 1 ? colours.accent : colours.ink;
+		write(context, text, at, colours, colour);
 	}
 }
 

@@ -38,6 +38,8 @@ export interface VolumeViewSettings {
 	readonly coronal: number | null;
 	/** Share of the scale's end at which the surfaces lie; null for none. */
 	readonly surface: number | null;
+	/** [bands] numbers of electrodes that the volume is made without. */
+	readonly leftOut: readonly (readonly number[])[];
 	readonly isLarge: boolean;
 }
 
@@ -145,7 +147,7 @@ export function createVolumeView(
 	function paintLabels(
 		shape: VolumeShape,
 		seenFrom: Orbit,
-		{ isLarge }: VolumeViewSettings,
+		{ isLarge, leftOut }: VolumeViewSettings,
 		width: number,
 		height: number,
 	): void {
@@ -161,6 +163,7 @@ export function createVolumeView(
 			width,
 			height,
 			colours: theme.colours,
+			leftOut,
 			isLarge,
 		});
 	}

@@ -18,6 +18,7 @@ export function VolumeCanvas({
 	orbit,
 	onTurn,
 	isLarge,
+	leftOut,
 	label,
 	describedBy,
 }: {
@@ -25,6 +26,8 @@ export function VolumeCanvas({
 	readonly orbit: Orbit;
 	readonly onTurn: (orbit: Orbit) => void;
 	readonly isLarge: boolean;
+	/** [bands] numbers of electrodes that the volume is made without. */
+	readonly leftOut: readonly (readonly number[])[];
 	readonly label: string;
 	readonly describedBy: string;
 }) {
@@ -71,6 +74,8 @@ export function VolumeCanvas({
 		};
 	}, [volume, frames, theme]);
 
+	// Lists come anew with each state; the key holds what they say.
+	const leftOutKey = JSON.stringify(leftOut);
 	const isOpen = graphics === "shown" || graphics === "lost";
 	useEffect(() => view.current?.setShape(shape), [shape, isOpen]);
 	useEffect(() => view.current?.turn(orbit), [orbit, isOpen]);
@@ -82,9 +87,10 @@ export function VolumeCanvas({
 			sagittal: settings.showsSagittal ? shape.middle[0] + settings.sagittal : null,
 			coronal: settings.showsCoronal ? shape.middle[1] + settings.coronal : null,
 			surface: settings.showsSurface ? settings.surface : null,
+			leftOut,
 			isLarge,
 		});
-	}, [settings, height, shape, isLarge, isOpen]);
+	}, [settings, height, shape, isLarge, leftOutKey, isOpen]);
 	useEffect(() => {
 		const { newest } = volume;
 		if (newest !== null && newest.nodeValues.length === shape?.nodeCount)

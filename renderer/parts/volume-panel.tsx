@@ -75,6 +75,7 @@ export function VolumePanel({
 					orbit={orbit}
 					onTurn={setOrbit}
 					isLarge={largeView}
+					leftOut={state.volume.state === "ready" ? state.volume.leftOut : []}
 					label={volumeWords.canvas(
 						shape?.geometry.regions
 							.filter(({ trendIndex }) => trendIndex !== null)

@@ -3,6 +3,7 @@
 import { changesMost } from "../text/changes-most.ts";
 import { formatChange } from "../text/quantity.ts";
 import { volumeWords } from "../text/volume-words.ts";
+import { Icon } from "./icon.tsx";
 import { useAppState, useModel, useSubscription } from "./model-context.ts";
 import { useReadouts } from "./readout-panel.tsx";
 import { trendRegions } from "./trend-regions.ts";
@@ -14,11 +15,27 @@ export function VolumeSummary({ id }: { readonly id: string }) {
 	const means = useReadouts();
 	const regions = trendRegions(volume.section.geometry);
 	const noise = state.state === "ready" ? state.regionNoise : [];
+	const without = state.state === "ready" ? withoutText(state.leftOut, state.isTrustworthy) : null;
 	return (
-		<p id={id} class="volume-summary">
-			{summaryText(regions, means, noise)}
-		</p>
+		<div id={id} class="volume-summary">
+			<p>{summaryText(regions, means, noise)}</p>
+			{without !== null && (
+				<p class="contact-line contact-trouble" role="status">
+					<Icon name="caution" />
+					{without}
+				</p>
+			)}
+		</div>
 	);
+}
+
+function withoutText(leftOut: readonly (readonly number[])[], isTrustworthy: boolean): string | null {
+	const places = leftOut.flatMap((numbers, band) =>
+		numbers.length === 0 ? [] : [volumeWords.electrodes(band, numbers.join(", "))],
+	);
+	if (places.length === 0) return null;
+	const without = volumeWords.without(places);
+	return isTrustworthy ? without : `${without} ${volumeWords.notTrusted}`;
 }
 
 function summaryText(

@@ -168,3 +168,41 @@ describe("pictures for a page", () => {
 		expect(pictures.map((p) => p.sequence)).toEqual([1, 2, 3, 4]);
 	});
 });
+
+describe("what a page watches", () => {
+	test("is sections until it says so, then volumes, and sections again", () => {
+		const { backend, page, pictures } = createOpenPage();
+		backend.pushPicture(createPacket(1));
+		backend.pushPicture(createPacket(2), true);
+		expect(page.receive({ type: "watch", what: "volume" })).toBe(true);
+		backend.pushPicture(createPacket(3));
+		backend.pushPicture(createPacket(4), true);
+		page.receive({ type: "watch", what: "sections" });
+		backend.pushPicture(createPacket(5), true);
+		backend.pushPicture(createPacket(6));
+		expect(pictures.map(({ sequence }) => sequence)).toEqual([1, 4, 6]);
+	});
+
+	test("asks for volumes once however often it says so, and no more when it is closed", () => {
+		const { backend, page } = createOpenPage();
+		page.receive({ type: "watch", what: "volume" });
+		page.receive({ type: "watch", what: "volume" });
+		expect(backend.watching).toBe(1);
+		page.dispose();
+		page.dispose();
+		expect(backend.watching).toBe(0);
+	});
+
+	test("does not wait for pictures that it has turned away from", () => {
+		const { backend, page, pictures } = createOpenPage();
+		for (const sequence of [1, 2, 3]) backend.pushPicture(createPacket(sequence));
+		expect(pictures).toHaveLength(2);
+		page.receive({ type: "watch", what: "volume" });
+		backend.pushPicture(createPacket(4), true);
+		expect(pictures.at(-1)!.sequence).toBe(4);
+	});
+
+	test("is one of two: anything else is none of ours", () => {
+		expect(createOpenPage().page.receive({ type: "watch", what: "everything" })).toBe(false);
+	});
+});

@@ -203,5 +203,9 @@ test("pictures arrive as they are, and what was drawn is told", () => {
 	app.sendBinary(packet);
 	expect(pictures).toEqual([packet]);
 	bridge.drawn(7);
-	expect(app.received).toEqual([{ type: "drawn", sequence: 7 }]);
+	bridge.watch("volume");
+	expect(app.received).toEqual([
+		{ type: "drawn", sequence: 7 },
+		{ type: "watch", what: "volume" },
+	]);
 });
