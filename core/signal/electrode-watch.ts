@@ -36,8 +36,9 @@ export interface ElectrodeWatch {
 	take(seconds: number, readings: Float64Array, strangers: Uint8Array | null): boolean;
 }
 
-/** A sign must last this long before an electrode counts as failing, and be gone this long before it counts as well. s */
-const FAILS_AFTER = 0.5;
+/** A sign must last this long before an electrode counts as failing, and be gone this long before it counts as well: signs
+ *  are averaged already, and what is pictured meanwhile is wrong. s */
+const FAILS_AFTER = 0.3;
 const RECOVERS_AFTER = 2;
 /** Time over which mismatch and jumps are averaged. s */
 const AVERAGED = 0.3;

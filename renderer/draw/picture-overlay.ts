@@ -16,6 +16,8 @@ export interface OverlayOptions {
 	readonly width: number;
 	readonly height: number;
 	readonly contacts: Contacts;
+	/** Numbers of electrodes that the picture is made without. */
+	readonly leftOut?: readonly number[];
 	readonly colours: CanvasColours;
 	/** The field beneath is light, whatever the theme: its neutral colour is nearly white. */
 	readonly fieldIsLight: boolean;
@@ -97,18 +99,26 @@ function paintSkin(context: CanvasRenderingContext2D, options: OverlayOptions): 
 }
 
 function paintElectrodes(context: CanvasRenderingContext2D, options: OverlayOptions): void {
-	const { geometry, view, contacts, colours, isLarge } = options;
+	const { geometry, view, contacts, leftOut = [], colours, isLarge } = options;
 	const [centreX, centreY] = middleOf(geometry.skin);
 	const pitch = (Math.PI * 2 * 0.5 * extentOf(geometry.skin) * view.scale) / geometry.electrodes.length;
 	const size = isLarge ? 15 : 12;
 	const every = pitch > 1.6 * size ? 1 : pitch > 0.8 * size ? 2 : 4;
 	for (const electrode of geometry.electrodes) {
 		const verdict = contacts[electrode.number - 1]?.verdict ?? "unknown";
-		const isTroubled = verdict === "poor" || verdict === "off";
+		const isLeftOut = leftOut.includes(electrode.number);
+		const isTroubled = isLeftOut || verdict === "poor" || verdict === "off";
 		const ink = isTroubled ? colours.caution : colours.ink;
 		offsetPath(context, electrode.arc, view, centreX, centreY, BAR_FROM + BAR_WIDTH / 2);
 		context.lineCap = "butt";
-		if (verdict === "good" || verdict === "unknown") {
+		if (isLeftOut) {
+			// Only its ends are there.
+			context.lineWidth = BAR_WIDTH;
+			context.strokeStyle = ink;
+			context.setLineDash([3, 3]);
+			context.stroke();
+			context.setLineDash([]);
+		} else if (verdict === "good" || verdict === "unknown") {
 			context.lineWidth = BAR_WIDTH;
 			context.strokeStyle = verdict === "good" ? ink : colours.inkSoft;
 			context.stroke();
@@ -127,6 +137,10 @@ function paintElectrodes(context: CanvasRenderingContext2D, options: OverlayOpti
 		const [dx, dy] = outward(view, middle, centreX, centreY);
 		const x = toCanvasX(view, middle[0]) + dx * NUMBER_AT;
 		const y = toCanvasY(view, middle[1]) + dy * NUMBER_AT;
+		if (isLeftOut) {
+			paintLeftOut(context, options, electrode.number, x, y, dx, size);
+			continue;
+		}
 		context.font = `${isTroubled ? 700 : 500} ${size}px ${canvasFont}`;
 		context.textAlign = "center";
 		context.fillStyle = isTroubled ? colours.caution : colours.inkSoft;
@@ -145,6 +159,41 @@ function paintElectrodes(context: CanvasRenderingContext2D, options: OverlayOpti
 			}
 		}
 	}
+}
+
+/** A label with a cross, which grows away from the limb. */
+function paintLeftOut(
+	context: CanvasRenderingContext2D,
+	{ colours }: OverlayOptions,
+	number: number,
+	x: number,
+	y: number,
+	dx: number,
+	size: number,
+): void {
+	const text = words.picture.electrodeOut(number);
+	context.font = `700 ${size}px ${canvasFont}`;
+	const cross = 0.62 * size;
+	const width = context.measureText(text).width + cross + 15;
+	const height = size + 8;
+	const left = x - width / 2 + (dx * (width - height)) / 2;
+	context.beginPath();
+	context.roundRect(left, y - height / 2, width, height, 4);
+	context.fillStyle = colours.surface;
+	context.fill();
+	context.lineWidth = 1.5;
+	context.strokeStyle = colours.caution;
+	context.stroke();
+	context.lineWidth = 2;
+	context.beginPath();
+	context.moveTo(left + 5, y - cross / 2);
+	context.lineTo(left + 5 + cross, y + cross / 2);
+	context.moveTo(left + 5 + cross, y - cross / 2);
+	context.lineTo(left + 5, y + cross / 2);
+	context.stroke();
+	context.textAlign = "left";
+	context.fillStyle = colours.caution;
+	context.fillText(text, left + cross + 10, y + 0.5);
 }
 
 function paintDirections(context: CanvasRenderingContext2D, options: OverlayOptions): void {

@@ -16,6 +16,8 @@ export interface PictureSettings {
 	readonly scale: ScaleName;
 	readonly mirrored: boolean;
 	readonly contacts: Contacts;
+	/** Numbers of electrodes that the picture is made without. */
+	readonly leftOut?: readonly number[];
 	readonly isLarge: boolean;
 }
 
@@ -86,6 +88,7 @@ export function createPictureView(
 			width: host.clientWidth,
 			height: host.clientHeight,
 			contacts: shown.contacts,
+			leftOut: shown.leftOut ?? [],
 			colours: theme.colours,
 			fieldIsLight: shown.scale === "change",
 			isLarge: shown.isLarge,
@@ -149,6 +152,8 @@ export function createPictureView(
 
 	return {
 		set(next) {
+			// what was shown until an electrode was found failing says nothing of how far muscles go
+			if (fitted !== null && settings !== null && lostIn(settings) !== lostIn(next)) startRange(fitted);
 			settings = next;
 			if (next.scale !== rampScale) {
 				ramp = createColourRamp(next.scale);
@@ -165,6 +170,10 @@ export function createPictureView(
 			overlaySurface.canvas.remove();
 		},
 	};
+}
+
+function lostIn({ leftOut = [] }: PictureSettings): string {
+	return leftOut.join();
 }
 
 function medianNoise(geometry: PictureGeometry): number {

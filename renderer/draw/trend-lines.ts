@@ -1,5 +1,6 @@
 /** The trend plot inside a host element: made anew when regions, unit or theme change, redrawn at most ten times a
  *  second. */
+import type { TrendMarks } from "../../app/contract.ts";
 import type { Theme } from "../theme.ts";
 import { createAutoRange, fineSteps } from "./auto-range.ts";
 import type { FrameLoop } from "./frame-loop.ts";
@@ -21,6 +22,8 @@ export interface TrendScene {
 	playhead: number | null;
 	/** Sets to show behind the lines, in the ring's seconds. */
 	readonly spans?: readonly SetSpan[];
+	/** In the ring's seconds. */
+	readonly marks?: TrendMarks;
 	/** Ends of the vertical scale where several plots share one. */
 	readonly ends?: readonly [bottom: number, top: number];
 }
@@ -85,11 +88,13 @@ export function createTrendLines(
 			}
 			origin = shown.origin;
 			fillColumns(columns, shown.ring, shown.from, shown.to, origin, MOST_SAMPLES);
+			if (shown.marks !== undefined) leaveOutDoubt(columns, shown.marks, origin);
 			above.update(peakOf(columns, 1), shown.to);
 			below.update(peakOf(columns, -1), shown.to);
 			const bottom = -Math.max(below.value, LEAST_SHARE * above.value);
 			const top = Math.max(above.value, LEAST_SHARE * below.value);
 			if (shown.spans !== undefined) plot.setSpans(shiftSpans(shown.spans, -origin));
+			if (shown.marks !== undefined) plot.setMarks(shown.marks, origin);
 			plot.setPlayhead(shown.playhead === null ? null : shown.playhead - origin);
 			plot.show(
 				columns,
@@ -123,6 +128,22 @@ export function createTrendLines(
 			plot.dispose();
 		},
 	};
+}
+
+/** Until a failing electrode is found its readings are pictured. s */
+const FOUND_WITHIN = 0.5;
+
+/** What was measured while an electrode failed and was not found yet is no change of a muscle: it is not drawn, and does
+ *  not stretch the scale. */
+export function leaveOutDoubt(columns: TrendColumns, { leftOut }: TrendMarks, origin: number): void {
+	const [seconds, ...lines] = columns;
+	for (const { from, electrodes } of leftOut) {
+		if (electrodes.length === 0) continue;
+		for (let row = 0; row < seconds.length; row++) {
+			const before = from - origin - seconds[row]!;
+			if (before > 0 && before <= FOUND_WITHIN) for (const line of lines) line[row] = null;
+		}
+	}
 }
 
 /** The farthest from zero on one side. */

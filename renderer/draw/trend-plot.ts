@@ -1,4 +1,5 @@
 import uPlot from "uplot";
+import type { TrendMarks } from "../../app/contract.ts";
 import { formatChange, formatClock, type Unit } from "../text/quantity.ts";
 import { words } from "../text/words.ts";
 import type { CanvasColours } from "../theme.ts";
@@ -7,6 +8,7 @@ import { paintLineNames } from "./line-names.ts";
 import { type RegionInk, regionInk } from "./region-colour.ts";
 import { placeSpans, type SetSpan } from "./set-spans.ts";
 import type { TrendColumns } from "./trend-columns.ts";
+import { paintTrendMarks } from "./trend-marks.ts";
 
 export interface TrendRegion {
 	readonly name: string;
@@ -34,6 +36,8 @@ export interface TrendPlot {
 	show(columns: TrendColumns, from: number, to: number, bottom: number, top: number, axis: TimeAxis): void;
 	/** Sets shown behind the lines from now on, in the plot's seconds. */
 	setSpans(spans: readonly SetSpan[]): void;
+	/** What is drawn behind the lines from now on. @param origin what the plot's seconds count from, in the marks' */
+	setMarks(marks: TrendMarks, origin: number): void;
 	/** A mark across all lines, in the plot's seconds; null for none. */
 	setPlayhead(seconds: number | null): void;
 	resize(width: number, height: number): void;
@@ -57,6 +61,8 @@ export function createTrendPlot(host: HTMLElement, options: TrendPlotOptions): T
 	let timeAxis: TimeAxis = "clock";
 	let playhead: number | null = null;
 	let spans: readonly SetSpan[] = [];
+	let marks: TrendMarks = { leftOut: [], rests: [] };
+	let marksOrigin = 0;
 
 	const grid: uPlot.Axis.Grid = { stroke: colours.hairline, width: 1 };
 	const axis: uPlot.Axis = {
@@ -118,7 +124,7 @@ export function createTrendPlot(host: HTMLElement, options: TrendPlotOptions): T
 				})),
 			],
 			hooks: {
-				drawClear: [paintSpans],
+				drawClear: [paintSpans, (self) => paintTrendMarks(self, marks, marksOrigin, colours)],
 				drawAxes: [paintZero],
 				draw: [paintNames],
 				setSelect: [
@@ -213,6 +219,10 @@ export function createTrendPlot(host: HTMLElement, options: TrendPlotOptions): T
 		},
 		setSpans(next) {
 			spans = next;
+		},
+		setMarks(next, origin) {
+			marks = next;
+			marksOrigin = origin;
 		},
 		setPlayhead(seconds) {
 			if (seconds === playhead) return;

@@ -10,7 +10,8 @@ import { useModel, usePreferences, useSubscription } from "./model-context.ts";
 import { trendRegions } from "./trend-regions.ts";
 
 export function LiveTrends() {
-	const { feed, frames, theme } = useModel();
+	const model = useModel();
+	const { feed, frames, theme } = model;
 	useSubscription(feed.onGeometry);
 	const [{ trendWindow }, setPreferences] = usePreferences();
 	const [held, setHeld] = useState<Span | null>(null);
@@ -45,6 +46,7 @@ export function LiveTrends() {
 					axis: isFollowing ? "ago" : "clock",
 					origin: isFollowing ? span.to : ring.secondsAt(ring.first),
 					playhead: null,
+					...(model.state !== null && { marks: model.state.trendMarks }),
 				};
 			},
 		);

@@ -3,6 +3,7 @@ import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 import type { AppState, PictureGeometry } from "../../app/contract.ts";
 import { createAutoRange, fineSteps } from "../draw/auto-range.ts";
 import { createPictureView, type PictureView, SMALLEST_RANGE } from "../draw/picture-view.ts";
+import { leftOutWords } from "../text/left-out-words.ts";
 import { formatChange } from "../text/quantity.ts";
 import { contactWords, words } from "../text/words.ts";
 import { Choice } from "./choice.tsx";
@@ -36,14 +37,17 @@ export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean })
 	}, [feed, frames, theme, range]);
 
 	const contacts = state.replay === null ? state.contacts : [];
+	const leftOut = state.replay === null ? state.leftOut : state.replay.leftOut;
+	const lost = leftOut?.electrodes.map(({ number }) => number) ?? [];
+	const lostKey = lost.join();
 	const contactKey = contacts.map((contact) => contact.verdict).join();
 	const { scale, mirrored, largeView } = preferences;
 	// A tank has no foot and no hip: it is drawn as it was measured.
 	const hasSides = geometry?.side !== null;
 	// Contacts come anew with each state; the key holds what is drawn of them.
 	useEffect(() => {
-		view.current?.set({ scale, mirrored: mirrored && hasSides, contacts, isLarge: largeView });
-	}, [scale, mirrored, hasSides, largeView, contactKey, range]);
+		view.current?.set({ scale, mirrored: mirrored && hasSides, contacts, leftOut: lost, isLarge: largeView });
+	}, [scale, mirrored, hasSides, largeView, contactKey, lostKey, range]);
 
 	function toggleLock(): void {
 		range.locked = !range.locked;
@@ -117,6 +121,11 @@ export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean })
 			<footer class="panel-foot">
 				{feed.fault !== null ? (
 					<FaultNote fault={feed.fault} />
+				) : leftOut !== null ? (
+					<p class="contact-line contact-trouble" role="status">
+						<Icon name="caution" />
+						{leftOutWords(leftOut)}
+					</p>
 				) : state.replay !== null ? null : (
 					<p class={isTroubled(contactKey) ? "contact-line contact-trouble" : "contact-line"}>
 						<Icon name={isTroubled(contactKey) ? "caution" : "info"} />

@@ -4,7 +4,7 @@ import type { TrendRing } from "../draw/trend-ring.ts";
 import { digitsFor, formatChange } from "../text/quantity.ts";
 import { words } from "../text/words.ts";
 import { LineKey, useInk } from "./line-key.tsx";
-import { useModel, useSubscription } from "./model-context.ts";
+import { useAppState, useModel, useSubscription } from "./model-context.ts";
 import { trendRegions } from "./trend-regions.ts";
 
 /** Figures that change faster cannot be read. */
@@ -35,6 +35,8 @@ export function ReadoutPanel() {
 	useSubscription(feed.onGeometry);
 	const values = useReadouts();
 	const { geometry } = feed;
+	const state = useAppState();
+	const isEstimated = (state.replay === null ? state.leftOut : state.replay.leftOut) !== null;
 	const unit = geometry?.unit ?? "S/m";
 	const regions = trendRegions(geometry);
 	const peak = Math.max(...values.map((value) => Math.abs(value ?? 0)), 0);
@@ -47,7 +49,9 @@ export function ReadoutPanel() {
 			<header class="panel-head">
 				<div>
 					<h2>{words.readout.title}</h2>
-					<p class="panel-sub">{words.readout.caption}</p>
+					<p class={isEstimated ? "panel-sub contact-trouble" : "panel-sub"}>
+						{isEstimated ? words.readout.estimated : words.readout.caption}
+					</p>
 				</div>
 			</header>
 			<table class="readouts">
@@ -73,7 +77,10 @@ export function ReadoutPanel() {
 									<Bar share={value === null ? 0 : value / scale} trendIndex={region.trendIndex} />
 									{isQuiet && <span class="readout-note">{words.readout.atRest}</span>}
 								</td>
-								<td class="readout-value">{formatChange(value, unit, { digits: digitsFor(scale, unit) })}</td>
+								<td class="readout-value">
+									{isEstimated && <span title={words.readout.estimated}>{words.readout.about} </span>}
+									{formatChange(value, unit, { digits: digitsFor(scale, unit) })}
+								</td>
 							</tr>
 						);
 					})}

@@ -64,6 +64,7 @@ export function ReplayTrends({
 				axis: "clock",
 				origin: 0,
 				playhead: shown.current.replay.positionSeconds,
+				marks: shown.current.replay.trendMarks,
 				...(spans === undefined ? {} : { spans }),
 			}),
 		);

@@ -33,6 +33,7 @@ export const words = {
 	theme: { label: "Appearance", system: "System", light: "Light", dark: "Dark" },
 	picture: {
 		standsOut: "Names on dark: change most now",
+		electrodeOut: (number: number) => `${number} out`,
 		title: "Change in conductivity since rest",
 		anterior: "Anterior",
 		posterior: "Posterior",
@@ -71,6 +72,7 @@ export const words = {
 		check: "Check contacts",
 	},
 	trends: {
+		restTaken: "rest taken",
 		title: "Change by region",
 		window: "Time span",
 		seconds10: "10 s",
@@ -89,6 +91,8 @@ export const words = {
 		title: "Now",
 		caption: "Change since rest, mean of the last half second",
 		atRest: "rest noise",
+		estimated: "Measured without some readings: values marked ≈ are estimates.",
+		about: "≈",
 		remark: "Remark",
 		region: "Region",
 		change: "Change",

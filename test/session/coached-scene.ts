@@ -2,6 +2,7 @@
  *  is the frames' own; the app's clock stands still unless the test turns it. */
 import type { AppState, Fault, Person, RequestArgument, RequestName } from "../../app/contract.ts";
 import type { BackendOptions } from "../../app/session/backend.ts";
+import { createPattern } from "../../core/band/patterns.ts";
 import { libraryExerciseOf } from "../../core/exercise/library.ts";
 import { type PlanItem, planItemOf } from "../../core/exercise/plan.ts";
 import { cautions } from "../../core/safety/cautions.ts";
@@ -25,6 +26,8 @@ export interface CoachedScene extends OpenBackend {
 		isDone: (state: AppState) => boolean,
 		seconds?: number,
 	): Promise<void>;
+	/** Numbers, from 1, of electrodes through which only a part of the current goes from now on. */
+	lift(electrodes: readonly number[]): void;
 	faultOf<K extends RequestName>(name: K, argument: RequestArgument<K>): Promise<Fault>;
 }
 
@@ -54,6 +57,8 @@ export async function openCoachedScene(
 	let frame = 0;
 	let effort = 0;
 	let effortBack = 0;
+	let lifted: readonly number[] = [];
+	const { terminals } = createPattern(16, "adjacent");
 
 	function play(asked: number | Efforts, frames: number): void {
 		const { rectus, hamstrings } = typeof asked === "number" ? { rectus: asked, hamstrings: 0 } : asked;
@@ -66,7 +71,8 @@ export async function openCoachedScene(
 				thigh.rest.map((value, r) => {
 					const noise = 1 + 2e-4 * Math.sin(1e4 * Math.sin(frame * 208 + r));
 					const change = effort * (tense[r]! - value) + effortBack * (tenseBack[r]! - value);
-					return (value + change) * noise;
+					const weak = [terminals[4 * r]! + 1, terminals[4 * r + 1]! + 1].find((e) => lifted.includes(e));
+					return (value + change) * noise * (weak === undefined ? 1 : 0.1 + 0.05 * weak);
 				}),
 			);
 		}
@@ -123,6 +129,9 @@ export async function openCoachedScene(
 					throw new Error(`not there after ${seconds} s: ${JSON.stringify(scene.backend.state())}`);
 				await step(effortOf(scene.backend.state()));
 			}
+		},
+		lift(electrodes) {
+			lifted = electrodes;
 		},
 		async faultOf(name, argument) {
 			const reply = await scene.backend.request(name, argument);

@@ -321,6 +321,37 @@ describe("an exercise", () => {
 		expect(scene.backend.state().exercise?.results[0]?.count.automatic).toEqual({ full: 3, partial: 0 });
 	});
 
+	test("goes on with two electrodes off, and asks to check the band with more instead of counting noise", async () => {
+		await start(0);
+		scene.lift([3, 11]);
+		await scene.work(still, ({ leftOut }) => leftOut?.electrodes.length === 2);
+		await scene.work(createRepetitions([0.8]), ({ exercise }) => exercise?.view.count === 1);
+		expect(scene.backend.state().exercise?.pausedBy).toBeNull();
+		scene.lift([3, 7, 11]);
+		await scene.work(still, ({ exercise }) => exercise?.pausedBy === "band", 3);
+		expect(scene.backend.state()).toMatchObject({
+			exercise: { view: { phase: "paused", count: 1 } },
+			leftOut: { isTrustworthy: false },
+			quality: { overall: "poor", reason: "check the band: electrodes 3, 7, 11 are left out" },
+		});
+		const bandOff = { kind: "band-off", electrodes: [3, 7, 11] };
+		expect(await scene.faultOf("controlExercise", { action: "resume" })).toEqual(bandOff);
+		scene.lift([]);
+		await scene.work(still, ({ leftOut }) => leftOut === null);
+		// going on is the person's decision
+		expect(scene.backend.state().exercise).toMatchObject({ pausedBy: "band", view: { count: 1 } });
+		await scene.ask("controlExercise", { action: "resume" });
+		await scene.work(createRepetitions([0.8, 0.8]), atQuestions);
+		expect(scene.backend.state().exercise?.results[0]?.count.automatic).toEqual({ full: 3, partial: 0 });
+		await scene.ask("leaveExercise", null);
+
+		scene.lift([3, 7, 11]);
+		await scene.work(still, ({ leftOut }) => leftOut?.isTrustworthy === false);
+		expect(await scene.faultOf("startReference", shortReference)).toEqual(bandOff);
+		scene.lift([]);
+		await scene.work(still, ({ leftOut }) => leftOut === null);
+	});
+
 	test("says that nothing comes when the band falls silent", async () => {
 		await start(0);
 		await scene.work(still, isAt("work"));

@@ -1,0 +1,103 @@
+/** What is to be known about lines, drawn behind them: spans measured without some readings, and rests taken again. */
+import type uPlot from "uplot";
+import type { TrendMarks } from "../../app/contract.ts";
+import { spanNames } from "../text/left-out-words.ts";
+import { words } from "../text/words.ts";
+import type { CanvasColours } from "../theme.ts";
+import { canvasFont } from "./canvas-font.ts";
+
+/** Distance of the hatching's lines, CSS px. */
+const HATCH = 9;
+const TEXT_HEIGHT = 18;
+
+/** @param origin what the plot's seconds count from, in the marks' seconds */
+export function paintTrendMarks(
+	plot: uPlot,
+	{ leftOut, rests }: TrendMarks,
+	origin: number,
+	colours: CanvasColours,
+): void {
+	const { ctx, bbox } = plot;
+	const ratio = devicePixelRatio;
+	const { min, max } = plot.scales.x!;
+	if (min === undefined || max === undefined || max === null || min === null) return;
+	const x = (seconds: number): number =>
+		plot.valToPos(Math.max(min, Math.min(max, seconds - origin)), "x", true);
+	ctx.save();
+	ctx.font = `600 ${12 * ratio}px ${canvasFont}`;
+	ctx.textBaseline = "middle";
+	ctx.lineWidth = ratio;
+	for (const span of leftOut) {
+		const to = span.to ?? Number.POSITIVE_INFINITY;
+		if (to - origin < min || span.from - origin > max) continue;
+		const left = x(span.from);
+		const width = Math.max(2 * ratio, x(to) - left);
+		paintHatching(ctx, left, bbox.top, width, bbox.height, colours.caution);
+		const name = spanNames(span).find((text) => ctx.measureText(text).width + 10 * ratio <= width);
+		if (name !== undefined) paintName(ctx, name, left + 3 * ratio, bbox.top + 3 * ratio, colours);
+	}
+	for (const seconds of rests) {
+		if (seconds - origin < min || seconds - origin > max) continue;
+		const at = Math.round(x(seconds)) + 0.5;
+		ctx.strokeStyle = colours.inkSoft;
+		ctx.setLineDash([5 * ratio, 4 * ratio]);
+		ctx.beginPath();
+		ctx.moveTo(at, bbox.top);
+		ctx.lineTo(at, bbox.top + bbox.height);
+		ctx.stroke();
+		ctx.setLineDash([]);
+		ctx.fillStyle = colours.inkSoft;
+		ctx.textAlign = "left";
+		ctx.fillText(words.trends.restTaken, at + 4 * ratio, bbox.top + bbox.height - (TEXT_HEIGHT / 2) * ratio);
+	}
+	ctx.restore();
+}
+
+/** Lines as well as colour, so that it is seen on paper and without colours. */
+function paintHatching(
+	ctx: CanvasRenderingContext2D,
+	left: number,
+	top: number,
+	width: number,
+	height: number,
+	colour: string,
+): void {
+	const step = HATCH * devicePixelRatio;
+	ctx.save();
+	ctx.beginPath();
+	ctx.rect(left, top, width, height);
+	ctx.clip();
+	ctx.fillStyle = colour;
+	ctx.globalAlpha = 0.09;
+	ctx.fillRect(left, top, width, height);
+	ctx.strokeStyle = colour;
+	ctx.globalAlpha = 0.3;
+	ctx.beginPath();
+	// bound to the plot, not to the span: the hatching stands still while a span grows
+	const bottom = top + height;
+	for (let at = left - (left % step) - height; at < left + width; at += step) {
+		ctx.moveTo(at, bottom);
+		ctx.lineTo(at + height, top);
+	}
+	ctx.stroke();
+	ctx.globalAlpha = 0.8;
+	ctx.strokeRect(left, top - 1, width, height + 2);
+	ctx.restore();
+}
+
+function paintName(
+	ctx: CanvasRenderingContext2D,
+	text: string,
+	left: number,
+	top: number,
+	colours: CanvasColours,
+): void {
+	const ratio = devicePixelRatio;
+	ctx.fillStyle = colours.surface;
+	ctx.globalAlpha = 0.88;
+	ctx.fillRect(left, top, ctx.measureText(text).width + 6 * ratio, TEXT_HEIGHT * ratio);
+	ctx.globalAlpha = 1;
+	ctx.fillStyle = colours.caution;
+	ctx.textAlign = "left";
+	ctx.fillText(text, left + 3 * ratio, top + (TEXT_HEIGHT / 2) * ratio);
+}
