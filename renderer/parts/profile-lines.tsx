@@ -20,6 +20,9 @@ export interface PortChoice {
 	readonly onRefresh: () => void;
 }
 
+/** Characters that are guessed at every letter; longer samples when the field is left. */
+const mostTyped = 16 * 1024;
+
 interface Said {
 	readonly text: string;
 	readonly isWrong: boolean;
@@ -98,8 +101,16 @@ export function ProfileLines({
 						take(isAll ? pasted : value.slice(0, selectionStart) + pasted + value.slice(selectionEnd), true);
 					}}
 					onInput={(event) => {
+						const { value } = event.currentTarget;
 						setSaid(null);
-						onChange(withSample(draft, event.currentTarget.value), "sample");
+						onChange(
+							value.length > mostTyped ? { ...draft, sample: value } : withSample(draft, value),
+							"sample",
+						);
+					}}
+					onChange={(event) => {
+						const { value } = event.currentTarget;
+						if (value.length > mostTyped) onChange(withSample(draft, value), "sample");
 					}}
 				/>
 				<p class="field-hint" id={`${id}-hint`}>

@@ -31,7 +31,10 @@ export function useCapture(): Capture {
 		async run(portId, baudRate) {
 			setElapsed(0);
 			const outcome = await action.run({ portId, baudRate, seconds: captureSeconds });
-			return outcome.ok ? outcome.value.text : null;
+			if (!outcome.ok) return null;
+			// The time is over in the middle of a line.
+			const { text } = outcome.value;
+			return text.slice(0, text.lastIndexOf("\n") + 1) || text;
 		},
 	};
 }

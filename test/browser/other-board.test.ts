@@ -231,7 +231,16 @@ test("stands what is hostile, asks before work is lost, and brings back what was
 	await others.getByRole("button", { name: "Delete" }).click();
 	await others.getByText(/two-terminal 2” was deleted/).waitFor();
 	await others.getByRole("button", { name: "Undo" }).click();
-	await others.getByRole("radio", { name: /two-terminal 2/ }).waitFor();
+	await others.getByRole("radio", { name: /two-terminal 2/ }).click();
+
+	// one that gets another name is still one
+	await others.getByRole("link", { name: "Edit" }).click();
+	await page.getByLabel("Name of the profile").fill("Renamed");
+	await page.keyboard.press("Enter");
+	await page.getByText("Saved.").waitFor();
+	await page.getByRole("link", { name: "Connect with it" }).click();
+	await others.getByRole("radio", { name: /Renamed/ }).waitFor();
+	expect(await others.getByRole("radio", { name: /two-terminal 2/ }).count()).toBe(0);
 	expect(complaints).toEqual([]);
 	await page.context().close();
 });
