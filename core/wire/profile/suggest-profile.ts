@@ -244,7 +244,10 @@ function kindOf(values: readonly number[]): SeenColumn["kind"] {
 	// A counter of eight bits begins again as well, but no frame has so many lines.
 	if (areWhole && (cycleOf(values)?.length ?? mostDrives + 1) <= mostDrives) return "row";
 	if (areWhole && share((step) => step === 1) > 0.9) return "counter";
-	if (share((step) => step > 0) > 0.95) return "time";
+	// A reading that happens to rise does so by uneven steps.
+	const middle = [...steps].sort((a, b) => a - b)[Math.floor(steps.length / 2)]!;
+	const isEven = share((step) => step >= middle / 2 && step <= 2 * middle) > 0.8;
+	if (share((step) => step > 0) > 0.95 && isEven) return "time";
 	return "reading";
 }
 
