@@ -47,6 +47,27 @@ export type Fault =
 	| { readonly kind: "port-failed"; readonly path: string; readonly detail: string }
 	| { readonly kind: "not-our-protocol"; readonly path: string; readonly bytesSeen: number }
 	| { readonly kind: "no-data"; readonly path: string }
+	/** Bytes as a port at another speed than its board's makes of them. `likelyBaudRate`: what they look like, where only one
+	 *  speed explains them. */
+	| {
+			readonly kind: "wrong-speed";
+			readonly path: string;
+			readonly bytesSeen: number;
+			readonly likelyBaudRate: number | null;
+	  }
+	/** Lines of the band's protocol come, but too few of them whole. */
+	| {
+			readonly kind: "too-disturbed";
+			readonly path: string;
+			readonly wholeLines: number;
+			readonly badLines: number;
+	  }
+	/** Boards of different serial numbers talk on one line: whose frames are whose cannot be told. */
+	| { readonly kind: "second-board"; readonly path: string; readonly first: string; readonly second: string }
+	/** `percent`: as the band told last. */
+	| { readonly kind: "battery-empty"; readonly percent: number }
+	/** Nothing was heard meanwhile: the computer, or this program, stood still. */
+	| { readonly kind: "computer-slept"; readonly seconds: number }
 	| { readonly kind: "not-connected" }
 	| { readonly kind: "board-refused"; readonly command: string; readonly reason: string }
 	| { readonly kind: "board-silent"; readonly command: string }

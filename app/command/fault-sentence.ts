@@ -21,6 +21,18 @@ export function faultSentence(fault: Fault): string {
 			return `What answers on ${fault.path} does not speak our protocol (${fault.bytesSeen} bytes seen): check that it is the band's board and that the baud rate is right.`;
 		case "no-data":
 			return `Nothing arrives on ${fault.path}: switch the board on and check the baud rate.`;
+		case "wrong-speed":
+			return fault.likelyBaudRate === null
+				? `Bytes arrive on ${fault.path} (${fault.bytesSeen} so far) but no line: check the speed, --baud must be the board's.`
+				: `Bytes arrive on ${fault.path} (${fault.bytesSeen} so far) but no line: check the speed, they look like --baud ${fault.likelyBaudRate}.`;
+		case "too-disturbed":
+			return `The line ${fault.path} is too disturbed (${fault.badLines} damaged lines, ${fault.wholeLines} whole): shorten or change the cable, or bring the band nearer.`;
+		case "second-board":
+			return `Two boards (${fault.first} and ${fault.second}) talk on ${fault.path}: leave only one of them switched on; then it goes on by itself.`;
+		case "battery-empty":
+			return `The battery of the band is empty (${fault.percent} %): take the band off and charge it; then it goes on by itself.`;
+		case "computer-slept":
+			return `This computer stood still for ${Math.round(fault.seconds)} s: what the band measured meanwhile is missing. Keep it from sleeping.`;
 		case "not-connected":
 			return "No board is connected: connect one first.";
 		case "board-refused":

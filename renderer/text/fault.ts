@@ -53,6 +53,34 @@ export function faultWords(fault: RequestFault): FaultWords {
 				what: `Nothing arrives from ${fault.path}.`,
 				next: "Check that the board is switched on and charged, and that this is the right port.",
 			};
+		case "wrong-speed":
+			return {
+				what: `Bytes arrive from ${fault.path} (${fault.bytesSeen} so far), but no line.`,
+				next:
+					fault.likelyBaudRate === null
+						? "Check the speed: choose the baud rate that the board is set to, then connect again."
+						: `Check the speed: they look like ${fault.likelyBaudRate} baud. Choose it, then connect again.`,
+			};
+		case "too-disturbed":
+			return {
+				what: `The line ${fault.path} is too disturbed: ${fault.badLines} lines came damaged, ${fault.wholeLines} whole.`,
+				next: "Use another or a shorter cable, or bring the band nearer to this computer.",
+			};
+		case "second-board":
+			return {
+				what: `Two bands talk on ${fault.path}: ${fault.first} and ${fault.second}. Nothing of either is used.`,
+				next: "Switch one of them off. Then it goes on by itself.",
+			};
+		case "battery-empty":
+			return {
+				what: `The band’s battery is empty (${fault.percent} %).`,
+				next: "Take the band off and charge it. Then it goes on by itself.",
+			};
+		case "computer-slept":
+			return {
+				what: `This computer slept for ${formatQuantity(fault.seconds, 0, "s")}. What the band measured meanwhile is missing.`,
+				next: "It goes on by itself. Keep the computer from sleeping while you measure.",
+			};
 		case "not-connected":
 			return { what: "No band is connected.", next: "Connect a band first." };
 		case "board-refused":
