@@ -207,14 +207,13 @@ function ChosenProfile({
 	readonly onDelete: () => void;
 }) {
 	const { name, note, drive } = profile;
+	const told = isShipped ? text.assumed : text.drive;
 	return (
 		<div class="profile-chosen">
 			<div>
 				<h3>{name}</h3>
 				{note !== "" && <p class="panel-sub">{note}</p>}
-				<p>
-					{text.drive(formatQuantity(drive.currentMilliamp, 3, "mA"), formatFrequency(drive.frequencyHertz))}
-				</p>
+				<p>{told(formatQuantity(drive.currentMilliamp, 3, "mA"), formatFrequency(drive.frequencyHertz))}</p>
 				<div class="button-row">
 					{!isShipped && (
 						<a class="button button-small" href={hashOf({ screen: "profile", name, isCopy: false })}>

@@ -294,6 +294,8 @@ export const otherBoardWords = {
 		return `${electrodeCount} electrodes, ${kind}, ${formatCount(readings)} readings${lines}, ${formatCount(baudRate)} baud`;
 	},
 	drive: (current: string, frequency: string) => `${current} r.m.s. at ${frequency} as its maker states`,
+	assumed: (current: string, frequency: string) =>
+		`${current} r.m.s. at ${frequency} is assumed: copy the profile to enter what your board drives.`,
 	stated: "Such a board does not report its current: check what it drives before the band goes on anybody.",
 	asStated: "as the profile states",
 	playing: "The log is playing.",
