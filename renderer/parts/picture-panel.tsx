@@ -3,7 +3,7 @@ import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 import type { AppState, PictureGeometry } from "../../app/contract.ts";
 import { createAutoRange, fineSteps } from "../draw/auto-range.ts";
 import { createPictureView, type PictureView, SMALLEST_RANGE } from "../draw/picture-view.ts";
-import { leftOutWords } from "../text/left-out-words.ts";
+import { leftOutThenWords, leftOutWords } from "../text/left-out-words.ts";
 import { formatChange } from "../text/quantity.ts";
 import { contactWords, words } from "../text/words.ts";
 import { Choice } from "./choice.tsx";
@@ -124,7 +124,7 @@ export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean })
 				) : leftOut !== null ? (
 					<p class="contact-line contact-trouble" role="status">
 						<Icon name="caution" />
-						{leftOutWords(leftOut)}
+						{state.replay === null ? leftOutWords(leftOut) : leftOutThenWords(leftOut)}
 					</p>
 				) : state.replay !== null ? null : (
 					<p class={isTroubled(contactKey) ? "contact-line contact-trouble" : "contact-line"}>

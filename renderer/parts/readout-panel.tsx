@@ -78,7 +78,9 @@ export function ReadoutPanel() {
 									{isQuiet && <span class="readout-note">{words.readout.atRest}</span>}
 								</td>
 								<td class="readout-value">
-									{isEstimated && <span title={words.readout.estimated}>{words.readout.about} </span>}
+									{isEstimated && value !== null && (
+										<span title={words.readout.estimated}>{words.readout.about} </span>
+									)}
 									{formatChange(value, unit, { digits: digitsFor(scale, unit) })}
 								</td>
 							</tr>

@@ -10,7 +10,8 @@ export function electrodesText(numbers: readonly number[]): string {
 }
 
 /** What is left out, and what to do about it. */
-export function leftOutWords({ electrodes, readings, isTrustworthy }: LeftOutState): string {
+export function leftOutWords(leftOut: LeftOutState): string {
+	const { electrodes, readings, isTrustworthy } = leftOut;
 	const parts = [
 		sentence(
 			electrodes.filter(({ sign, isSinceRest }) => sign === "contact" && !isSinceRest),
@@ -33,6 +34,16 @@ export function leftOutWords({ electrodes, readings, isTrustworthy }: LeftOutSta
 			: "",
 	].filter((part) => part !== "");
 	return isTrustworthy ? parts.join(" ") : `Check the band: too much is left out. ${parts.join(" ")}`;
+}
+
+/** The same of a recording, where nothing can be done any more. */
+export function leftOutThenWords({ electrodes, readings, isTrustworthy }: LeftOutState): string {
+	const numbers = electrodes.map(({ number }) => number);
+	const what =
+		numbers.length === 0
+			? `${readings === 1 ? "1 reading was" : `${readings} readings were`} at the board’s limit and left out.`
+			: `${electrodesText(numbers).replace(/ (is|are)$/, "")} failed here: ${numbers.length === 1 ? "its" : "their"} readings are left out.`;
+	return isTrustworthy ? what : `${what} Too much is left out for these values to be believed.`;
 }
 
 function sentence(
