@@ -99,7 +99,7 @@ export function createPictureView(
 	function startRange(geometry: PictureGeometry): void {
 		ranged = null;
 		range.reset();
-		range.setFloor(Math.max(SMALLEST_RANGE[geometry.unit], NOISE_TIMES * medianNoise(geometry)));
+		range.setFloor(rangeFloor(geometry));
 		onRange();
 	}
 
@@ -174,6 +174,11 @@ export function createPictureView(
 
 function lostIn({ leftOut = [] }: PictureSettings): string {
 	return leftOut.join();
+}
+
+/** What the ends of the scale never go below: noise at rest is not to look like work. */
+export function rangeFloor(geometry: PictureGeometry): number {
+	return Math.max(SMALLEST_RANGE[geometry.unit], NOISE_TIMES * medianNoise(geometry));
 }
 
 function medianNoise(geometry: PictureGeometry): number {

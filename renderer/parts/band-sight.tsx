@@ -55,7 +55,7 @@ export function BandSight({ read }: { readonly read: ReadSetUp | null }) {
 					<MeritCharts study={study.value} />
 					<SensitivityMap study={study.value} />
 					<RegionVerdicts study={study.value} />
-					<FatEffect subject={subject} entered={read?.argument.limb.fatThickness ?? 0} />
+					<FatEffect subject={subject} />
 				</div>
 			)}
 		</section>

@@ -10,14 +10,7 @@ import { useStudy } from "./use-study.ts";
 /** A layer that is thinner than this much is not computed with less. m */
 const WHOLE_ERROR = 0.003;
 
-export function FatEffect({
-	subject,
-	entered,
-}: {
-	readonly subject: RequestArgument<"studyFat"> | null;
-	/** m */
-	readonly entered: number;
-}) {
+export function FatEffect({ subject }: { readonly subject: RequestArgument<"studyFat"> | null }) {
 	const { baseline } = useAppState();
 	const study = useStudy("studyFat", subject, `${baseline?.takenAt}`);
 	const errors = study.value === null ? [] : fatErrors(study.value);
@@ -25,7 +18,8 @@ export function FatEffect({
 		(most, one) => (most === null || Math.abs(one.thicker) > Math.abs(most.thicker) ? one : most),
 		null,
 	);
-	const less = study.value === null ? 0 : study.value.fatThickness[1]! - study.value.fatThickness[0]!;
+	const [thinner = 0, entered = 0] = study.value?.fatThickness ?? [];
+	const less = entered - thinner;
 	const isCut = WHOLE_ERROR - less > 1e-6;
 	return (
 		<div class={study.isBusy ? "fat-effect sight-stale" : "fat-effect"}>

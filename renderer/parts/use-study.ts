@@ -32,8 +32,9 @@ export function useStudy<K extends StudyName>(
 	useEffect(() => {
 		if (connection !== "open" || argument === null) return;
 		const controller = new AbortController();
+		// From now on what is shown is of something else.
+		setStudied(({ value }) => ({ value, isBusy: true, fault: null }));
 		const timer = setTimeout(() => {
-			setStudied(({ value }) => ({ value, isBusy: true, fault: null }));
 			void bridge.request(name, argument, controller.signal).then((outcome) => {
 				if (controller.signal.aborted) return;
 				if (outcome.ok) setStudied({ value: outcome.value, isBusy: false, fault: null });

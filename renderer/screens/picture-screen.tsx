@@ -1,10 +1,10 @@
 /** For whoever studies the pictures themselves: how they are computed, how strongly smoothed, and what else would show. */
 import { useEffect, useMemo, useState } from "preact/hooks";
 import type { PictureGeometry, RequestArgument, StrengthChoice } from "../../app/contract.ts";
-import { stepAtLeast } from "../draw/auto-range.ts";
+import { fineSteps, stepAtLeast } from "../draw/auto-range.ts";
 import { logInterpolated } from "../draw/line-chart.ts";
 import { magnitudeBelow } from "../draw/magnitude.ts";
-import { SMALLEST_RANGE } from "../draw/picture-view.ts";
+import { rangeFloor } from "../draw/picture-view.ts";
 import { Choice } from "../parts/choice.tsx";
 import { SelectField } from "../parts/field.tsx";
 import { Legend } from "../parts/legend.tsx";
@@ -28,6 +28,9 @@ export function PictureScreen() {
 	useSubscription(feed.onGeometry);
 	const setPrior = useAction("setPrior");
 	const { geometry } = feed;
+	/** Chosen, while the picture by it is being prepared. */
+	const [wished, setWished] = useState<Settings | null>(null);
+	useEffect(() => setWished(null), [geometry?.geometryId, setPrior.fault]);
 	return (
 		<>
 			<header class="screen-head">
@@ -42,8 +45,11 @@ export function PictureScreen() {
 			) : (
 				<Settings
 					geometry={geometry}
-					isBusy={setPrior.isBusy}
-					onSettings={(settings) => void setPrior.run(settings)}
+					wished={wished}
+					onSettings={(settings) => {
+						setWished(settings);
+						void setPrior.run(settings);
+					}}
 				/>
 			)}
 		</>
@@ -52,15 +58,20 @@ export function PictureScreen() {
 
 function Settings({
 	geometry,
-	isBusy,
+	wished,
 	onSettings,
 }: {
 	readonly geometry: PictureGeometry;
-	readonly isBusy: boolean;
+	readonly wished: Settings | null;
 	readonly onSettings: (settings: Settings) => void;
 }) {
-	const { prior, rule, lambdaByHand, allowsMovement } = geometry;
-	const settings = { prior, rule, lambdaByHand, allowsMovement };
+	const settings = wished ?? {
+		prior: geometry.prior,
+		rule: geometry.rule,
+		lambdaByHand: geometry.lambdaByHand,
+		allowsMovement: geometry.allowsMovement,
+	};
+	const { prior, rule, allowsMovement } = settings;
 	const strength = useLoaded("getStrength", null, `strength of ${geometry.geometryId}`);
 	return (
 		<>
@@ -70,7 +81,6 @@ function Settings({
 					<SelectField
 						label={words.about.prior}
 						value={prior}
-						isDisabled={isBusy}
 						options={(["diagonal", "laplace"] as const).map((value) => ({
 							value,
 							text: words.about.priors[value],
@@ -80,19 +90,17 @@ function Settings({
 					<SelectField
 						label={words.about.ruleLabel}
 						value={rule}
-						isDisabled={isBusy}
 						options={rules.map((value) => ({ value, text: words.about.rules[value] }))}
 						onChoose={(value) => onSettings({ ...settings, rule: value, lambdaByHand: null })}
 					/>
 					<Choice
 						label={strengthWords.movement}
 						isLabelShown
-						isDisabled={isBusy}
 						options={[
 							{ value: false, text: strengthWords.movements.no },
 							{ value: true, text: strengthWords.movements.yes },
 						]}
-						value={allowsMovement}
+						value={allowsMovement === true}
 						onChoose={(value) => onSettings({ ...settings, allowsMovement: value })}
 					/>
 				</div>
@@ -102,7 +110,7 @@ function Settings({
 			{strength.state === "ready" && (
 				<Strength
 					choice={strength.value}
-					isBusy={isBusy}
+					isBusy={wished !== null}
 					onUse={(lambda) => onSettings({ ...settings, lambdaByHand: lambda })}
 				/>
 			)}
@@ -259,7 +267,8 @@ function SideBySide({
 	const unit = trial?.unit ?? "S/m";
 	const peak =
 		shown === null ? 0 : Math.max(magnitudeBelow(shown.inUse, BEYOND), magnitudeBelow(shown.tried, BEYOND));
-	const range = stepAtLeast(Math.max(SMALLEST_RANGE[unit], peak));
+	const floor = geometry.state === "ready" ? rangeFloor(geometry.value) : peak;
+	const range = peak > 0 ? stepAtLeast(Math.max(floor, peak), fineSteps) : floor;
 	return (
 		<section class="panel form-section" aria-label={strengthWords.picturesTitle}>
 			<div class="panel-line">

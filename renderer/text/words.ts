@@ -32,7 +32,7 @@ export const words = {
 	},
 	theme: { label: "Appearance", system: "System", light: "Light", dark: "Dark" },
 	picture: {
-		standsOut: "Names on dark: change most now",
+		standsOut: "Names in boxes change most now",
 		electrodeOut: (number: number) => `${number} out`,
 		title: "Change in conductivity since rest",
 		anterior: "Anterior",
