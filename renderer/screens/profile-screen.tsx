@@ -151,6 +151,8 @@ function Editor({
 		// It was given another name: it is still one profile.
 		if (keptAs !== null && keptAs !== read.profile.name) await remove.run({ profile: keptAs });
 		setKeptAs(read.profile.name);
+		// So that a reload finds it; the screen stays as it is.
+		history.replaceState(null, "", hashOf({ screen: "profile", name: read.profile.name, isCopy: false }));
 		setSaved(draft);
 		setShowsAll(false);
 		setSaid(text.saved);

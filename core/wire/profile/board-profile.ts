@@ -98,11 +98,19 @@ const electrode = z
 	.min(0)
 	.max(mostElectrodes - 1);
 
+const unfit = /[\p{Cc}\p{Surrogate}\p{Zl}\p{Zp}\u202a-\u202e\u2066-\u2069]/u;
+
 export const boardProfileSchema = z.strictObject(
 	{
 		format: z.literal("tautline-board-profile", '"tautline-board-profile"'),
 		version: z.literal(1, "1, the version that this program reads"),
-		name: z.string("a name").trim().min(1, "a name").max(80, "a name of at most 80 characters"),
+		name: z
+			.string("a name")
+			.trim()
+			.min(1, "a name")
+			.max(80, "a name of at most 80 characters")
+			// It stands in lists and addresses: one line in its own direction, and no half characters.
+			.refine((name) => !unfit.test(name), "a name of whole, visible characters"),
 		note: z.string("a text").max(2000).default(""),
 		baudRate: z.int("a whole number of baud").min(300).max(4_000_000).default(115_200),
 		electrodeCount: z

@@ -151,3 +151,11 @@ describe("an order of readings from a file", () => {
 		expect(read.ok ? "read" : read.error.path).toBe(path);
 	});
 });
+
+test.each(["\ud800", "two\nlines", "turned \u202e round", "\u0000"])(
+	"a name such as %j is refused",
+	(name) => {
+		const read = parseProfile({ ...plain, name });
+		expect(read).toMatchObject({ ok: false, error: { path: "name" } });
+	},
+);
