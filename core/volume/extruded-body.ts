@@ -1,4 +1,5 @@
-import type { PlacedElectrodes } from "../band/electrodes.ts";
+import type { Band } from "../band/band.ts";
+import { placeElectrodes } from "../band/electrodes.ts";
 import type { Outline } from "../limb/outline.ts";
 import { circlePoints } from "../limb/region-shapes.ts";
 import { meshLimb } from "../mesh/limb-mesh.ts";
@@ -23,10 +24,10 @@ export interface ExtrudedBody {
 	/** Rods along the whole height; a later one lies over an earlier one. S/m */
 	readonly rods: readonly (Circle & { readonly sigma: number })[];
 	/** Of each band alike. */
-	readonly electrodes: PlacedElectrodes;
-	/** Without overlap. */
+	readonly band: Band;
+	/** Where the bands' electrodes reach from and to, without overlap. */
 	readonly bands: readonly AxisBand[];
-	/** [bands.length · electrodes.count] Ω·m² */
+	/** [bands.length · band.electrodeCount] Ω·m² */
 	readonly contactImpedance: Float64Array;
 }
 
@@ -45,9 +46,10 @@ export interface ExtrudedAccuracy {
  *  @throws RangeError in one sentence when the body cannot be meshed */
 export function solveExtruded(
 	body: ExtrudedBody,
-	accuracy: ExtrudedAccuracy = usualAccuracy(body.electrodes.count),
+	accuracy: ExtrudedAccuracy = usualAccuracy(body.band.electrodeCount),
 ): Float64Array {
-	const { outline, electrodes, rods, height, bands } = body;
+	const { outline, band, rods, height, bands } = body;
+	const electrodes = placeElectrodes(outline, band);
 	const coarse = meshLimb({
 		outline,
 		electrodes,

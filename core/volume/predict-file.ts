@@ -4,6 +4,7 @@ import { parseCase } from "../physics/case.ts";
 import { predictCase } from "../physics/predict-case.ts";
 import { readingsFrom } from "../physics/solve-forward.ts";
 import { type Result, success } from "../result.ts";
+import { changeByBalls } from "./ball-change.ts";
 import { solveExtruded } from "./extruded-body.ts";
 import { parseVolumeCase, type VolumeCase } from "./volume-case.ts";
 
@@ -27,10 +28,14 @@ export function predictVolumeCase({
 	pattern,
 	current,
 }: VolumeCase): Result<Float64Array, InvalidInput> {
-	if (balls.length > 0) return invalid("regions", "circles alone", "a sphere");
 	try {
 		const transfer = solveExtruded(body);
-		return success(readingsFrom({ electrodeCount: pattern.electrodeCount, transfer }, pattern, current));
+		const readings = readingsFrom({ electrodeCount: pattern.electrodeCount, transfer }, pattern, current);
+		if (balls.length > 0) {
+			const change = changeByBalls(body, balls, pattern);
+			for (let r = 0; r < readings.length; r++) readings[r]! += current[r]! * change[r]!;
+		}
+		return success(readings);
 	} catch (error) {
 		// the mesh maker and the solver refuse impossible geometry by a RangeError in one sentence
 		if (error instanceof RangeError) return invalid("", "a body that can be meshed", `"${error.message}"`);

@@ -110,10 +110,10 @@ export function parseVolumeCase(input: unknown): Result<VolumeCase, InvalidInput
 		firstAngle: (firstAngleDeg * Math.PI) / 180,
 		direction,
 	};
-	const electrodes = attempt("electrodes", "electrodes that fit on the outline side by side", () =>
+	const placed = attempt("electrodes", "electrodes that fit on the outline side by side", () =>
 		placeElectrodes(outline, band),
 	);
-	if (!electrodes.ok) return electrodes;
+	if (!placed.ok) return placed;
 
 	const rods: { center: Point; radius: number; sigma: number }[] = [];
 	const balls: Ball[] = [];
@@ -137,7 +137,7 @@ export function parseVolumeCase(input: unknown): Result<VolumeCase, InvalidInput
 			height: file.height,
 			backgroundSigma,
 			rods,
-			electrodes: electrodes.value,
+			band,
 			bands: bands.map(({ from, to }) => ({ from: Math.max(0, from), to: Math.min(file.height, to) })),
 			contactImpedance:
 				typeof impedances === "number"
