@@ -6,6 +6,7 @@ import { fatError } from "../../core/picture/fat-error.ts";
 import { meritAlongRadius } from "../../core/picture/merit-along-radius.ts";
 import { createPictureKernel, type PictureKernel } from "../../core/picture/picture-kernel.ts";
 import type { PictureModel } from "../../core/picture/picture-model.ts";
+import { trustReadings } from "../../core/picture/reading-trust.ts";
 import { type RegionSight, regionSights, sensitivityMap } from "../../core/picture/region-sight.ts";
 import { sightGrade } from "../../core/picture/sight-grade.ts";
 import { failure, type Result, success } from "../../core/result.ts";
@@ -21,7 +22,7 @@ export function makeStudy(request: ModelRequest, wish: StudyWish): Result<Study,
 		case "fat":
 			return orImpossible(() => studyFat(request));
 		case "strength":
-			return orImpossible(() => tryStrength(request, wish.lambda, wish.readings));
+			return orImpossible(() => tryStrength(request, wish));
 	}
 }
 
@@ -122,8 +123,7 @@ let kept: { readonly key: string; readonly model: PictureModel; readonly kernel:
 
 function tryStrength(
 	request: ModelRequest,
-	lambda: number,
-	readings: Float64Array,
+	{ lambda, readings, kept: trusted }: Extract<StudyWish, { kind: "strength" }>,
 ): Result<StudyOf<Extract<StudyWish, { kind: "strength" }>>, Fault> {
 	const { rest } = request;
 	if (rest === null) return failure({ kind: "no-baseline" });
@@ -139,11 +139,10 @@ function tryStrength(
 		kept = { key, model, kernel };
 	}
 	const { model, kernel } = kept;
-	// A reading that is missing says nothing: as at rest.
-	const whole = readings.map((reading, r) => (Number.isNaN(reading) ? rest[r]! : reading));
+	kernel.setTrust(trusted === null ? null : trustReadings(model, trusted));
 	const pictureAt = (strength: number | null) => {
 		kernel.setLambda(strength);
-		kernel.apply(whole);
+		kernel.apply(readings);
 		return { nodeValues: Array.from(kernel.values), regionMeans: Array.from(kernel.regionMeans) };
 	};
 	return success({

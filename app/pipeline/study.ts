@@ -5,8 +5,13 @@ export type StudyWish =
 	/** `angle`: direction of the radius, radians from +x anticlockwise. */
 	| { readonly kind: "band"; readonly angle: number }
 	| { readonly kind: "fat" }
-	/** `readings` [nReadings] ohm; one that is missing is NaN. */
-	| { readonly kind: "strength"; readonly lambda: number; readonly readings: Float64Array };
+	/** `readings` [nReadings] ohm; `kept` [nReadings] as for a picture's trust, null where all are trusted. */
+	| {
+			readonly kind: "strength";
+			readonly lambda: number;
+			readonly readings: Float64Array;
+			readonly kept: Float64Array | null;
+	  };
 
 interface Studies {
 	readonly band: BandStudy;

@@ -67,6 +67,8 @@ export interface Pictured {
 	readonly request: ModelRequest;
 	/** [nReadings] of the newest frame; overwritten by the next. Null before the first. */
 	readonly ohm: Float64Array | null;
+	/** [nReadings] share of its information that each reading keeps; null where all keep it. */
+	readonly kept: Float64Array | null;
 }
 
 interface Entry {
@@ -306,7 +308,7 @@ export function createLivePictures(
 			const model = entry?.slot.ready ?? null;
 			if (entry === undefined || model === null || entry.request === null || entry.baselineId === 0)
 				return null;
-			return { model, request: entry.request, ohm: entry.ohm };
+			return { model, request: entry.request, ohm: entry.ohm, kept: entry.trustOf?.kept ?? null };
 		},
 		trends(bandIndex, seconds) {
 			const trends = entries.get(bandIndex)?.trends;

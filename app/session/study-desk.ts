@@ -46,7 +46,11 @@ export function createStudyDesk({ live, setUp, builder }: StudyDeskParts): Study
 	const bands = new Map<string, BandStudy>();
 	const fats = new Map<string, FatStudy>();
 	/** What was pictured last. */
-	let last: { readonly request: ModelRequest; readonly readings: Float64Array } | null = null;
+	let last: {
+		readonly request: ModelRequest;
+		readonly readings: Float64Array;
+		readonly kept: Float64Array | null;
+	} | null = null;
 
 	/** As the live band would be pictured on that limb; its rest counts where it has as many electrodes. */
 	function requestOf(limb: LimbSetup, band: BandSetup): ModelRequest {
@@ -110,10 +114,12 @@ export function createStudyDesk({ live, setUp, builder }: StudyDeskParts): Study
 		async tryStrength({ lambda, frame }, signal) {
 			const pictured = live.pictured;
 			if (pictured === null || pictured.ohm === null) return failure({ kind: "no-baseline" });
-			const isSame = frame === "same" && last?.request === pictured.request;
-			const readings = isSame ? last!.readings : pictured.ohm.slice();
-			last = { request: pictured.request, readings };
-			const tried = await builder.study(pictured.request, { kind: "strength", lambda, readings }, signal);
+			const { request, ohm, kept } = pictured;
+			const isSame = frame === "same" && last?.request === request;
+			const moment = isSame && last !== null ? last : { request, readings: ohm.slice(), kept };
+			last = moment;
+			const wish = { kind: "strength", lambda, readings: moment.readings, kept: moment.kept } as const;
+			const tried = await builder.study(request, wish, signal);
 			return tried.ok ? success({ ...tried.value, geometryId: pictured.model.modelId }) : tried;
 		},
 	};
