@@ -23,6 +23,9 @@ export interface VolumeLabelOptions {
 
 const NUMBER_OUT = 0.009;
 const WORD_OUT = 0.03;
+const BAND_OUT = 0.02;
+/** Half the width of the longest word, CSS px. */
+const WORD_ROOM = 34;
 /** Turned away by more than this, numbers would stand on the skin's far side (cosine of the angle to the viewer). */
 const LEAST_FACING = 0.12;
 /** Words for directions that point away would stand on the limb. */
@@ -76,13 +79,14 @@ function paintBands(context: CanvasRenderingContext2D, options: VolumeLabelOptio
 		let right: readonly [number, number] | null = null;
 		for (const { band: own, middle } of shape.electrodes) {
 			if (own !== band) continue;
-			const at = project(middle[0], middle[1], height);
+			const [dx, dy] = aside(shape, middle);
+			const at = project(middle[0] + BAND_OUT * dx, middle[1] + BAND_OUT * dy, height);
 			if (at !== null && (right === null || at[0] > right[0])) right = at;
 		}
 		if (right === null) continue;
 		context.textAlign = "left";
 		const text = words.picture.band(band);
-		const x = Math.min(right[0] + 30, width - context.measureText(text).width - 6);
+		const x = Math.min(right[0] + 4, width - context.measureText(text).width - 6);
 		write(context, text, [x, right[1]], colours, colours.ink);
 	}
 	context.textAlign = "center";
@@ -109,7 +113,7 @@ function paintDirections(context: CanvasRenderingContext2D, options: VolumeLabel
 		const isAside = Math.sqrt(Math.max(0, 1 - along * along)) >= LEAST_ASIDE;
 		if (level > 1 - LENGTHWISE && !isAside && (along < 0 || towards[2] < LOOKING_DOWN)) continue;
 		const at = project(x + far * dx, y + far * dy, shape.low);
-		if (at !== null) write(context, text, at, colours, colours.inkSoft);
+		if (at !== null) write(context, text, inside(at, options), colours, colours.inkSoft);
 	}
 	if (Math.abs(towards[2]) > LENGTHWISE) return;
 	for (const [text, z] of [
@@ -117,8 +121,16 @@ function paintDirections(context: CanvasRenderingContext2D, options: VolumeLabel
 		[volumeWords.knee, shape.low - WORD_OUT / 2],
 	] as const) {
 		const at = project(x, y, z);
-		if (at !== null) write(context, text, at, colours, colours.inkSoft);
+		if (at !== null) write(context, text, inside(at, options), colours, colours.inkSoft);
 	}
+}
+
+/** Words come to lie inside the picture, whatever the view. */
+function inside(
+	[x, y]: readonly [number, number],
+	{ width, height }: VolumeLabelOptions,
+): readonly [number, number] {
+	return [Math.max(WORD_ROOM, Math.min(width - WORD_ROOM, x)), Math.max(10, Math.min(height - 10, y))];
 }
 
 /** The band that is nearer to somebody who looks along the limb. */

@@ -59,14 +59,18 @@ const FIELD_OF_VIEW = 26;
 const FILLED = 0.92;
 
 /** @param onLost told when the graphics context is lost (true) and when it has come back (false)
- *  @throws Error where there is no WebGL */
+ *  @returns null where there is no WebGL */
 export function createVolumeView(
 	host: HTMLElement,
 	frames: FrameLoop,
 	theme: Theme,
 	onLost: (isLost: boolean) => void,
-): VolumeView {
-	const renderer = new WebGLRenderer({ antialias: true, alpha: true, powerPreference: "low-power" });
+): VolumeView | null {
+	const canvas = document.createElement("canvas");
+	// Asked for here: the library would complain aloud of a browser that has none.
+	const context = canvas.getContext("webgl2", { antialias: true, alpha: true, powerPreference: "low-power" });
+	if (context === null) return null;
+	const renderer = new WebGLRenderer({ canvas, context });
 	renderer.domElement.className = "volume-canvas";
 	const overlay = createCanvasSurface("volume-overlay", LARGEST_OVERLAY);
 	host.append(renderer.domElement, overlay.canvas);

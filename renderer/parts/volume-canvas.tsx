@@ -44,8 +44,8 @@ export function VolumeCanvas({
 		void import("../draw/volume-view.ts").then(
 			({ createVolumeView }) => {
 				if (isLeft) return;
-				const created = open(() =>
-					createVolumeView(host.current!, frames, theme, (isLost) => setGraphics(isLost ? "lost" : "shown")),
+				const created = createVolumeView(host.current!, frames, theme, (isLost) =>
+					setGraphics(isLost ? "lost" : "shown"),
 				);
 				if (created === null) {
 					setGraphics("missing");
@@ -142,6 +142,7 @@ export function VolumeCanvas({
 				}}
 				onPointerMove={onPointerMove}
 			/>
+			<p class="volume-seen">{volumeWords.seenFrom(orbit, side)}</p>
 			{graphics === "opening" && <p class="volume-note">{volumeWords.drawing}</p>}
 			{graphics === "lost" && (
 				<p class="volume-note" role="status">
@@ -156,14 +157,4 @@ export function VolumeCanvas({
 			)}
 		</div>
 	);
-}
-
-/** What a browser without WebGL answers is no defect of ours. */
-function open<T>(make: () => T): T | null {
-	try {
-		return make();
-	} catch (error) {
-		if (error instanceof Error) return null;
-		throw error;
-	}
 }

@@ -1,4 +1,5 @@
 /** What the volume screen says. */
+import type { Orbit } from "../draw/orbit.ts";
 import { formatQuantity } from "./quantity.ts";
 
 export const volumeWords = {
@@ -6,6 +7,7 @@ export const volumeWords = {
 	hip: "Hip",
 	knee: "Knee",
 	view: "Seen from",
+	seenFrom: (orbit: Orbit, side: "left" | "right" | null) => `Seen from the ${placeWords(orbit, side)}`,
 	views: {
 		front: "Front",
 		back: "Back",
@@ -45,7 +47,6 @@ export const volumeWords = {
 	electrodes: (band: number, numbers: string) => `band ${band + 1}: ${numbers}`,
 	notTrusted: "Too many electrodes have lost the skin: do not rely on this volume.",
 	notYet: "Waiting for the first picture of all bands.",
-	means: "Means over each muscle’s volume at the bands.",
 	preparing: "Preparing the volume",
 	preparingText: "This takes some seconds, once for each set-up. The live picture goes on meanwhile.",
 	share: (step: string, percent: number) => `${step}: ${percent} %`,
@@ -71,9 +72,36 @@ export const volumeWords = {
 		"For the volume: where each band’s middle sits, and the tape’s circumference there. Leave empty to do without.",
 	above: (band: number) => `Band ${band + 1}, above the knee cap`,
 	around: (band: number) => `Band ${band + 1}, circumference`,
-	made: (seconds: string) => `Model made in ${seconds}`,
-	found: (seconds: string) => `Model found from before in ${seconds}`,
 } as const;
+
+/** As one would say where somebody stands: from the front, 26° to the lateral side, 26° from above. */
+function placeWords({ azimuth, elevation }: Orbit, side: "left" | "right" | null): string {
+	const rise = degrees(elevation);
+	if (rise === 90) return "hip";
+	if (rise === -90) return "foot";
+	const turn = degrees(azimuth);
+	const towardsLeft = turn > 0;
+	const aside =
+		side === null
+			? towardsLeft
+				? "left"
+				: "right"
+			: towardsLeft === (side === "left")
+				? "lateral"
+				: "medial";
+	const around = Math.abs(turn);
+	const level =
+		around === 90
+			? `${aside} side`
+			: around < 90
+				? `front${around === 0 ? "" : `, ${around}° to the ${aside} side`}`
+				: `back${around === 180 ? "" : `, ${180 - around}° to the ${aside} side`}`;
+	return rise === 0 ? level : `${level}, ${Math.abs(rise)}° from ${rise > 0 ? "above" : "below"}`;
+}
+
+function degrees(radians: number): number {
+	return Math.round((180 * radians) / Math.PI);
+}
 
 function centimetres(metre: number): string {
 	return formatQuantity(100 * metre, 1, "cm");

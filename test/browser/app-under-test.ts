@@ -82,9 +82,12 @@ export async function openPage(
 	browser: Browser,
 	app: RunningApp,
 	options: BrowserContextOptions = {},
+	/** Runs in the page before anything of ours. */
+	prepare: (() => void) | null = null,
 ): Promise<OpenPage> {
 	const context = await browser.newContext({ viewport: { width: 1280, height: 800 }, ...options });
 	const page = await context.newPage();
+	if (prepare !== null) await page.addInitScript(prepare);
 	const complaints: string[] = [];
 	page.on("pageerror", (error) => complaints.push(error.message));
 	page.on("console", (message) => {

@@ -7,6 +7,7 @@ import {
 	startOrbit,
 	turned,
 } from "../../renderer/draw/orbit.ts";
+import { volumeWords } from "../../renderer/text/volume-words.ts";
 
 /** Directions in drawing axes: x to the person's right, y to the front, z to the hip. */
 const left = [-1, 0, 0];
@@ -80,4 +81,21 @@ test("turning goes round and round, rising stops at foot and hip, zooming has en
 	expect(orbit.elevation).toBe(Math.PI / 2);
 	expect(orbit.distance).toBe(0.35);
 	expect(turned(orbit, 0, -9, 100)).toMatchObject({ elevation: -Math.PI / 2, distance: 2.5 });
+});
+
+test.each([
+	[standardOrbit("front", "left"), "left", "front"],
+	[standardOrbit("back", "left"), "left", "back"],
+	[standardOrbit("lateral", "right"), "right", "lateral side"],
+	[standardOrbit("medial", "right"), "right", "medial side"],
+	[standardOrbit("foot", "left"), "left", "foot"],
+	[startOrbit("right"), "right", "front, 26° to the lateral side, 26° from above"],
+	[
+		{ azimuth: -2.618, elevation: -0.175, distance: 1 },
+		"left",
+		"back, 30° to the medial side, 10° from below",
+	],
+	[{ azimuth: 0.175, elevation: 0, distance: 1 }, null, "front, 10° to the left side"],
+] as const)("a view is told in words: %#", (orbit, side, words) => {
+	expect(volumeWords.seenFrom(orbit, side)).toBe(`Seen from the ${words}`);
 });
