@@ -24,7 +24,9 @@ import { ReportScreen } from "./screens/report-screen.tsx";
 import { ReviewScreen } from "./screens/review-screen.tsx";
 import { SessionsScreen } from "./screens/sessions-screen.tsx";
 import { SetUpScreen } from "./screens/set-up-screen.tsx";
+import { SignalCheckScreen } from "./screens/signal-check-screen.tsx";
 import { VolumeScreen } from "./screens/volume-screen.tsx";
+import { checkWords } from "./text/check-words.ts";
 import { coachWords, referenceWords } from "./text/coach-words.ts";
 import { demoWords } from "./text/demo-words.ts";
 import { homeWords } from "./text/home-words.ts";
@@ -97,6 +99,8 @@ function Screen({ route }: { readonly route: Route }) {
 	switch (route.screen) {
 		case "live":
 			return <LiveScreen />;
+		case "check":
+			return <SignalCheckScreen />;
 		case "volume":
 			return <VolumeScreen />;
 		case "people":
@@ -140,6 +144,8 @@ function titleOf(route: Route): string {
 	switch (route.screen) {
 		case "live":
 			return words.live.title;
+		case "check":
+			return checkWords.title;
 		case "volume":
 			return volumeWords.title;
 		case "people":

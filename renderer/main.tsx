@@ -4,6 +4,7 @@ import "./style/base.css";
 import "./style/controls.css";
 import "./style/shell.css";
 import "./style/live.css";
+import "./style/check.css";
 import "./style/volume.css";
 import "./style/records.css";
 import "./style/review.css";

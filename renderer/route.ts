@@ -17,7 +17,17 @@ type EitherScreen = (typeof eitherScreens)[number];
 
 export type ScreenName = Route["screen"];
 
-const plainScreens = ["live", "volume", "people", "sessions", "connect", "about", "picture", "home"] as const;
+const plainScreens = [
+	"live",
+	"check",
+	"volume",
+	"people",
+	"sessions",
+	"connect",
+	"about",
+	"picture",
+	"home",
+] as const;
 const personScreens = ["person", "plan", "reference", "progress"] as const;
 const sessionScreens = ["review", "report"] as const;
 const eitherScreens = ["set-up", "exercise"] as const;

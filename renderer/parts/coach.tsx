@@ -3,6 +3,7 @@ import { useEffect, useRef } from "preact/hooks";
 import type { AppState, ExerciseState, RequestArgument } from "../../app/contract.ts";
 import { largestAfter } from "../draw/coach-gauge.ts";
 import { adviceWords, coachWords, cueWords, hintWords, nextWords } from "../text/coach-words.ts";
+import { homeFaultWords } from "../text/home-faults.ts";
 import { AfterSet } from "./after-set.tsx";
 import { CoachGauge } from "./coach-gauge.tsx";
 import { CountdownRing } from "./countdown-ring.tsx";
@@ -188,6 +189,11 @@ function hintOf(
 	{ link, leftOut }: Pick<AppState, "link" | "leftOut">,
 ): string | null {
 	if (pausedBy === "link") {
+		if (link.state === "failed") {
+			// One that was stopped for its current does not come back by itself.
+			const { what, next } = homeFaultWords(link.fault);
+			return `${what} ${next}`;
+		}
 		return link.state === "streaming" ? coachWords.bandBack : coachWords.pausedByLink;
 	}
 	if (pausedBy === "band") {

@@ -1,9 +1,11 @@
 /** What the live screen is about in words, and its three actions: rest baseline, record, large view. */
 import { useState } from "preact/hooks";
-import type { AppState, LinkQuality } from "../../app/contract.ts";
+import type { AppState } from "../../app/contract.ts";
 import { hashOf } from "../route.ts";
+import { checkWords } from "../text/check-words.ts";
 import { formatAge, formatCount, formatQuantity } from "../text/quantity.ts";
-import { badLineText, words } from "../text/words.ts";
+import { badLineText, clockWords, contactDetail, words } from "../text/words.ts";
+import { RangingNote } from "./check-offer.tsx";
 import { Icon } from "./icon.tsx";
 import { useAppState, usePreferences } from "./model-context.ts";
 import { FaultNote } from "./notes.tsx";
@@ -41,7 +43,17 @@ export function LiveBar({ onCautionsNeeded }: { readonly onCautionsNeeded: () =>
 	return (
 		<div class="live-bar">
 			<div class="live-bar-row">
-				<QualityWords quality={state.quality} isStreaming={isStreaming} />
+				<QualityWords state={state} isStreaming={isStreaming} />
+				{isStreaming && state.recording === null && (
+					<a
+						class={state.check.isDue ? "button" : "button button-quiet"}
+						href={hashOf({ screen: "check" })}
+						title={state.check.isDue ? checkWords.dueText : undefined}
+					>
+						{state.check.isDue && <Icon name="info" />}
+						{checkWords.open}
+					</a>
+				)}
 				<div class="live-bar-group">
 					{/* Told aloud while a rest is taken, not every second of its age. */}
 					<p class="live-words" role={taking === null ? undefined : "status"}>
@@ -98,6 +110,7 @@ export function LiveBar({ onCautionsNeeded }: { readonly onCautionsNeeded: () =>
 					</button>
 				</div>
 			</div>
+			<RangingNote />
 			{fault !== null && (
 				<FaultNote
 					fault={fault}
@@ -125,13 +138,8 @@ function baselineWords(state: AppState): string {
 	return state.baseline.automatic ? words.live.baselineAuto(age) : words.live.baselineManual(age);
 }
 
-function QualityWords({
-	quality,
-	isStreaming,
-}: {
-	readonly quality: LinkQuality;
-	readonly isStreaming: boolean;
-}) {
+function QualityWords({ state, isStreaming }: { readonly state: AppState; readonly isStreaming: boolean }) {
+	const { quality, contacts } = state;
 	const bad = Object.entries(quality.bad).filter(([, count]) => count > 0);
 	const badTotal = bad.reduce((sum, [, count]) => sum + count, 0);
 	return (
@@ -157,6 +165,8 @@ function QualityWords({
 				<dd>{formatCount(quality.frames)}</dd>
 				<dt>{words.quality.lost}</dt>
 				<dd>{formatCount(quality.lost)}</dd>
+				<dt>{words.quality.late}</dt>
+				<dd>{formatCount(quality.late)}</dd>
 				<dt>{words.quality.bad}</dt>
 				<dd>
 					{formatCount(badTotal)}
@@ -182,6 +192,10 @@ function QualityWords({
 						? words.quality.notKnown
 						: formatQuantity(quality.reciprocityPercent, 2, "%")}
 				</dd>
+				<dt>{words.quality.contact}</dt>
+				<dd>{contactDetail(contacts)}</dd>
+				<dt>{words.quality.clock}</dt>
+				<dd>{clockWords(quality.clockDriftPpm)}</dd>
 			</dl>
 		</details>
 	);

@@ -58,6 +58,8 @@ export function ShellHeader({ route }: { readonly route: Route }) {
 /** The tab under which a screen is found. */
 function tabOf({ screen }: Route): ScreenName {
 	switch (screen) {
+		case "check":
+			return "live";
 		case "replay":
 		case "review":
 		case "compare":

@@ -9,6 +9,7 @@ import { coachWords } from "../text/coach-words.ts";
 import { homeWords } from "../text/home-words.ts";
 import { Advice } from "./advice.tsx";
 import { BandGuide } from "./band-guide.tsx";
+import { CheckOffer } from "./check-offer.tsx";
 import { Coach } from "./coach.tsx";
 import { ExerciseIntro } from "./exercise-intro.tsx";
 import { MainButton } from "./main-button.tsx";
@@ -103,6 +104,7 @@ export function Sitting(props: SittingProps) {
 					</button>
 				)}
 			</header>
+			{!props.isAlone && stage.at !== "finished" && <CheckOffer />}
 			{tell.fault !== null && <FaultNote fault={tell.fault} />}
 			{stage.at === "intro" && told?.advice.step === "less-today" && (
 				<p class="note note-caution" role="status">

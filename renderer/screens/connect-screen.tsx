@@ -2,6 +2,8 @@ import { useState } from "preact/hooks";
 import type { AppState, ScenarioName, SourceChoice } from "../../app/contract.ts";
 import { BoardFacts } from "../parts/board-facts.tsx";
 import { CautionsDialog } from "../parts/cautions-dialog.tsx";
+import { CheckOffer } from "../parts/check-offer.tsx";
+import { CurrentLimitField } from "../parts/current-limit-field.tsx";
 import { SelectField, TextField } from "../parts/field.tsx";
 import { Icon } from "../parts/icon.tsx";
 import { useAppState } from "../parts/model-context.ts";
@@ -64,6 +66,7 @@ function NowSection({ state }: { readonly state: AppState }) {
 			</div>
 			{(link.state === "failed" || link.state === "reconnecting") && <FaultNote fault={link.fault} />}
 			{disconnect.fault !== null && <FaultNote fault={disconnect.fault} />}
+			<CheckOffer />
 			{state.board === null ? (
 				<p class="lead">{words.connect.noBoard}</p>
 			) : (
@@ -73,6 +76,7 @@ function NowSection({ state }: { readonly state: AppState }) {
 					takesCommands={state.source !== null && state.source.kind !== "profile"}
 				/>
 			)}
+			<CurrentLimitField />
 		</section>
 	);
 }

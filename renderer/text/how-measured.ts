@@ -1,6 +1,7 @@
 /** How a session was measured and how good its readings were, row by row in words: on the review and on paper. */
 import type { LimbSetup, NextMorning, SessionReview } from "../../app/contract.ts";
 import { createOutline } from "../../core/limb/outline.ts";
+import { checkSummary, checkWords } from "./check-words.ts";
 import { formatScore } from "./measure.ts";
 import {
 	formatCount,
@@ -67,6 +68,7 @@ export function howMeasured({
 			`${words.about.priors[picture.prior]} prior; λ = ${picture.lambda.toPrecision(3)} ${chosenBy(picture)}; noise figure ${picture.noiseFigure.toFixed(2)}; in ${unitText(picture.unit)}${picture.allowsMovement ? "; movement of the skin allowed for" : ""}`,
 		);
 	}
+	add("Signal check", measured.check === null ? checkWords.never : checkSummary(measured.check));
 	add("Rest baseline", baselineWords(measured.baselines));
 	add(
 		"Reference contraction",

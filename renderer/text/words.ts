@@ -1,6 +1,6 @@
 /** What the screens say. One catalogue, so that wording is reviewed (and one day translated) in one place. */
 import type { AppState, LinkState, PortInfo, ScenarioName } from "../../app/contract.ts";
-import { formatCount } from "./quantity.ts";
+import { formatCount, formatQuantity } from "./quantity.ts";
 
 export const words = {
 	product: "Tautline",
@@ -125,9 +125,16 @@ export const words = {
 		frames: "Frames a second",
 		received: "Frames received",
 		lost: "Frames lost",
+		late: "Frames late",
 		bad: "Lines skipped",
 		noise: "Signal above noise at rest",
 		reciprocity: "Reciprocity error, median",
+		contact: "Contact",
+		clock: "Board’s clock",
+		clockUnknown: "followed for too short a time",
+		clockExact: "agrees with the computer’s",
+		clockFast: (ppm: string) => `${ppm} fast`,
+		clockSlow: (ppm: string) => `${ppm} slow`,
 		details: "Signal details",
 		good: "Signal good",
 		fair: "Signal fair",
@@ -405,4 +412,26 @@ export function contactWords(contacts: AppState["contacts"]): string {
 	if (parts.length === 0) return words.contact.allGood(contacts.length);
 	const text = parts.join("; ");
 	return `Electrodes ${text}`;
+}
+
+/** Contact in one line: which electrodes are not well, and half of the others' impedance. */
+export function contactDetail(contacts: AppState["contacts"]): string {
+	const known = contacts.flatMap(({ ohm }) => (ohm === null ? [] : [ohm])).sort((a, b) => a - b);
+	const median = known[known.length >> 1];
+	const typical =
+		median === undefined
+			? ""
+			: `; median ${median >= 1000 ? formatQuantity(median / 1000, 1, "kΩ") : formatQuantity(median, 0, "Ω")}`;
+	return `${contactWords(contacts)}${typical}`;
+}
+
+/** Below this the board's clock is as good as the computer's own: crystals differ by tens of ppm (common knowledge). */
+const EXACT_PPM = 20;
+
+export function clockWords(partsPerMillion: number | null): string {
+	if (partsPerMillion === null) return words.quality.clockUnknown;
+	const size = Math.abs(partsPerMillion);
+	if (size < EXACT_PPM) return words.quality.clockExact;
+	const text = formatQuantity(size, 0, "ppm");
+	return partsPerMillion > 0 ? words.quality.clockFast(text) : words.quality.clockSlow(text);
 }

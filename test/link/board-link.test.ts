@@ -1,9 +1,21 @@
 import { describe, expect, test } from "vitest";
 import { BoardLink, type BoardLinkOptions } from "../../app/link/board-link.ts";
 import type { BoardCommand } from "../../app/link/frame-source.ts";
+import type { BandAbility } from "../../core/wire/frame.ts";
 import { FakeClock, settle } from "./fake-clock.ts";
 import { LinkLog } from "./link-log.ts";
 import { PaperBoard } from "./paper-board.ts";
+
+const settable: BandAbility = {
+	bandIndex: 0,
+	electrodeCount: 8,
+	minimumMilliamp: 0.1,
+	maximumMilliamp: 2,
+	minimumHertz: 10_000,
+	maximumHertz: 100_000,
+	minimumGain: 1,
+	maximumGain: 100,
+};
 
 function createLink(options: Partial<BoardLinkOptions> = {}) {
 	const clock = new FakeClock();
@@ -197,6 +209,34 @@ describe("current", () => {
 		const outcome = await link.send(command);
 		expect(outcome).toMatchObject({ ok: false, error: { kind: "over-current-limit", limitMilliamp } });
 		expect(board.commands()).toEqual(["hello", "start"]);
+	});
+
+	test("a board that wakes up above a lowered limit is told to drive less before it is started", async () => {
+		const { link, board, log } = createLink({ workingLimitAmpere: () => 0.6e-3 });
+		board.ability = settable;
+		await link.open();
+		await settle();
+		expect(board.commands()).toContain("current");
+		expect(board.heard.find(({ command }) => command.command === "current")?.command).toMatchObject({
+			microamp: 600,
+		});
+		expect(board.commands().indexOf("start")).toBeGreaterThan(board.commands().indexOf("current"));
+		expect(log.last().state).toBe("streaming");
+		expect(log.configurations.map(({ currentMilliamp }) => currentMilliamp)).not.toContain(1);
+	});
+
+	test("a board that will not keep a lowered limit is stopped", async () => {
+		const { link, board, log } = createLink({ workingLimitAmpere: () => 0.6e-3 });
+		board.ability = settable;
+		board.refuses = { current: "hardware" };
+		await link.open();
+		await settle();
+		expect(log.last()).toMatchObject({
+			state: "failed",
+			fault: { kind: "over-current-limit", reportedMilliamp: 1, limitMilliamp: 0.6 },
+		});
+		expect(board.commands()).toContain("stop");
+		expect(board.commands()).not.toContain("start");
 	});
 
 	test("a limit that was raised on purpose is used, but never above the standard's", async () => {

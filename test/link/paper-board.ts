@@ -4,6 +4,7 @@ import { createLineSplitter, LineCapStream } from "../../app/link/line-stream.ts
 import type { Transport } from "../../app/link/transport.ts";
 import { failure, success } from "../../core/result.ts";
 import {
+	abilityLine,
 	acknowledgementLine,
 	configurationLines,
 	frameLine,
@@ -12,7 +13,7 @@ import {
 	statusLine,
 } from "../../core/wire/board-lines.ts";
 import { crc16OfText, crcDigits } from "../../core/wire/crc.ts";
-import type { BandActivity, DriveConfiguration } from "../../core/wire/frame.ts";
+import type { BandAbility, BandActivity, DriveConfiguration } from "../../core/wire/frame.ts";
 import { type HostCommand, HostLineReader, type RefusalReason } from "../../core/wire/host-command.ts";
 
 /** A board on paper: says and answers exactly what a test wants, over a pair of streams in memory. */
@@ -30,6 +31,8 @@ export class PaperBoard {
 	refuses: Partial<Record<HostCommand["command"], RefusalReason>> = {};
 	/** Lines of the announcement that are left out. */
 	forgets: "" | "C" | "H" = "";
+	/** What it says that it can be set to; nothing while null. It then takes a current that it is told. */
+	ability: BandAbility | null = null;
 	bootNumber = 1;
 	protocolVersion = 1;
 	activity: BandActivity = "stopped";
@@ -100,6 +103,7 @@ export class PaperBoard {
 			simulated: true,
 		};
 		if (this.forgets !== "H") this.say(this.#withVersion(helloLine(identity, timeMicros)));
+		if (this.ability !== null) this.say(abilityLine(this.ability));
 		if (this.forgets !== "C") this.say(configurationLines(this.configuration));
 	}
 
@@ -141,6 +145,11 @@ export class PaperBoard {
 			return;
 		}
 		if (command.command === "hello") this.announce();
+		if (command.command === "current" && this.ability !== null) {
+			const configuration = this.configuration.configuration + 1;
+			this.configuration = { ...this.configuration, configuration, currentMilliamp: command.microamp / 1000 };
+			this.say(configurationLines(this.configuration));
+		}
 		if (command.command === "start") this.activity = "running";
 		if (command.command === "stop") this.activity = "stopped";
 		this.say(acknowledgementLine(id));

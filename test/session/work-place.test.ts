@@ -405,6 +405,29 @@ describe("an exercise", () => {
 	});
 });
 
+describe("a board that drives more than is allowed in the middle of an exercise", () => {
+	useScene();
+
+	test("is stopped, and the exercise is paused with what was counted", async () => {
+		await start(0);
+		await scene.work(createRepetitions([0.8]), ({ exercise }) => exercise?.view.count === 1);
+		// 0.1 mA × f / 1 kHz by the rule of `core/safety/current-limit.ts`, and 1 mA at most.
+		scene.source.configure({ configuration: 9, currentMilliamp: 1.2 });
+		expect(scene.backend.state()).toMatchObject({
+			link: {
+				state: "failed",
+				fault: { kind: "over-current-limit", reportedMilliamp: 1.2, limitMilliamp: 1 },
+			},
+			exercise: { pausedBy: "link", view: { phase: "paused", count: 1 } },
+		});
+		expect(scene.source.isDisposed).toBe(true);
+		expect(scene.backend.state().recording).not.toBeNull();
+		expect(await scene.faultOf("controlExercise", { action: "resume" })).toMatchObject({
+			kind: "over-current-limit",
+		});
+	});
+});
+
 describe("stop rules", () => {
 	useScene();
 
