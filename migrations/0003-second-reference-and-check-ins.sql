@@ -1,6 +1,5 @@
 -- A reference contraction of the hamstrings beside that of the quadriceps (which of the two stands in the protocol), all
--- that a number depends on besides, and how a person says the pain was before a sitting and the morning after the last;
--- what was chosen by hand about pictures, and how the fat's thickness is known.
+-- that a number depends on besides, and how a person says the pain was before a sitting and the morning after the last.
 
 ALTER TABLE reference_contractions ADD COLUMN drive TEXT;
 ALTER TABLE reference_contractions ADD COLUMN regularisation TEXT;
@@ -30,14 +29,6 @@ UPDATE reference_contractions SET
 		WHERE sessions.person_id = reference_contractions.person_id
 			AND julianday(started_at) <= julianday(taken_at)
 		ORDER BY julianday(started_at) DESC LIMIT 1);
-
--- NULL where the rule chose it.
-ALTER TABLE sessions ADD COLUMN lambda_by_hand REAL CHECK (lambda_by_hand > 0);
-ALTER TABLE sessions ADD COLUMN allows_movement INTEGER NOT NULL DEFAULT 0 CHECK (allows_movement IN (0, 1));
-ALTER TABLE trend_series ADD COLUMN lambda_by_hand REAL CHECK (lambda_by_hand > 0);
-ALTER TABLE trend_series ADD COLUMN allows_movement INTEGER NOT NULL DEFAULT 0 CHECK (allows_movement IN (0, 1));
--- NULL where it was not said.
-ALTER TABLE limbs ADD COLUMN fat_source TEXT CHECK (fat_source IN ('ultrasound', 'skinfold', 'assumed'));
 
 CREATE TABLE pain_check_ins (
 	id INTEGER PRIMARY KEY AUTOINCREMENT,

@@ -11,6 +11,9 @@ const data = join(import.meta.dirname, "data");
 const presentVersion = readMigrations(join(import.meta.dirname, "../../migrations")).length;
 const versions = Array.from({ length: presentVersion }, (_, i) => i + 1);
 
+/** Before version 4 nothing about pictures was chosen by hand. */
+const chosenByRule = { lambdaByHand: null, allowsMovement: false };
+
 /** The statements that made the tables, by name. */
 function schemaOf(path: string): unknown[] {
 	const db = new SqliteDatabase(path, { readonly: true });
@@ -39,7 +42,7 @@ test.each(versions)("a file of version %i is brought to the present one with all
 		limb: { outline: { type: "ellipse", a: 0.085, b: 0.08 }, fatThickness: 0.009 },
 		band: { name: "Fixture band", electrodeCount: 8 },
 		configurations: [{ id: 1, readingCount: 40, voltsPerUnit: 1e-6 }],
-		series: [{ ...series, id: 1 }],
+		series: [{ ...series, ...(version < 4 ? chosenByRule : {}), id: 1 }],
 	});
 	expect(unwrap(store.readFrames(1, 0, 100)).map((frame) => frame.values)).toEqual(
 		Array.from({ length: 10 }, (_, i) => readingsOf(i, 40)),
