@@ -300,6 +300,59 @@ test("any sample and any change of cutting make a draft, and what reads it is a 
 	);
 });
 
+test("any JSON is refused in words, or is a profile that can be opened and reads any bytes", () => {
+	const start = JSON.parse(
+		JSON.stringify(createProfile({ time: { column: 0, unit: "s" }, readings: { kind: "run", first: 1 } })),
+	) as Record<string, unknown>;
+	const paths = pathsOf(start);
+	const change = fc.tuple(
+		fc.constantFrom(...paths),
+		fc.oneof(
+			fc.jsonValue({ maxDepth: 2 }),
+			fc.integer({ min: -2, max: 70 }),
+			fc.constantFrom(
+				"keyed",
+				"fixed-columns",
+				"base64",
+				"fields",
+				"listed",
+				"two-terminal",
+				",",
+				"=",
+				"skip-2",
+			),
+			fc.string({ unit: "binary", maxLength: 4 }),
+		),
+	);
+	fc.assert(
+		fc.property(fc.array(change, { maxLength: 3 }), fc.uint8Array({ maxLength: 200 }), (changes, bytes) => {
+			const input = structuredClone(start);
+			for (const [path, value] of changes) put(input, path, value);
+			const profile = parseProfile(input);
+			if (!profile.ok) {
+				expect(profile.error.expected).not.toBe("");
+				return;
+			}
+			const again = readDraft(draftOf(profile.value));
+			if (!again.ok) expect(Object.values(again.errors).join("")).not.toBe("");
+			tryProfile(profile.value, bytes);
+		}),
+		{ numRuns: 1000 },
+	);
+});
+
+function pathsOf(value: unknown, path: readonly string[] = []): (readonly string[])[] {
+	if (typeof value !== "object" || value === null) return [path];
+	const below = Object.entries(value).flatMap(([key, part]) => pathsOf(part, [...path, key]));
+	return path.length === 0 ? below : [path, ...below];
+}
+
+function put(target: Record<string, unknown>, [key, ...rest]: readonly string[], value: unknown): void {
+	const next = target[key!];
+	if (rest.length === 0) target[key!] = value;
+	else if (typeof next === "object" && next !== null) put(next as Record<string, unknown>, rest, value);
+}
+
 test("names that are taken get a number", () => {
 	expect(freeName("A", [])).toBe("A");
 	expect(freeName("A", ["A", "A 2"])).toBe("A 3");
@@ -323,12 +376,12 @@ describe("why a line is refused", () => {
 	};
 
 	test.each([
-		[`D${numbers.slice(2)}`, "It has 39 fields, and field 40 is needed."],
-		[`D${numbers.slice(2)},off`, "Field 40 holds “off”, which is no number."],
-		[numbers, "It does not begin with “D”."],
-		[`D${"1".repeat(50_000)}`, "It is longer than 40\u00a0960 bytes."],
-		[`D${numbers}`, null],
-	])("%.20s…: %s", (line, words) => {
+		["a field short", `D${numbers.slice(2)}`, "It has 39 fields, and field 40 is needed."],
+		["a word", `D${numbers.slice(2)},off`, "Field 40 holds “off”, which is no number."],
+		["no prefix", numbers, "It does not begin with “D”."],
+		["too long", `D${"1".repeat(50_000)}`, "It is longer than 40\u00a0960 bytes."],
+		["well", `D${numbers}`, null],
+	])("%s", (_name, line, words) => {
 		expect(why(line)).toBe(words);
 	});
 });
