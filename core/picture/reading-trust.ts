@@ -76,6 +76,8 @@ export function trustReadings(
 	return { kept: kept.slice(), count, lost, lostRows, explained, lostComponents, factor, gains };
 }
 
+/** A value is raised by no more than this: fat, of which the prior believes little, would stand out else. */
+const LARGEST_GAIN = 3;
 /** A region's mean is raised by no more than this; where more would be needed it can hardly be seen any more. */
 const LARGEST_REGION_GAIN = 3;
 /** For s′; two of 16 electrodes take half of it. */
@@ -109,7 +111,7 @@ function gainsOf(
 	if (standardises) {
 		const power = Math.min(1, lost.count / fold.count / STANDARDISED_FROM) / 2;
 		const middle = seen.slice(0, imageCount).sort()[imageCount >> 1]!;
-		for (let k = 0; k < imageCount; k++) gains[k] = (middle / left[k]!) ** power;
+		for (let k = 0; k < imageCount; k++) gains[k] = Math.min(LARGEST_GAIN, (middle / left[k]!) ** power);
 	}
 	for (let k = imageCount; k < rowCount; k++) {
 		gains[k] = Math.min(LARGEST_REGION_GAIN, seen[k]! / left[k]!);

@@ -10,12 +10,13 @@ import { canvasFont } from "./canvas-font.ts";
 const HATCH = 9;
 const TEXT_HEIGHT = 18;
 
-/** @param origin what the plot's seconds count from, in the marks' seconds */
+/** @param origin what the plot's seconds count from, in the marks' seconds @param what names go over the lines */
 export function paintTrendMarks(
 	plot: uPlot,
 	{ leftOut, rests }: TrendMarks,
 	origin: number,
 	colours: CanvasColours,
+	what: "spans" | "names",
 ): void {
 	const { ctx, bbox } = plot;
 	const ratio = devicePixelRatio;
@@ -32,12 +33,15 @@ export function paintTrendMarks(
 		if (to - origin < min || span.from - origin > max) continue;
 		const left = x(span.from);
 		const width = Math.max(2 * ratio, x(to) - left);
-		paintHatching(ctx, left, bbox.top, width, bbox.height, colours.caution);
+		if (what === "spans") {
+			paintHatching(ctx, left, bbox.top, width, bbox.height, colours.caution);
+			continue;
+		}
 		const name = spanNames(span).find((text) => ctx.measureText(text).width + 10 * ratio <= width);
 		if (name !== undefined) paintName(ctx, name, left + 3 * ratio, bbox.top + 3 * ratio, colours);
 	}
 	for (const seconds of rests) {
-		if (seconds - origin < min || seconds - origin > max) continue;
+		if (what === "names" || seconds - origin < min || seconds - origin > max) continue;
 		const at = Math.round(x(seconds)) + 0.5;
 		ctx.strokeStyle = colours.inkSoft;
 		ctx.setLineDash([5 * ratio, 4 * ratio]);

@@ -124,9 +124,9 @@ export function createTrendPlot(host: HTMLElement, options: TrendPlotOptions): T
 				})),
 			],
 			hooks: {
-				drawClear: [paintSpans, (self) => paintTrendMarks(self, marks, marksOrigin, colours)],
+				drawClear: [paintSpans, (self) => paintTrendMarks(self, marks, marksOrigin, colours, "spans")],
 				drawAxes: [paintZero],
-				draw: [paintNames],
+				draw: [(self) => paintTrendMarks(self, marks, marksOrigin, colours, "names"), paintNames],
 				setSelect: [
 					(self) => {
 						if (self.select.width < 6) return;
