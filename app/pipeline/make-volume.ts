@@ -3,10 +3,11 @@ import { usualElectrodeHeightMetre } from "../../core/band/electrode-height.ts";
 import { bandOf } from "../../core/band/measured-band.ts";
 import { createThigh } from "../../core/limb/thigh-atlas.ts";
 import { failure, type Result, success } from "../../core/result.ts";
-import { buildVolumeModel, type VolumeModel, type VolumeStep } from "../../core/volume/volume-model.ts";
+import { buildVolumeModel, type VolumeStep } from "../../core/volume/volume-model.ts";
 import { limbVolume } from "../../core/volume/volume-subject.ts";
 import type { Fault } from "../contract.ts";
-import type { VolumeRequest } from "./volume-messages.ts";
+import { madeVolume } from "./volume-geometry.ts";
+import type { MadeVolume, VolumeRequest } from "./volume-messages.ts";
 
 /** As shown to people while they wait. */
 const stepTexts: Readonly<Record<VolumeStep, string>> = {
@@ -16,10 +17,11 @@ const stepTexts: Readonly<Record<VolumeStep, string>> = {
 };
 
 export function makeVolume(
-	{ limb, band, places, terminals, frequencyHertz }: VolumeRequest,
+	request: VolumeRequest,
 	onStep: (step: string, share: number) => void,
-): Result<VolumeModel, Fault> {
+): Result<MadeVolume, Fault> {
 	try {
+		const { limb, band, places, terminals, frequencyHertz } = request;
 		const worn = bandOf(band);
 		const model = buildVolumeModel(
 			{
@@ -43,7 +45,7 @@ export function makeVolume(
 			{ onProgress: (step, share) => onStep(stepTexts[step], share) },
 		);
 		if (model === null) throw new TypeError("volume: stopped though nobody stops it");
-		return success(model);
+		return success(madeVolume(model, request));
 	} catch (error) {
 		// What `core` throws for a limb or bands that cannot be is one sentence for people; anything else is our defect.
 		if (!(error instanceof RangeError)) throw error;

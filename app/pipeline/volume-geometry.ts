@@ -1,20 +1,20 @@
 import { rowNorms } from "../../core/picture/picture-model.ts";
 import type { VolumeModel } from "../../core/volume/volume-model.ts";
 import type { VolumePictureGeometry } from "../contract.ts";
-import type { BuiltVolume, VolumeRequest } from "./volume-messages.ts";
+import type { MadeVolume, VolumeRequest } from "./volume-messages.ts";
 
 /** Hundredths of a millimetre: finer is not seen, and every digit travels. */
 const PER_METRE = 1e5;
 
-export function builtVolume(model: VolumeModel, request: VolumeRequest, wasKept: boolean): BuiltVolume {
-	const imageCount = model.matrix.rowCount - model.trendRegions.length;
+/** What frames are pictured and drawn with; the rest of the model has served its time. */
+export function madeVolume(model: VolumeModel, request: VolumeRequest): MadeVolume {
+	const { matrix, fold, projection, dataSpace, readingCount, ohmMetrePerUnit, trendRegions } = model;
 	return {
-		model,
+		model: { matrix, fold, projection, dataSpace, readingCount, ohmMetrePerUnit, trendRegions },
 		geometry: geometryOf(model, request),
-		regions: model.trendRegions,
-		modelRest: model.modelRest.slice(),
-		noisePerOhm: rowNorms(model.matrix, imageCount, model.trendRegions.length),
-		wasKept,
+		regions: trendRegions,
+		modelRest: model.modelRest,
+		noisePerOhm: rowNorms(matrix, matrix.rowCount - trendRegions.length, trendRegions.length),
 	};
 }
 

@@ -1,7 +1,7 @@
 /** What is said between the app and the thread that makes models in three dimensions. */
 
+import type { FrameModel } from "../../core/picture/picture-kernel.ts";
 import type { Result } from "../../core/result.ts";
-import type { VolumeModel } from "../../core/volume/volume-model.ts";
 import type { BandPlace, BandSetup, Fault, LimbSetup, VolumePictureGeometry } from "../contract.ts";
 
 /** All that a volume's model depends on; readings are in ohm. Not the rest: a model is kept over many. */
@@ -22,8 +22,9 @@ export interface VolumeWorkerData {
 	readonly folder: string;
 }
 
-export interface BuiltVolume {
-	readonly model: VolumeModel;
+/** What is made, and kept on disk as it is. */
+export interface MadeVolume {
+	readonly model: FrameModel;
 	readonly geometry: Omit<VolumePictureGeometry, "geometryId">;
 	/** Regions that take part in trends, in the order of a packet's means. */
 	readonly regions: readonly { readonly id: string; readonly name: string }[];
@@ -31,6 +32,9 @@ export interface BuiltVolume {
 	readonly modelRest: Float64Array;
 	/** [regions] standard deviation of a region's mean where each reading has one of 1 Ω, S/m per Ω. */
 	readonly noisePerOhm: Float64Array;
+}
+
+export interface BuiltVolume extends MadeVolume {
 	/** It was made by an earlier start, or for an earlier set-up. */
 	readonly wasKept: boolean;
 }

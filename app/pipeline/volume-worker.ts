@@ -1,11 +1,9 @@
 /** Entry of the thread that finds or makes one model in three dimensions and ends; see `volume-builder.ts`. */
 import { parentPort, workerData } from "node:worker_threads";
 import { failure, success } from "../../core/result.ts";
-import type { VolumeModel } from "../../core/volume/volume-model.ts";
 import { buffersOf } from "./buffers-of.ts";
 import { createKeptModels, keyOf } from "./kept-models.ts";
-import { builtVolume } from "./volume-geometry.ts";
-import type { FromVolumeWorker, VolumeWorkerData } from "./volume-messages.ts";
+import type { FromVolumeWorker, MadeVolume, VolumeWorkerData } from "./volume-messages.ts";
 import { VOLUME_ALGORITHM } from "./volume-version.ts";
 
 const port = parentPort;
@@ -19,16 +17,16 @@ function tell(message: FromVolumeWorker): void {
 const kept = createKeptModels(folder);
 const key = keyOf(request, VOLUME_ALGORITHM);
 tell({ type: "step", step: "Looking for a model that was kept", share: 0 });
-const found = kept.load(key) as VolumeModel | null;
+const found = kept.load(key) as MadeVolume | null;
 if (found !== null) {
-	tell({ type: "built", result: success(builtVolume(found, request, true)) });
+	tell({ type: "built", result: success({ ...found, wasKept: true }) });
 } else {
 	// Read only now: what makes a model is much more code than what finds one.
 	const { makeVolume } = await import("./make-volume.ts");
 	const made = makeVolume(request, (step, share) => tell({ type: "step", step, share }));
 	if (made.ok) {
 		kept.store(key, made.value);
-		tell({ type: "built", result: success(builtVolume(made.value, request, false)) });
+		tell({ type: "built", result: success({ ...made.value, wasKept: false }) });
 	} else {
 		tell({ type: "built", result: failure(made.error) });
 	}

@@ -4,9 +4,11 @@ import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { beforeAll, expect, test } from "vitest";
 import { buildElectron, electronFolder, projectFolder } from "../../app/build.ts";
+import { createVolumeBuilder } from "../../app/pipeline/volume-builder.ts";
 import { firstSource } from "../../app/session/backend.ts";
 import { makeDemoApart } from "../../app/session/demo/demo-maker.ts";
 import { demoPeople } from "../../app/session/demo/demo-people.ts";
+import { createVolumeRequest } from "../pipeline/create-volume-request.ts";
 import { openBackend } from "../session/open-backend.ts";
 
 beforeAll(async () => {
@@ -44,6 +46,19 @@ test("the bundled worker makes a demo clinic", async () => {
 	);
 	expect(made).toEqual({ ok: true, value: null });
 	expect(existsSync(path)).toBe(true);
+	rmSync(folder, { recursive: true });
+});
+
+test("the bundled worker makes a volume, and finds it again", async () => {
+	const folder = mkdtempSync(join(tmpdir(), "tautline-bundle-"));
+	const builder = createVolumeBuilder(pathToFileURL(join(electronFolder, "volume-worker.js")), folder);
+	const { signal } = new AbortController();
+	for (const wasKept of [false, true])
+		expect(await builder.build(createVolumeRequest(), () => undefined, signal)).toMatchObject({
+			ok: true,
+			value: { wasKept },
+		});
+	await builder.dispose();
 	rmSync(folder, { recursive: true });
 });
 
