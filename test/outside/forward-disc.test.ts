@@ -1,30 +1,10 @@
 /** Discs against solutions without a mesh: Isaacson's eigenvalues of the layered disc with Legendre polynomials per
  *  electrode (`test/physics/disc-oracle.ts`), and point electrodes in closed form. */
 import { describe, expect, test } from "vitest";
-import { predictCase } from "../../core/physics/predict-case.ts";
 import { readingsFrom } from "../../core/physics/solve-forward.ts";
 import { discEigenvalue, type LayeredDisc, solveDisc } from "../physics/disc-oracle.ts";
-import { readCase, readReferenceCase, relativeError } from "./forward-cases.ts";
-
-function caseOf(disc: LayeredDisc, more: object = {}) {
-	return readCase({
-		dimension: 2,
-		outline: { type: "circle", radius: disc.radius },
-		electrodes: { count: disc.electrodeCount, width: disc.electrodeWidth, firstAngleDeg: 0 },
-		contactImpedance: disc.contactImpedance,
-		background: { sigma: disc.sigma },
-		regions: disc.layers.map(({ radius, sigma }) => ({ shape: "circle", center: [0, 0], radius, sigma })),
-		drive: "adjacent",
-		current: 1,
-		...more,
-	});
-}
-
-function predicted(input: ReturnType<typeof readCase>): Float64Array {
-	const voltages = predictCase(input);
-	if (!voltages.ok) throw new Error(voltages.error.got);
-	return voltages.value;
-}
+import { caseOf, discCases, errorOnDisc, predicted } from "./disc-cases.ts";
+import { readReferenceCase, relativeError } from "./forward-cases.ts";
 
 const even = (count: number, impedance: number) => Array.from({ length: count }, () => impedance);
 
@@ -68,49 +48,11 @@ describe("discs without a mesh", () => {
 			electrodeWidth: ((2 * Math.PI * radius) / electrodeCount) * random(0.15, 0.7),
 			contactImpedance: Array.from({ length: electrodeCount }, () => 10 ** random(-3, -2)),
 		};
-		const input = caseOf(disc);
-		const transfer = solveDisc(disc, 28);
-		const exact = readingsFrom({ electrodeCount, transfer }, input.pattern, 1);
-		expect(relativeError(predicted(input), exact)).toBeLessThan(3e-4);
+		expect(errorOnDisc(disc, 28)).toBeLessThan(3e-4);
 	});
 
-	test.each([
-		[16, 0.02, 0.01, 5e-3],
-		[16, 0.02, 0.005, 1e-3],
-		[8, 0.03, 0.01, 1e-2],
-		[32, 0.01, 0.005, 1e-3],
-	])(
-		"limb of fat, muscle and bone: %d electrodes of %d m over %d m of fat",
-		(electrodeCount, width, fat, z) => {
-			const disc: LayeredDisc = {
-				radius: 0.085,
-				sigma: 0.02,
-				layers: [
-					{ radius: 0.085 - fat, sigma: 0.35 },
-					{ radius: 0.013, sigma: 0.02 },
-				],
-				electrodeCount,
-				electrodeWidth: width,
-				contactImpedance: even(electrodeCount, z),
-			};
-			const input = caseOf(disc);
-			const exact = readingsFrom({ electrodeCount, transfer: solveDisc(disc, 32) }, input.pattern, 1);
-			expect(relativeError(predicted(input), exact)).toBeLessThan(5e-4);
-		},
-	);
-
-	test("nearly perfect contact, as of metal in salt water", () => {
-		const disc: LayeredDisc = {
-			radius: 0.14,
-			sigma: 0.03,
-			layers: [],
-			electrodeCount: 8,
-			electrodeWidth: 0.05,
-			contactImpedance: even(8, 1e-4),
-		};
-		const input = caseOf(disc);
-		const exact = readingsFrom({ electrodeCount: 8, transfer: solveDisc(disc, 80) }, input.pattern, 1);
-		expect(relativeError(predicted(input), exact)).toBeLessThan(3e-4);
+	test.each(discCases)("$name", ({ disc, degree, tolerance }) => {
+		expect(errorOnDisc(disc, degree)).toBeLessThan(tolerance);
 	});
 });
 
