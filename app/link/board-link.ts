@@ -1,5 +1,6 @@
 import { failure, type Result } from "../../core/result.ts";
 import { defaultWorkingLimitAmpere } from "../../core/safety/current-limit.ts";
+import { emptyBatteryPercent } from "../../core/signal/battery.ts";
 import { BoardParser } from "../../core/wire/board-parser.ts";
 import type {
 	BandAbility,
@@ -13,6 +14,7 @@ import type { Fault, LinkState } from "../contract.ts";
 import { CommandDesk } from "./command-desk.ts";
 import { currentFault, currentFaultAfter } from "./current-fault.ts";
 import type { BoardCommand, FrameSource, FrameSourceEvents, LinkCounters } from "./frame-source.ts";
+import { garbageFault } from "./garbage-fault.ts";
 import { createLineSplitter, LineCapStream } from "./line-stream.ts";
 import { type LinkClock, systemClock } from "./link-clock.ts";
 import { LinkVitals } from "./link-vitals.ts";
@@ -37,6 +39,12 @@ const greetingMs = 10_000;
 /** Hello was acknowledged but what belongs to it came damaged. */
 const greetings = 5;
 const restartEveryMs = 2000;
+/** The next look, or the next byte, so much later: the computer slept, or the program stood still. */
+const stoodStillMs = 5000;
+/** Late by this, what waits at the port is heard before the board is called silent. */
+const lateMs = 2000;
+/** Boards answer within half a second: after this a second one on the line has said its hello too. */
+const secondHelloMs = 700;
 const pausesMs = [250, 500, 1000, 2000, 4000, 5000] as const;
 
 /**
@@ -68,11 +76,23 @@ export class BoardLink implements FrameSource {
 	#refreshing: boolean = false;
 
 	#board: BoardIdentity | null = null;
+	/** Whether the board that talks now has said who it is since it started or was connected. */
+	#isIdentified: boolean = false;
+	/** Frames that came before that: nobody knows whose they are. */
+	#nobodys = 0;
+	/** Boot numbers of this connection, in their order. */
+	#boots: number[] = [];
+	/** Two boards were heard on this line, and may still be there. */
+	#mayBeTwo: boolean = false;
+	#isParting: boolean = false;
+	/** What each band told last. */
+	readonly #statuses = new Map<number, BandStatus>();
 	readonly #configurations = new Map<number, DriveConfiguration>();
 	readonly #abilities = new Map<number, BandAbility>();
 	/** Bands that were told to take less current before they are started, and whether they said that they do. */
 	readonly #lowering = new Map<number, "asked" | "done">();
 	#chunkAt = 0;
+	#awakeAt = 0;
 	#lastAliveAt = 0;
 	#lastStartAt = 0;
 
@@ -124,7 +144,8 @@ export class BoardLink implements FrameSource {
 
 	counters(): LinkCounters {
 		const { frames, lost, bad } = this.#parser.counters;
-		return { frames, lost, bad: { ...bad } };
+		const unknown = bad["unknown-configuration"] + this.#nobodys;
+		return { frames: frames - this.#nobodys, lost, bad: { ...bad, "unknown-configuration": unknown } };
 	}
 
 	async dispose(): Promise<void> {
@@ -132,20 +153,27 @@ export class BoardLink implements FrameSource {
 		this.#disposed = true;
 		this.#wantRunning = false;
 		this.#cancelTimer();
-		if (this.#isReady && !this.#over) {
-			const stopped = this.#desk.ask({ command: "stop", bandIndex: null }, true);
-			// One answer's time: a board that cannot be reached stops by itself when it hears nothing.
-			await Promise.race([
-				stopped,
-				new Promise<void>((late) => {
-					this.#cancelTimer = this.#clock.after(stopWithinMs, late);
-				}),
-			]);
-		}
+		if (this.#isReady && !this.#over) await this.#stopBoard();
 		if (this.#halting !== null) await this.#halting;
 		this.#letGo();
 		await this.#closing;
 		this.#tell({ state: "idle" });
+	}
+
+	/** Takes one answer's time at most: a board that cannot be reached stops by itself when it hears nothing. */
+	async #stopBoard(): Promise<void> {
+		await Promise.race([
+			this.#desk.ask({ command: "stop", bandIndex: null }, true),
+			this.#pause(stopWithinMs),
+		]);
+	}
+
+	/** In the place of whatever else is waited for; never ends when the connection is let go before. */
+	#pause(delayMs: number): Promise<void> {
+		this.#cancelTimer();
+		return new Promise((over) => {
+			this.#cancelTimer = this.#clock.after(delayMs, over);
+		});
 	}
 
 	get #label(): string {
@@ -181,9 +209,11 @@ export class BoardLink implements FrameSource {
 		this.#connection = connection;
 		this.#parser.restart();
 		this.#vitals.opened(this.#clock.monotonic());
-		const cap = new LineCapStream((count) => {
+		this.#awakeAt = this.#clock.monotonic();
+		const cap = new LineCapStream((_, chunk) => {
 			this.#chunkAt = this.#clock.now();
-			this.#vitals.heardBytes(count);
+			this.#vitals.heardBytes(chunk);
+			if (this.#connection === connection) this.#noticeSleep(connection);
 		});
 		const lines = createLineSplitter();
 		lines.on("data", (line: Uint8Array) => {
@@ -191,6 +221,7 @@ export class BoardLink implements FrameSource {
 			const before = this.#parser.counters.lines;
 			this.#parser.parse(line);
 			if (this.#parser.counters.lines !== before) this.#vitals.heardLine(this.#clock.monotonic());
+			else if (line.length > 1) this.#vitals.heardBadLine(line);
 		});
 		let why: Error | null = null;
 		stream.on("error", (error) => {
@@ -213,7 +244,11 @@ export class BoardLink implements FrameSource {
 		const deadline = this.#clock.monotonic() + greetingMs;
 		for (let heard = 0; ; ) {
 			const answer = await this.#desk.ask({ command: "hello" });
-			if (this.#connection !== connection || this.#over) return;
+			if (this.#connection !== connection || this.#over || this.#isParting) return;
+			if (answer.ok && this.#mayBeTwo) {
+				await new Promise<void>((over) => void this.#clock.after(secondHelloMs, over));
+				if (this.#connection !== connection || this.#over || this.#isParting) return;
+			}
 			if (answer.ok && this.#isAnnounced()) break;
 			if (answer.ok) heard++;
 			if (heard >= greetings || this.#clock.monotonic() >= deadline) {
@@ -223,6 +258,7 @@ export class BoardLink implements FrameSource {
 		}
 		this.#isReady = true;
 		this.#wasReady = true;
+		this.#mayBeTwo = false;
 		this.#attempt = 0;
 		if (this.#wantRunning) await this.#start(connection);
 		else this.#tell({ state: "stopped", label: this.#label });
@@ -230,7 +266,7 @@ export class BoardLink implements FrameSource {
 
 	#isAnnounced(): boolean {
 		const board = this.#board;
-		if (board === null) return false;
+		if (board === null || !this.#isIdentified) return false;
 		for (let band = 0; band < board.bandCount; band++) {
 			if (!this.#configurations.has(band)) return false;
 		}
@@ -238,13 +274,23 @@ export class BoardLink implements FrameSource {
 	}
 
 	#whyNoBoard(): Fault {
-		const { bytes, hasLines } = this.#vitals;
+		const { bytes, hasLines, isDisturbed, sample } = this.#vitals;
 		if (bytes === 0) return { kind: "no-data", path: this.#label };
-		if (!hasLines) return { kind: "not-our-protocol", path: this.#label, bytesSeen: bytes };
+		if (isDisturbed) return this.#disturbance();
+		if (!hasLines) return garbageFault(this.#transport, bytes, sample);
 		return { kind: "board-silent", command: "hello" };
 	}
 
+	#disturbance(): Fault {
+		const { wholeLines, badLines } = this.#vitals;
+		return { kind: "too-disturbed", path: this.#label, wholeLines, badLines };
+	}
+
 	async #start(connection: Connection): Promise<void> {
+		if (this.#exhausted() !== null) {
+			this.#tellExhausted();
+			return;
+		}
 		this.#lastStartAt = this.#clock.monotonic();
 		const outcome = await this.#desk.ask({ command: "start", bandIndex: null });
 		if (this.#connection !== connection || this.#over || !this.#wantRunning) return;
@@ -259,8 +305,9 @@ export class BoardLink implements FrameSource {
 	}
 
 	/** The connection is gone: again later if there was a board, else it is the person's turn. */
-	#lose(fault: Fault): void {
+	#lose(seen: Fault): void {
 		this.#letGo();
+		const fault = this.#whatItMeans(seen);
 		if (this.#disposed || this.#over) return;
 		if (!this.#wasReady) {
 			this.#fail(fault);
@@ -287,6 +334,9 @@ export class BoardLink implements FrameSource {
 		this.#configurations.clear();
 		this.#lowering.clear();
 		this.#board = null;
+		this.#isIdentified = false;
+		this.#isParting = false;
+		this.#boots = [];
 		if (connection !== null) this.#closing = connection.close();
 	}
 
@@ -302,12 +352,14 @@ export class BoardLink implements FrameSource {
 
 	#watch(connection: Connection): void {
 		const now = this.#clock.monotonic();
+		this.#noticeSleep(connection);
+		if (this.#isParting) return;
 		if (!this.#isReady) {
 			if (this.#vitals.isForeign(now)) this.#lose(this.#whyNoBoard());
 			return;
 		}
 		if (this.#vitals.isSilent(now)) {
-			this.#lose({ kind: "no-data", path: this.#label });
+			this.#lose(this.#vitals.isDrowned ? this.#disturbance() : { kind: "no-data", path: this.#label });
 			return;
 		}
 		if (now - this.#lastAliveAt >= aliveEveryMs) {
@@ -318,13 +370,28 @@ export class BoardLink implements FrameSource {
 		if (this.#vitals.missedSettings() || missesFrames || !this.#isAnnounced()) void this.#refresh(connection);
 	}
 
+	/** After a sleep nothing that was so before can be relied on: the board may have stopped by itself, or be another. */
+	#noticeSleep(connection: Connection): void {
+		const now = this.#clock.monotonic();
+		const since = now - this.#awakeAt;
+		this.#awakeAt = now;
+		if (since < lateMs) return;
+		this.#vitals.listensAgain(now);
+		if (since < stoodStillMs || !this.#isReady || this.#over || this.#isParting) return;
+		if (this.#state.state === "streaming") {
+			const fault: Fault = { kind: "computer-slept", seconds: since / 1000 };
+			this.#tell({ state: "reconnecting", label: this.#label, attempt: 1, fault });
+		}
+		void this.#refresh(connection);
+	}
+
 	/** Asks for the board's settings again, and starts it if it should be running. */
 	async #refresh(connection: Connection): Promise<void> {
 		if (this.#refreshing) return;
 		this.#refreshing = true;
 		const answer = await this.#desk.ask({ command: "hello" });
 		this.#refreshing = false;
-		if (this.#connection !== connection || this.#over) return;
+		if (this.#connection !== connection || this.#over || this.#isParting) return;
 		if (!answer.ok) this.#lose(answer.error);
 		// What was lost again is asked for again at the next look; a board of unknown settings is not started.
 		else if (this.#isAnnounced() && this.#wantRunning) await this.#start(connection);
@@ -334,10 +401,44 @@ export class BoardLink implements FrameSource {
 
 	#hello(board: BoardIdentity): void {
 		const known = this.#board;
+		if (this.#isParting || this.#over) return;
+		if (known !== null && this.#isAnother(known, board)) {
+			this.#partFrom(known, board);
+			return;
+		}
+		if (!this.#boots.includes(board.bootNumber)) {
+			this.#boots.push(board.bootNumber);
+			this.#statuses.clear();
+		}
+		this.#isIdentified = true;
 		this.#board = board;
 		if (known === null || known.bootNumber !== board.bootNumber || known.serial !== board.serial) {
 			this.#events.onBoard(board);
 		}
+	}
+
+	/** One board keeps its serial number, and never goes back to a boot number. */
+	#isAnother(known: BoardIdentity, board: BoardIdentity): boolean {
+		if (known.serial !== board.serial) return true;
+		return known.bootNumber !== board.bootNumber && this.#boots.includes(board.bootNumber);
+	}
+
+	/** Frames do not say whose they are: of two boards on one line nothing can be used. Both are told to stop, and the line
+	 *  is tried again, for one of them may be gone by then. */
+	#partFrom(known: BoardIdentity, board: BoardIdentity): void {
+		const connection = this.#connection;
+		this.#isParting = true;
+		this.#mayBeTwo = true;
+		this.#isReady = false;
+		const fault: Fault = {
+			kind: "second-board",
+			path: this.#label,
+			first: known.serial,
+			second: board.serial,
+		};
+		void this.#stopBoard().then(() => {
+			if (this.#connection === connection && !this.#over) this.#lose(fault);
+		});
 	}
 
 	#otherVersion(version: number): void {
@@ -346,7 +447,7 @@ export class BoardLink implements FrameSource {
 	}
 
 	#configuration(configuration: DriveConfiguration): void {
-		if (this.#over) return;
+		if (this.#over || this.#isParting) return;
 		const { bandIndex, currentMilliamp, frequencyHertz } = configuration;
 		const fault = currentFault(currentMilliamp, frequencyHertz, this.#workingLimitAmpere());
 		if (fault !== null && this.#lower(configuration, fault)) return;
@@ -390,12 +491,17 @@ export class BoardLink implements FrameSource {
 
 	#frame(frame: Frame, lostBefore: number): void {
 		if (this.#over || this.#disposed) return;
+		if (!this.#isIdentified || this.#isParting) {
+			this.#nobodys++;
+			return;
+		}
 		this.#vitals.heardFrame(frame, lostBefore, this.#clock.monotonic());
 		this.#events.onFrame(frame, this.#chunkAt, lostBefore);
 	}
 
 	#status(status: BandStatus): void {
-		if (this.#over) return;
+		if (this.#over || this.#isParting) return;
+		this.#statuses.set(status.bandIndex, status);
 		this.#events.onStatus(status);
 		const connection = this.#connection;
 		if (!this.#isReady || connection === null) return;
@@ -410,7 +516,8 @@ export class BoardLink implements FrameSource {
 				}
 				return;
 			case "stopped":
-				if (this.#wantRunning && mayActAgain) void this.#start(connection);
+				if (this.#wantRunning && this.#exhausted() !== null) this.#tellExhausted();
+				else if (this.#wantRunning && mayActAgain) void this.#start(connection);
 				return;
 			case "running":
 				if (this.#wantRunning || !mayActAgain) return;
@@ -419,7 +526,36 @@ export class BoardLink implements FrameSource {
 		}
 	}
 
+	/** Percent of the band that has stopped because its battery is empty; null for none. */
+	#exhausted(): number | null {
+		for (const { activity, batteryPercent } of this.#statuses.values()) {
+			if (activity !== "stopped" || batteryPercent === null) continue;
+			if (batteryPercent <= emptyBatteryPercent) return batteryPercent;
+		}
+		return null;
+	}
+
+	/** Not started again: it would only stop again. Its next words, or those of a charged one, go on from here. */
+	#tellExhausted(): void {
+		const percent = this.#exhausted();
+		const { state } = this.#state;
+		if (percent === null || (state === "reconnecting" && this.#state.fault.kind === "battery-empty")) return;
+		const fault: Fault = { kind: "battery-empty", percent };
+		this.#tell({ state: "reconnecting", label: this.#label, attempt: 1, fault });
+	}
+
+	/** A band that is not heard any more, and was nearly empty when it was, is empty. */
+	#whatItMeans(seen: Fault): Fault {
+		if (seen.kind !== "no-data" && seen.kind !== "no-such-port" && seen.kind !== "board-silent") return seen;
+		let percent = 100;
+		for (const { batteryPercent } of this.#statuses.values()) {
+			percent = Math.min(percent, batteryPercent ?? 100);
+		}
+		return percent <= emptyBatteryPercent ? { kind: "battery-empty", percent } : seen;
+	}
+
 	#restarted(): void {
+		this.#isIdentified = false;
 		this.#configurations.clear();
 		this.#lowering.clear();
 		if (this.#isReady && this.#connection !== null && !this.#over) void this.#refresh(this.#connection);

@@ -6,16 +6,16 @@ import { LineCap } from "../../core/wire/line-cap.ts";
  *  line of any length and copies it for each chunk. */
 export class LineCapStream extends Transform {
 	readonly #cap = new LineCap();
-	readonly #onBytes: (count: number) => void;
+	readonly #onBytes: (count: number, chunk: Uint8Array) => void;
 
-	/** `onBytes` is told the size of every chunk as it arrives. */
-	constructor(onBytes: (count: number) => void, options: TransformOptions = {}) {
+	/** `onBytes` is told the size of every chunk as it arrives, and the chunk. */
+	constructor(onBytes: (count: number, chunk: Uint8Array) => void, options: TransformOptions = {}) {
 		super(options);
 		this.#onBytes = onBytes;
 	}
 
 	override _transform(chunk: Uint8Array, _encoding: BufferEncoding, done: TransformCallback): void {
-		this.#onBytes(chunk.length);
+		this.#onBytes(chunk.length, chunk);
 		done(null, this.#cap.pass(chunk));
 	}
 }

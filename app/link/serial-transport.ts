@@ -10,6 +10,7 @@ import type { Connection, Transport } from "./transport.ts";
 export function createSerialTransport(path: string, baudRate: number): Transport {
 	return {
 		label: path,
+		baudRate,
 		async open() {
 			const fault = await whyNot(path);
 			return fault === null ? openPort(path, baudRate) : failure(fault);

@@ -6,6 +6,8 @@ import type { Fault } from "../contract.ts";
 export interface Transport {
 	/** For people: `/dev/ttyUSB0`, `COM3`, `simulated band`. */
 	readonly label: string;
+	/** Bit/s, where it was chosen. */
+	readonly baudRate?: number;
 	/** Opens it anew; once closed it may be opened again. */
 	open(): Promise<Result<Connection, Fault>>;
 	/** Why the stream closed by itself, as the person should read it. */

@@ -118,7 +118,10 @@ describe("connecting", () => {
 			board.say(Uint8Array.from({ length: 100 }, (_, k) => (i * 31 + k * 17) % 256));
 			await clock.pass(100);
 		}
-		expect(log.last()).toMatchObject({ state: "failed", fault: { kind: "not-our-protocol", path: "paper" } });
+		expect(log.last()).toMatchObject({
+			state: "failed",
+			fault: { kind: "wrong-speed", path: "paper", likelyBaudRate: null },
+		});
 		expect(board.closed).toBe(1);
 	});
 

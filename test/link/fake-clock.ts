@@ -41,6 +41,11 @@ export class FakeClock implements LinkClock {
 		await settle();
 	}
 
+	/** Time passes, but nobody is there to notice: alarms are late. */
+	sleep(ms: number): void {
+		this.#ms += ms;
+	}
+
 	get pending(): number {
 		return this.#alarms.size;
 	}

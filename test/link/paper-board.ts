@@ -34,6 +34,10 @@ export class PaperBoard {
 	/** What it says that it can be set to; nothing while null. It then takes a current that it is told. */
 	ability: BandAbility | null = null;
 	bootNumber = 1;
+	serial = "P1";
+	batteryPercent = 50;
+	/** What its clock shows: as told last, unless a test turns it. */
+	micros = 0;
 	protocolVersion = 1;
 	activity: BandActivity = "stopped";
 	configuration: DriveConfiguration = {
@@ -83,20 +87,23 @@ export class PaperBoard {
 
 	frame(timeMicros: number, sequence = this.#sequence): void {
 		this.#sequence = sequence + 1;
+		this.micros = timeMicros;
 		const values = new Float64Array(40).fill(sequence);
 		this.say(frameLine(0, this.configuration.configuration, sequence, timeMicros, "d", values));
 	}
 
 	status(timeMicros: number, activity = this.activity): void {
 		this.activity = activity;
-		this.say(statusLine({ bandIndex: 0, activity, batteryPercent: 50 }, timeMicros));
+		this.micros = timeMicros;
+		this.say(statusLine({ bandIndex: 0, activity, batteryPercent: this.batteryPercent }, timeMicros));
 	}
 
-	announce(timeMicros = 0): void {
+	announce(timeMicros = this.micros): void {
+		this.micros = timeMicros;
 		const identity = {
 			board: "paper",
 			firmware: "1",
-			serial: "P1",
+			serial: this.serial,
 			protocolVersion: 1,
 			bandCount: 1,
 			bootNumber: this.bootNumber,
