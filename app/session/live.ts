@@ -26,6 +26,7 @@ import type { ModelSlotParts } from "./model-slot.ts";
 import { createRecording, type Recording } from "./recording.ts";
 import type { SetUp } from "./set-up.ts";
 import type { SourceFactory } from "./sources.ts";
+import { refuseUntold } from "./told-cautions.ts";
 
 export interface Live {
 	state(): Pick<
@@ -400,6 +401,8 @@ export function createLive(parts: LiveParts): Live {
 			if (store === null) return failure(parts.storeFault() ?? { kind: "internal", detail: "no store" });
 			if (board === null || link.bands.size === 0) return failure({ kind: "not-connected" });
 			if (!board.simulated && !setUp.isAcknowledged) return failure({ kind: "cautions-not-acknowledged" });
+			const untold = board.simulated ? null : refuseUntold(store, setUp.person);
+			if (untold !== null) return untold;
 			const first = [...link.bands.values()][0]!;
 			const body = setUp.forElectrodes(first.pattern.electrodeCount) ?? setUp.limbAndBand;
 			const personId = setUp.person?.id ?? null;

@@ -23,6 +23,7 @@ import type { SetUp } from "./set-up.ts";
 import { createRangeKeeper } from "./signal-check-range-keeper.ts";
 import { createRangeFinder } from "./signal-check-ranging.ts";
 import { createCheckSteps } from "./signal-check-steps.ts";
+import { refuseUntold } from "./told-cautions.ts";
 
 export interface SignalCheck extends SignalWatcher {
 	readonly state: CheckState;
@@ -131,13 +132,7 @@ export function createSignalCheck(parts: SignalCheckParts): SignalCheck {
 
 	function refuse(): Result<never, Fault> | null {
 		if (live.isRecording) return failure({ kind: "already-recording" });
-		const person = setUp.person;
-		if (person === null || live.isSimulated || parts.store === null) return null;
-		const record = parts.store.person(person.id);
-		if (!record.ok) return record;
-		return record.value.cautionsAcknowledgedAt === null
-			? failure({ kind: "cautions-not-acknowledged" })
-			: null;
+		return live.isSimulated || parts.store === null ? null : refuseUntold(parts.store, setUp.person);
 	}
 
 	function stop(): void {

@@ -31,8 +31,7 @@ export function LiveBar({ onCautionsNeeded }: { readonly onCautionsNeeded: () =>
 			return;
 		}
 		setStoredId(null);
-		const outcome = await start.run({ title: "" });
-		if (!outcome.ok && outcome.error.kind === "cautions-not-acknowledged") onCautionsNeeded();
+		await start.run({ title: "" });
 	}
 
 	async function stopRecording(): Promise<void> {
@@ -119,7 +118,13 @@ export function LiveBar({ onCautionsNeeded }: { readonly onCautionsNeeded: () =>
 						start.clearFault();
 						stop.clearFault();
 					}}
-				/>
+				>
+					{fault.kind === "cautions-not-acknowledged" && state.setup.person !== null && (
+						<a class="button" href={hashOf({ screen: "person", personId: state.setup.person.id })}>
+							{checkWords.toPerson}
+						</a>
+					)}
+				</FaultNote>
 			)}
 			{storedId !== null && state.recording === null && (
 				<p class="note note-done" role="status">

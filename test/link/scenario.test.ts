@@ -67,6 +67,17 @@ describe("scenarios", () => {
 		expect(medialis(8, 10)).toBeLessThan(0.01);
 	});
 
+	test("a person sits still while asked to, whatever they do, and then goes on", () => {
+		const asked = createAskedEffort();
+		const scenario = new Scenario("quad-sets", 3, asked);
+		expect(activationsAt(scenario, 7)[muscle("vastus-medialis")]).toBeGreaterThan(0.5);
+		asked.stillness![0] = 1;
+		expect(activationsAt(scenario, 7.1).every((activation) => activation === 0)).toBe(true);
+		expect(scenario.doing(7.1)).toBeNull();
+		asked.stillness![0] = 0;
+		expect(scenario.doing(7.2)?.exercise).toBe("quad set");
+	});
+
 	test("a person who follows presses the heel down when the back of the thigh is asked for", () => {
 		const asked = createAskedEffort();
 		const scenario = new Scenario("follow-coach", 3, asked);

@@ -140,6 +140,25 @@ test("a drive that is not known, or that does not fit its readings, ends the lin
 	expect(link.bands.get(0)?.pairs.count).toBe(1);
 });
 
+test("a board's clock is followed, and late frames are counted", async () => {
+	const { clock, source, link } = await createScene();
+	source.announce();
+	// 30 s of frames whose device time runs 200 ppm fast.
+	for (let i = 0; i < 30; i++) {
+		for (let k = 0; k < 10; k++) {
+			clock.turn(100);
+			source.frame(values, { timeMicros: 5_000_000 + (10 * i + k) * 100_020 });
+		}
+	}
+	expect(link.quality(0).clockDriftPpm).toBeCloseTo(200, 0);
+	expect(link.quality(0).late).toBe(0);
+	clock.turn(350);
+	source.frame(values, { timeMicros: 5_000_000 + 300 * 100_020 });
+	expect(link.quality(0).late).toBe(1);
+	source.tell({ state: "reconnecting", label: "memory", attempt: 1, fault: { kind: "not-connected" } });
+	expect(link.quality(0).clockDriftPpm).toBeNull();
+});
+
 test("quality tells rate, losses, contacts and what decides", async () => {
 	const { clock, source, link } = await createScene();
 	expect(link.quality(0)).toMatchObject({ framesPerSecond: 0, overall: "unknown" });
@@ -152,6 +171,7 @@ test("quality tells rate, losses, contacts and what decides", async () => {
 	expect(quality.framesPerSecond).toBeCloseTo(30, 0);
 	expect(quality).toMatchObject({ frames: 90, lost: 9, overall: "fair", signalToNoiseDecibel: null });
 	expect(quality.reciprocityPercent).toBe(0);
+	expect(quality).toMatchObject({ late: 0, clockDriftPpm: null });
 	source.contacts(
 		0,
 		Array.from({ length: 16 }, (_, i) => (i === 3 ? Number.NaN : 300)),

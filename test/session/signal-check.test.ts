@@ -180,6 +180,9 @@ describe("the check", () => {
 		expect(await scene.backend.request("startCheck", { from: null })).toMatchObject({
 			error: { kind: "cautions-not-acknowledged" },
 		});
+		expect(await scene.backend.request("startRecording", { title: "" })).toMatchObject({
+			error: { kind: "cautions-not-acknowledged" },
+		});
 		await scene.ask("acknowledgeForPerson", { personId: id, version: state().cautions.version });
 		await scene.ask("startCheck", { from: null });
 	});
