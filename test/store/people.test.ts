@@ -73,6 +73,12 @@ test("makes a new limb record only when a measurement changed", () => {
 	const second = unwrap(store.saveLimb(id, thinner));
 	expect(second).not.toBe(first);
 	expect(unwrap(store.latestLimb(id))).toEqual(thinner);
+	// So is the same thickness, known in another way.
+	const folded: LimbSetup = { ...thinner, fatSource: "skinfold" };
+	const third = unwrap(store.saveLimb(id, folded));
+	expect(third).not.toBe(second);
+	expect(unwrap(store.saveLimb(id, folded))).toBe(third);
+	expect(unwrap(store.latestLimb(id))).toEqual(folded);
 	// Back to the first measurements is a measurement of its own.
 	expect(unwrap(store.saveLimb(id, limb))).not.toBe(first);
 });
