@@ -1419,6 +1419,8 @@ export interface AppState {
 		readonly title: string;
 		readonly startedAt: string;
 		readonly frames: number;
+		/** Serial number of the board that it is of, while another one is connected: nothing of that is recorded. */
+		readonly waitsFor: string | null;
 	} | null;
 	readonly replay: ReplayState | null;
 	/** Null when none was begun since the last was put away. */

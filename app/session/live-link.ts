@@ -114,6 +114,8 @@ export function createLiveLink(
 			},
 			onBoard(identity) {
 				if (!alive()) return;
+				// What was known of another board's bands, and its rest, says nothing about these.
+				if (board !== null && board.serial !== identity.serial) forget();
 				board = identity;
 				boardClock.restart();
 				events.onBoard(identity);

@@ -159,24 +159,24 @@ export function createLive(parts: LiveParts): Live {
 				volume.restart();
 			}
 			serial = board.serial;
-			recording?.addEvent("link", "board", board);
+			recording?.addEvent("link", kept() === null ? "another board: not recorded" : "board", board);
 		},
 		onBand(band) {
 			baselines.interrupt({ kind: "not-connected" });
-			recording?.addBand(band);
-			recording?.addLeftOut(band);
+			kept()?.addBand(band);
+			kept()?.addLeftOut(band);
 			pictures.prepare(band);
 			watcher.onBand(band);
 			volume.refresh();
 		},
 		onLeftOut(band) {
-			recording?.addLeftOut(band);
+			kept()?.addLeftOut(band);
 			onChange();
 		},
-		onBandRenumbered: (band) => recording?.addBand(band),
+		onBandRenumbered: (band) => kept()?.addBand(band),
 		onFrame,
 		onContacts(band, ohm) {
-			recording?.addContacts(band, ohm);
+			kept()?.addContacts(band, ohm);
 			watcher.onContacts(band);
 		},
 		onStatus,
@@ -187,6 +187,8 @@ export function createLive(parts: LiveParts): Live {
 	let serial: string | null = null;
 	let skipped = 0;
 	let recording: Recording | null = null;
+	/** Serial number of the board that the recording is of: frames of two boards never share one. */
+	let recordedSerial: string | null = null;
 	/** Stopped, and waiting for its last means. */
 	let ending: Recording | null = null;
 	let closing: Promise<unknown> = Promise.resolve();
@@ -196,6 +198,11 @@ export function createLive(parts: LiveParts): Live {
 		tellSkipped();
 		if (link.state.state !== "idle") onChange();
 	});
+
+	/** The recording, while the board that it is of is the one that is connected. */
+	function kept(): Recording | null {
+		return serial === recordedSerial ? recording : null;
+	}
 
 	/** Frames are stored all the same; that their pictures are missing must be known. */
 	function tellSkipped(): void {
@@ -213,11 +220,11 @@ export function createLive(parts: LiveParts): Live {
 		// What was gathered before a break is not the same rest as what comes after it.
 		baselines.interrupt({ kind: "not-connected" });
 		pictures.breakOff();
-		follower.onBreak(state.state === "failed" ? state.fault : { kind: "not-connected" });
+		follower.onBreak("fault" in state ? state.fault : { kind: "not-connected" });
 	}
 
 	function onFrame(band: LiveBand, frame: Frame, receivedAt: number, lostBefore: number): void {
-		const token = recording?.addFrame(band, frame, receivedAt, lostBefore) ?? -1;
+		const token = kept()?.addFrame(band, frame, receivedAt, lostBefore) ?? -1;
 		baselines.add(band, frame);
 		watcher.onFrame(band, frame);
 		pictures.add(band, frame, receivedAt, lostBefore, token);
@@ -226,8 +233,8 @@ export function createLive(parts: LiveParts): Live {
 
 	function onBaseline(band: LiveBand, baseline: LiveBaseline): void {
 		setRest(band, baseline);
-		recording?.addBaseline(band);
-		recording?.addLeftOut(band);
+		kept()?.addBaseline(band);
+		kept()?.addLeftOut(band);
 		pictures.prepare(band);
 		volume.refresh();
 		onChange();
@@ -304,6 +311,7 @@ export function createLive(parts: LiveParts): Live {
 								title: recording.title,
 								startedAt: recording.startedAt,
 								frames: recording.frames,
+								waitsFor: serial === null || serial === recordedSerial ? null : recordedSerial,
 							},
 			};
 		},
@@ -433,6 +441,7 @@ export function createLive(parts: LiveParts): Live {
 			const check = parts.checkResult();
 			if (check !== null) started.addEvent("check", "Signal check", check);
 			recording = started;
+			recordedSerial = board.serial;
 			onChange();
 			return success({ sessionId: started.sessionId });
 		},

@@ -3,6 +3,7 @@ import { useEffect, useRef } from "preact/hooks";
 import type { AppState, ExerciseState, RequestArgument } from "../../app/contract.ts";
 import { largestAfter } from "../draw/coach-gauge.ts";
 import { adviceWords, coachWords, cueWords, hintWords, nextWords } from "../text/coach-words.ts";
+import { lostBandText } from "../text/contact-advice.ts";
 import { homeFaultWords } from "../text/home-faults.ts";
 import { AfterSet } from "./after-set.tsx";
 import { CoachGauge } from "./coach-gauge.tsx";
@@ -194,7 +195,10 @@ function hintOf(
 			const { what, next } = homeFaultWords(link.fault);
 			return `${what} ${next}`;
 		}
-		return link.state === "streaming" ? coachWords.bandBack : coachWords.pausedByLink;
+		if (link.state === "streaming") return coachWords.bandBack;
+		return link.state === "reconnecting"
+			? lostBandText(link.fault, coachWords.pausedByLink)
+			: coachWords.pausedByLink;
 	}
 	if (pausedBy === "band") {
 		if (leftOut === null || leftOut.isTrustworthy) return coachWords.bandFits;

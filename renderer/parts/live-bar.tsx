@@ -5,6 +5,7 @@ import { hashOf } from "../route.ts";
 import { checkWords } from "../text/check-words.ts";
 import { formatAge, formatCount, formatQuantity } from "../text/quantity.ts";
 import { badLineText, clockWords, contactDetail, words } from "../text/words.ts";
+import { BandNotes } from "./band-notes.tsx";
 import { RangingNote } from "./check-offer.tsx";
 import { Icon } from "./icon.tsx";
 import { useAppState, usePreferences } from "./model-context.ts";
@@ -110,6 +111,7 @@ export function LiveBar({ onCautionsNeeded }: { readonly onCautionsNeeded: () =>
 				</div>
 			</div>
 			<RangingNote />
+			<BandNotes />
 			{fault !== null && (
 				<FaultNote
 					fault={fault}

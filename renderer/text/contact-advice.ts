@@ -1,7 +1,22 @@
 /** Whether the band sits well, and what to do about it, in everyday words. */
-import type { AppState } from "../../app/contract.ts";
+import type { AppState, Fault } from "../../app/contract.ts";
 import { homeFaultWords } from "./home-faults.ts";
 import { homeWords } from "./home-words.ts";
+
+/** What to do about a band that is not heard: what is usual, unless it is known to be something else. */
+export function lostBandText(fault: Fault, usual: string): string {
+	switch (fault.kind) {
+		case "battery-empty":
+		case "second-board":
+		case "computer-slept":
+		case "too-disturbed": {
+			const { what, next } = homeFaultWords(fault);
+			return `${what} ${next}`;
+		}
+		default:
+			return usual;
+	}
+}
 
 /** From so many bad pads on the band as a whole sits badly (our own bound). */
 const MANY = 5;
@@ -11,7 +26,7 @@ export function contactAdvice({ link, contacts, leftOut }: Pick<AppState, "link"
 	readonly isGood: boolean;
 } {
 	const words = homeWords.contact;
-	if (link.state === "reconnecting") return { text: words.lost, isGood: false };
+	if (link.state === "reconnecting") return { text: lostBandText(link.fault, words.lost), isGood: false };
 	if (link.state === "failed") {
 		const { what, next } = homeFaultWords(link.fault);
 		return { text: `${what} ${next}`, isGood: false };

@@ -26,6 +26,23 @@ const atHome: { readonly [K in Kind]?: WordsFor<K> } = {
 	"not-connected": noBand,
 	"no-such-port": noBand,
 	"no-data": noBand,
+	"battery-empty": {
+		what: "The band’s battery is empty.",
+		next: "Take the band off and charge it. Then put it on and go on.",
+	},
+	"computer-slept": {
+		what: "The computer was asleep.",
+		next: "Go on when the band is back.",
+	},
+	"second-board": {
+		what: "Two bands are switched on.",
+		next: "Switch off the one that you do not wear.",
+	},
+	"too-disturbed": {
+		what: "The band cannot be heard well.",
+		next: "Stay near this screen. If that does not help, tell your therapist.",
+	},
+	"wrong-speed": bandTrouble,
 	"port-busy": bandTrouble,
 	"port-permission": bandTrouble,
 	"not-a-port": bandTrouble,

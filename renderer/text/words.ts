@@ -115,6 +115,10 @@ export const words = {
 		record: "Record",
 		stop: "Stop recording",
 		recorded: (frames: string) => `${frames} frames`,
+		batteryLow: (percent: string) =>
+			`The band’s battery is low (${percent}). Charge it soon; when it is empty the band stops by itself.`,
+		recordingWaits: (serial: string) =>
+			`Another band is connected. Nothing is recorded until band ${serial} is back: connect it, or stop the recording.`,
 		largeView: "Large view",
 		stored: "Recording stored.",
 		openStored: "Open it",
