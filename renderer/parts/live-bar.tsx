@@ -2,7 +2,7 @@
 import { useState } from "preact/hooks";
 import type { AppState } from "../../app/contract.ts";
 import { hashOf } from "../route.ts";
-import { checkWords } from "../text/check-words.ts";
+import { checkWords, currentText, driveWords } from "../text/check-words.ts";
 import { formatAge, formatCount, formatQuantity } from "../text/quantity.ts";
 import { badLineText, clockWords, contactDetail, words } from "../text/words.ts";
 import { BandNotes } from "./band-notes.tsx";
@@ -138,6 +138,14 @@ export function LiveBar({ onCautionsNeeded }: { readonly onCautionsNeeded: () =>
 	);
 }
 
+/** What was chosen and why; what the board says where nothing was chosen. */
+function driveDetail({ board, check }: AppState): string {
+	const last = check.ranging.last;
+	if (last !== null) return driveWords(last.bands).found;
+	if (board === null) return words.quality.notKnown;
+	return `${currentText(board.currentMilliamp)}, ${formatQuantity(board.gain, board.gain < 10 ? 1 : 0, "×")}`;
+}
+
 function baselineWords(state: AppState): string {
 	if (state.takingBaseline !== null) return words.live.takingBaseline(state.takingBaseline.secondsLeft);
 	if (state.baseline === null) return words.live.noBaseline;
@@ -151,7 +159,7 @@ function QualityWords({ state, isStreaming }: { readonly state: AppState; readon
 	const badTotal = bad.reduce((sum, [, count]) => sum + count, 0);
 	return (
 		<details class="quality">
-			<summary>
+			<summary title={`${words.quality[quality.overall]}: ${quality.reason}`}>
 				<span class={`quality-word quality-${quality.overall}`} role="status">
 					<Icon
 						name={quality.overall === "good" ? "check" : quality.overall === "unknown" ? "info" : "caution"}
@@ -201,6 +209,8 @@ function QualityWords({ state, isStreaming }: { readonly state: AppState; readon
 				</dd>
 				<dt>{words.quality.contact}</dt>
 				<dd>{contactDetail(contacts)}</dd>
+				<dt>{words.quality.drive}</dt>
+				<dd>{driveDetail(state)}</dd>
 				<dt>{words.quality.clock}</dt>
 				<dd>{clockWords(quality.clockDriftPpm)}</dd>
 			</dl>

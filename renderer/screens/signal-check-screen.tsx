@@ -85,7 +85,8 @@ export function SignalCheckScreen() {
 function useCheckWhileHere({ check, recording }: AppState, begin: () => void): void {
 	const model = useModel();
 	useEffect(() => {
-		if (check.run === null && check.last === null && recording === null) begin();
+		const isNew = check.run === null && check.last === null;
+		if (recording === null && (isNew || check.isDue)) begin();
 		return () => {
 			if (isUnfinished(model.state?.check ?? null)) void model.bridge.request("stopCheck", null);
 		};

@@ -134,6 +134,7 @@ export const words = {
 		noise: "Signal above noise at rest",
 		reciprocity: "Reciprocity error, median",
 		contact: "Contact",
+		drive: "Current and gain",
 		clock: "Board’s clock",
 		clockUnknown: "followed for too short a time",
 		clockExact: "agrees with the computer’s",

@@ -59,7 +59,13 @@ test("a cold start becomes a good rest baseline within 6 clicks and 60 s", async
 
 	// All there is to know of the signal is behind its one word.
 	await page.getByText(/^Signal (good|fair|poor)$/).click();
-	for (const fact of ["Frames late", "Reciprocity error, median", "Contact", "Board’s clock"]) {
+	for (const fact of [
+		"Frames late",
+		"Reciprocity error, median",
+		"Contact",
+		"Current and gain",
+		"Board’s clock",
+	]) {
 		await page.getByText(fact, { exact: true }).waitFor();
 	}
 	expect(complaints).toEqual([]);
