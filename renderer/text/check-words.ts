@@ -195,7 +195,9 @@ export function driveWords(bands: readonly BandDrive[]): StepWords {
 		const which = bands.length > 1 ? `Band ${band.bandIndex + 1}: ` : "";
 		const { currentMilliamp, gain, largestShare, reasons } = band.outcome;
 		const level =
-			largestShare === null ? "" : `, largest reading at ${Math.min(100, Math.round(100 * largestShare))} %`;
+			largestShare === null
+				? ""
+				: `, largest reading at ${formatQuantity(Math.min(100, 100 * largestShare), 0, "%")}`;
 		const why = reasons.length === 0 ? "" : `: ${reasons.map((reason) => reasonWords[reason]).join("; ")}`;
 		return `${which}${currentText(currentMilliamp)} at ${formatFrequency(band.frequencyHertz)}, gain ${formatQuantity(gain, gain < 10 ? 1 : 0, "×")}${level}${why}.`;
 	});

@@ -79,7 +79,7 @@ test("electrodes are named by their numbers, the worst kind first", () => {
 
 test("current and gain say what was chosen and why, for every reason", () => {
 	expect(driveWords([drive({ reasons: ["current-at-limit"] })]).found).toBe(
-		"1.00\u00a0mA at 50\u00a0kHz, gain 41\u00a0×, largest reading at 65 %: the current is the most that is allowed.",
+		"1.00\u00a0mA at 50\u00a0kHz, gain 41\u00a0×, largest reading at 65\u00a0%: the current is the most that is allowed.",
 	);
 	for (const reason of rangingReasons)
 		expect(driveWords([drive({ reasons: [reason] })]).found).not.toContain("undefined");
