@@ -15,6 +15,6 @@ export default defineConfig({
 		cssCodeSplit: false,
 		reportCompressedSize: false,
 		// kB; the program that draws volumes is a file of its own, which only their screen loads.
-		chunkSizeWarningLimit: 800,
+		chunkSizeWarningLimit: 1200,
 	},
 });

@@ -19,7 +19,10 @@ const key = keyOf(request, VOLUME_ALGORITHM);
 tell({ type: "step", step: "Looking for a model that was kept", share: 0 });
 const found = kept.load(key) as MadeVolume | null;
 if (found !== null) {
-	tell({ type: "built", result: success({ ...found, wasKept: true }) });
+	// All arrays of a file lie in one piece of memory, and the model's moves on to the picture worker.
+	const modelRest = found.modelRest.slice();
+	const noisePerOhm = found.noisePerOhm.slice();
+	tell({ type: "built", result: success({ ...found, modelRest, noisePerOhm, wasKept: true }) });
 } else {
 	// Read only now: what makes a model is much more code than what finds one.
 	const { makeVolume } = await import("./make-volume.ts");

@@ -14,6 +14,7 @@ import {
 	screenshot,
 	startApp,
 } from "./app-under-test.ts";
+import { lowContrastTexts, overflow } from "./page-probes.ts";
 
 let dataFolder: string;
 let app: RunningApp;
@@ -76,6 +77,8 @@ test("is prepared while the live picture goes on, can be given up, and shows whi
 	await page.getByRole("button", { name: "Prepare the volume" }).click();
 	await waitForContraction(page);
 	await screenshot(page, "volume-1280-light");
+	expect(await lowContrastTexts(page)).toEqual([]);
+	expect(await overflow(page)).toEqual({ x: 0, y: 0 });
 
 	await canvas(page).focus();
 	const start = "front, 26° to the lateral side, 26° from above";
@@ -107,6 +110,8 @@ test("is prepared while the live picture goes on, can be given up, and shows whi
 	for (const plane of ["Lengthwise, front to back", "Lengthwise, side to side"])
 		await page.getByLabel(plane, { exact: true }).uncheck();
 	await screenshot(page, "volume-surface-1280-light");
+	await page.emulateMedia({ colorScheme: "dark", reducedMotion: "reduce" });
+	await screenshot(page, "volume-surface-1280-dark");
 
 	await goTo(page, "Live");
 	await page.locator(".picture-panel").waitFor();
@@ -136,10 +141,7 @@ test("is found again after a restart, fits large and dark, and comes back when t
 	await startTwoBands(page);
 	await goTo(page, "Volume");
 	await waitForContraction(page);
-	const overflow = await page.evaluate(
-		() => document.documentElement.scrollWidth - document.documentElement.clientWidth,
-	);
-	expect(overflow).toBeLessThanOrEqual(0);
+	expect(await overflow(page)).toEqual({ x: 0, y: 0 });
 	await screenshot(page, "volume-1920-dark");
 
 	await page.evaluate(() => {
@@ -151,6 +153,9 @@ test("is found again after a restart, fits large and dark, and comes back when t
 	await page.getByText("The graphics card was taken away").waitFor();
 	await page.getByText("The graphics card was taken away").waitFor({ state: "detached" });
 	await screenshot(page, "volume-restored-1920-dark");
+	await page.emulateMedia({ colorScheme: "light" });
+	expect(await lowContrastTexts(page)).toEqual([]);
+	await screenshot(page, "volume-1920-light");
 	expect(complaints).toEqual([]);
 	await page.context().close();
 });

@@ -2,6 +2,7 @@ import { mkdtempSync, readdirSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { buffersOf } from "../../app/pipeline/buffers-of.ts";
 import { createVolumeBuilder, type VolumeBuilder } from "../../app/pipeline/volume-builder.ts";
 import { VOLUME_ALGORITHM } from "../../app/pipeline/volume-version.ts";
 import { createVolumeRequest } from "./create-volume-request.ts";
@@ -68,6 +69,11 @@ describe("the builder of volumes", () => {
 		if (!found.ok) throw new Error(JSON.stringify(found.error));
 		expect(found.value.wasKept).toBe(true);
 		expect({ ...found.value, wasKept: false }).toEqual(made.value);
+		for (const { value } of [made, found]) {
+			const moved = buffersOf(value.model);
+			expect(moved).not.toContain(value.modelRest.buffer);
+			expect(moved).not.toContain(value.noisePerOhm.buffer);
+		}
 		expect(readdirSync(folder)).toHaveLength(1);
 	});
 
@@ -81,6 +87,11 @@ describe("the builder of volumes", () => {
 		expect(await builder.build(request, () => {}, never)).toEqual({
 			ok: false,
 			error: expect.objectContaining({ kind: "invalid-argument", got: expect.stringContaining("overlap") }),
+		});
+		const tooMany = createVolumeRequest({ terminals: new Uint16Array(4 * 3712) });
+		expect(await builder.build(tooMany, () => {}, never)).toMatchObject({
+			ok: false,
+			error: { kind: "invalid-argument", got: expect.stringContaining("3712 readings") },
 		});
 	});
 });
