@@ -1,6 +1,7 @@
 import { expect, test } from "vitest";
 import { fitToModel } from "../../app/session/fit-to-model.ts";
 import { createJoinedFrames } from "../../app/session/joined-frames.ts";
+import { createJoinedTrust } from "../../app/session/joined-trust.ts";
 import { createLiveBand, type LiveBand } from "../../app/session/live-band.ts";
 import type { DriveConfiguration } from "../../core/wire/frame.ts";
 
@@ -63,4 +64,16 @@ test("each band's rest is fitted to the model by the factor of least squares", (
 test("a band that reads the opposite of the model is named", () => {
 	const bands = [createBand(0, [0.5, 1]), createBand(1, [9, -3])];
 	expect(fitToModel(bands, Float64Array.of(2000, 4000, -6000, 2000))).toBe(1);
+});
+
+test("what one band is to do without is left out of all bands' readings, from when it is said on", () => {
+	const bands = [createBand(0), createBand(1)];
+	const trust = createJoinedTrust(bands);
+	expect(trust.hasChanged()).toBe(true);
+	expect(trust.kept()).toBeNull();
+	expect(trust.hasChanged()).toBe(false);
+	const leftOut = { ...bands[1]!.watch.leftOut, kept: Float64Array.of(0, 1) };
+	const lost = createJoinedTrust([bands[0]!, { ...bands[1]!, watch: { ...bands[1]!.watch, leftOut } }]);
+	expect(lost.hasChanged()).toBe(true);
+	expect(lost.kept()).toEqual(Float64Array.of(1, 1, 0, 1));
 });
