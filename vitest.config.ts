@@ -1,3 +1,4 @@
+import { availableParallelism } from "node:os";
 import { defineConfig } from "vitest/config";
 
 export default defineConfig({
@@ -9,6 +10,8 @@ export default defineConfig({
 					include: ["test/**/*.test.ts"],
 					exclude: ["test/browser/**"],
 					testTimeout: 30_000,
+					// The usual one less than there are cores would leave one of two cores idle.
+					maxWorkers: availableParallelism(),
 				},
 			},
 			{
@@ -17,7 +20,10 @@ export default defineConfig({
 					include: ["test/browser/**/*.test.ts"],
 					testTimeout: 60_000,
 					hookTimeout: 60_000,
-					fileParallelism: false,
+					// Walks wait for holds and rests most of their time: several share a core. Each has its own app and browser.
+					maxWorkers: 3,
+					// after the unit tests, which leave no core idle
+					sequence: { groupOrder: 1 },
 				},
 			},
 		],
