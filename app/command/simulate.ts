@@ -1,14 +1,21 @@
 /** A simulated board on a serial device, such as one end of a pseudo-terminal pair. It speaks the protocol and obeys
- *  whoever is at the other end, and can write what was really so beside it. */
+ *  whoever is at the other end, and can write what was really so beside it. `--cable` makes such a pair itself,
+ *  and `--fault` lets one thing go wrong. */
 import { once } from "node:events";
 import { createWriteStream, type WriteStream } from "node:fs";
 import { failure, type Result, success } from "../../core/result.ts";
 import type { Fault, ScenarioName } from "../contract.ts";
 import { scenarioNames } from "../contract.ts";
 import { systemClock } from "../link/link-clock.ts";
-import { createSerialTransport } from "../link/serial-transport.ts";
+import { existingCable, ownCable } from "../link/simulated/board-cable.ts";
 import type { SimulatedBoardOptions } from "../link/simulated/board-options.ts";
-import { type ServedBoard, serveBoard } from "../link/simulated/serve-board.ts";
+import {
+	isFaultName,
+	type SimulatedFault,
+	type SimulatedFaultName,
+	simulatedFaults,
+} from "../link/simulated/faults.ts";
+import { FaultyBench } from "../link/simulated/faulty-bench.ts";
 import { createLimbs } from "../link/simulated/true-limb.ts";
 import { faultSentence } from "./fault-sentence.ts";
 import type { Outcome, Verb } from "./verb.ts";
@@ -16,8 +23,15 @@ import type { Outcome, Verb } from "./verb.ts";
 /** Ignored by pseudo-terminals, but some systems refuse to set an unusual one on them. */
 const usualBaudRate = 115_200;
 
+/** When a fault comes, s after the first frame, and for how long it stays. */
+const usualFaultAt = 5;
+const usualFaultSeconds = 5;
+
 interface Wish {
+	/** The board's end of somebody's cable, or the host's end of one that is made here. */
 	readonly port: string;
+	readonly isOwnCable: boolean;
+	readonly fault: { readonly name: SimulatedFaultName; readonly at: number; readonly seconds: number } | null;
 	readonly truth: string | null;
 	readonly seconds: number;
 	readonly baudRate: number;
@@ -43,13 +57,19 @@ function number(
 
 /** @throws RangeError with a sentence for the person */
 function wishOf(values: Record<string, string | undefined>): Wish {
-	const { port, scenario = "tour" } = values;
+	const { scenario = "tour", cable } = values;
+	const port = cable ?? values.port;
 	if (port === undefined || port === "") throw new RangeError("--port PATH is missing.");
+	if (cable !== undefined && values.port !== undefined) {
+		throw new RangeError("--port and --cable are two ways to say where: give one of them.");
+	}
 	if (!(scenarioNames as readonly string[]).includes(scenario)) {
 		throw new RangeError(`--scenario takes one of ${scenarioNames.join(", ")}, got '${scenario}'.`);
 	}
 	return {
 		port,
+		isOwnCable: cable !== undefined,
+		fault: faultOf(values),
 		truth: values.truth ?? null,
 		seconds: number(values, "seconds", Number.POSITIVE_INFINITY, 0.1, 604_800, false),
 		baudRate: number(values, "baud", usualBaudRate, 9600, 4_000_000, true),
@@ -69,11 +89,40 @@ function wishOf(values: Record<string, string | undefined>): Wish {
 	};
 }
 
+function faultOf(values: Record<string, string | undefined>): Wish["fault"] {
+	const { fault: name } = values;
+	if (name === undefined) return null;
+	if (!isFaultName(name)) {
+		const names = Object.keys(simulatedFaults).join(", ");
+		throw new RangeError(`--fault takes list or one of ${names}, got '${name}'.`);
+	}
+	const fault: SimulatedFault = simulatedFaults[name];
+	if (fault.needsCable === true && values.cable === undefined) {
+		throw new RangeError(
+			`--fault ${name} plays with the host's end of the cable: give it with --cable PATH.`,
+		);
+	}
+	const at = fault.atOnce === true ? 0 : usualFaultAt;
+	return {
+		name,
+		at: number(values, "fault-at", at, 0, 86_400, false),
+		seconds: number(values, "fault-for", usualFaultSeconds, 0.1, 86_400, false),
+	};
+}
+
+function listFaults(): Outcome {
+	for (const [name, { does }] of Object.entries(simulatedFaults)) {
+		process.stdout.write(`${name.padEnd(18)} ${does}\n`);
+	}
+	return { exitCode: 0 };
+}
+
 async function run(
 	values: Record<string, string | undefined>,
 	positionals: readonly string[],
 ): Promise<Outcome> {
 	if (positionals.length > 0) return { exitCode: 2, message: `'${positionals[0]}' is not expected here.` };
+	if (values.fault === "list") return listFaults();
 	let wish: Wish;
 	try {
 		wish = wishOf(values);
@@ -81,32 +130,53 @@ async function run(
 		if (error instanceof RangeError) return { exitCode: 2, message: error.message };
 		throw error;
 	}
-	const transport = createSerialTransport(wish.port, wish.baudRate);
-	const opened = await transport.open();
-	if (!opened.ok) return worldFault(opened.error);
-	const opensTruth = wish.truth === null ? success(null) : await openTruth(wish.truth);
-	if (!opensTruth.ok) {
-		await opened.value.close();
-		return { exitCode: 1, message: opensTruth.error };
+	let end: (fault: Fault | null) => void = () => {};
+	const isOver = new Promise<Fault | null>((settle) => {
+		end = settle;
+	});
+	let begin = () => {};
+	const hasFrames = new Promise<void>((settle) => {
+		begin = settle;
+	});
+	const cable = wish.isOwnCable
+		? await ownCable(wish.port, wish.baudRate)
+		: existingCable(wish.port, wish.baudRate, systemClock);
+	let truth: WriteStream | null = null;
+	const bench = new FaultyBench({
+		board: wish.board,
+		cable,
+		clock: systemClock,
+		baudRate: wish.baudRate,
+		onTruth(record) {
+			begin();
+			truth?.write(`${JSON.stringify(record)}\n`);
+		},
+		say,
+		onGone: () => end({ kind: "no-such-port", path: cable.boardPath }),
+	});
+	const opened = await bench.open();
+	const opensTruth = opened.ok && wish.truth !== null ? await openTruth(wish.truth) : success(null);
+	if (!opened.ok || !opensTruth.ok) {
+		await bench.stop();
+		if (!opened.ok) return worldFault(opened.error);
+		return opensTruth.ok ? { exitCode: 0 } : { exitCode: 1, message: opensTruth.error };
 	}
-	const truth = opensTruth.value;
+	truth = opensTruth.value;
+	const cancelEnd = endAtWish(wish.seconds, end, truth);
 
-	const { stream, close } = opened.value;
 	process.stderr.write("Preparing the simulated limb …\n");
 	const limbs = createLimbs(wish.board);
 	const startedAt = systemClock.monotonic();
-	const served = serveBoard(wish.board, limbs, stream, systemClock, (record) => {
-		truth?.write(`${JSON.stringify(record)}\n`);
-	});
-	process.stderr.write(`A simulated board answers on ${wish.port}; nobody real is measured.\n`);
-	const fault = await untilOver(wish.seconds, stream, (error) => transport.lost(error), truth);
-	served.stop();
-	await close();
-	if (truth !== null) await new Promise<void>((settle) => truth.end(() => settle()));
-	report(served, (systemClock.monotonic() - startedAt) / 1000);
+	bench.start(limbs);
+	say(`A simulated board answers on ${wish.port}; nobody real is measured.`);
+	if (wish.fault !== null) void play(bench, wish.fault, hasFrames);
+	const fault = await isOver;
+	cancelEnd();
+	await bench.stop();
+	if (truth !== null) await new Promise<void>((settle) => truth?.end(() => settle()));
+	report(bench.frames, (systemClock.monotonic() - startedAt) / 1000);
 	return fault === null ? { exitCode: 0 } : worldFault(fault);
 }
-
 function worldFault(fault: Fault): Outcome {
 	return { exitCode: 1, message: faultSentence(fault) };
 }
@@ -123,30 +193,45 @@ async function openTruth(path: string): Promise<Result<WriteStream, string>> {
 	}
 }
 
-/** Resolves with null when the time is up or the person ends it, else with what ended it. */
-function untilOver(
+/** @returns what cancels the time that is waited for. Tells null when the time is up or the person ends it, else that the truth cannot be written any more. */
+function endAtWish(
 	seconds: number,
-	stream: NodeJS.EventEmitter,
-	lost: (error: Error | null) => Fault,
+	end: (fault: Fault | null) => void,
 	truth: WriteStream | null,
-): Promise<Fault | null> {
-	return new Promise((settle) => {
-		const over = () => settle(null);
-		if (Number.isFinite(seconds)) systemClock.after(1000 * seconds, over);
-		process.once("SIGINT", over);
-		process.once("SIGTERM", over);
-		const gone = (error?: Error | null) => settle(lost(error ?? null));
-		stream.once("close", gone);
-		stream.once("end", gone);
-		truth?.once("error", (error: Error) => {
-			const path = String(truth.path);
-			const isFull = "code" in error && error.code === "ENOSPC";
-			settle(isFull ? { kind: "disk-full", path } : { kind: "store-failed", path, detail: error.message });
-		});
+): () => void {
+	const over = () => end(null);
+	const cancel = Number.isFinite(seconds) ? systemClock.after(1000 * seconds, over) : () => {};
+	process.once("SIGINT", over);
+	process.once("SIGTERM", over);
+	truth?.once("error", (error: Error) => {
+		const path = String(truth.path);
+		const isFull = "code" in error && error.code === "ENOSPC";
+		end(isFull ? { kind: "disk-full", path } : { kind: "store-failed", path, detail: error.message });
 	});
+	return cancel;
 }
 
-function report({ frames }: ServedBoard, seconds: number): void {
+/** One fault, when it is due. */
+async function play(
+	bench: FaultyBench,
+	{ name, at, seconds }: NonNullable<Wish["fault"]>,
+	hasFrames: Promise<void>,
+): Promise<void> {
+	if (at > 0) {
+		await hasFrames;
+		await bench.wait(at);
+	}
+	if (bench.isOver) return;
+	say(`Now, for ${seconds} s: ${simulatedFaults[name].does}`);
+	await bench.play(name, seconds);
+	say("That is over.");
+}
+
+function say(sentence: string): void {
+	process.stderr.write(`${sentence}\n`);
+}
+
+function report(frames: FaultyBench["frames"], seconds: number): void {
 	const taken = frames.sent + frames.corrupted + frames.dropped;
 	const summary = { simulated: true, seconds: Math.round(seconds * 1000) / 1000, frames: taken, ...frames };
 	process.stdout.write(`${JSON.stringify(summary)}\n`);
@@ -154,9 +239,13 @@ function report({ frames }: ServedBoard, seconds: number): void {
 
 export const simulate: Verb = {
 	usage:
-		"tautline simulate --port PATH [--seed N --fps N --bands N --electrodes N --scenario NAME --corrupt SHARE --drop SHARE --snr DB --baud N --truth FILE --seconds N --autostart]",
+		"tautline simulate --port PATH | --cable PATH [--fault NAME|list --fault-at SECONDS --fault-for SECONDS --seed N --fps N --bands N --electrodes N --scenario NAME --corrupt SHARE --drop SHARE --snr DB --baud N --truth FILE --seconds N --autostart]",
 	options: {
 		port: { type: "string" },
+		cable: { type: "string" },
+		fault: { type: "string" },
+		"fault-at": { type: "string" },
+		"fault-for": { type: "string" },
 		seed: { type: "string" },
 		fps: { type: "string" },
 		bands: { type: "string" },

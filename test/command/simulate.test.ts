@@ -8,6 +8,7 @@ import { fileURLToPath } from "node:url";
 import { describe, expect, test } from "vitest";
 import { simulate } from "../../app/command/simulate.ts";
 import { createSerialSource } from "../../app/link/serial-source.ts";
+import { simulatedFaults } from "../../app/link/simulated/faults.ts";
 import type { FrameTruth } from "../../app/link/simulated/truth.ts";
 import { LinkLog } from "../link/link-log.ts";
 import { hasSocat, PtyPair } from "../link/pty-pair.ts";
@@ -78,11 +79,21 @@ describe("a wrong call of simulate", () => {
 		[{ port: "/dev/x", electrodes: "8.5" }, 2, "--electrodes takes a whole number from 8 to 64, got '8.5'."],
 		[{ port: "/dev/x", corrupt: "lots" }, 2, "--corrupt takes a number from 0 to 0.5, got 'lots'."],
 		[{ port: "/dev/x", scenario: "dance" }, 2, "--scenario takes one of tour, rest"],
+		[{ port: "/dev/x", fault: "flood" }, 2, "--fault takes list or one of unplug, sleep, battery-dying"],
+		[{ port: "/dev/x", fault: "reset", "fault-at": "soon" }, 2, "--fault-at takes a number from 0"],
+		[{ port: "/dev/x", fault: "port-stolen" }, 2, "give it with --cable PATH."],
+		[{ port: "/dev/x", cable: "/dev/y" }, 2, "give one of them."],
 		[{ port: "/dev/tautline-nothing-here" }, 1, "There is no port /dev/tautline-nothing-here"],
 	])("%j", async (values, exitCode, sentence) => {
 		const outcome = await simulate.run(values, []);
 		expect(outcome.exitCode).toBe(exitCode);
 		expect("message" in outcome && outcome.message).toContain(sentence);
+	});
+
+	test.skipIf(!hasSocat)("a cable that cannot be made is told", async () => {
+		const outcome = await simulate.run({ cable: "/nowhere/at/all" }, []);
+		expect(outcome.exitCode).toBe(1);
+		expect("message" in outcome && outcome.message).toContain("socat made no cable");
 	});
 
 	test("words beyond the options are refused", async () => {
@@ -98,4 +109,12 @@ test("a verb tells its usage when it is asked for help, without a failure", asyn
 	expect({ exitCode, stdout }).toEqual({ exitCode: 0, stdout: "" });
 	expect(stderr).toMatch(/^usage: tautline simulate --port PATH /);
 	expect((await runCommand("predict", "--", "--help")).exitCode).toBe(1);
+});
+
+test("the faults that it can show are listed, each with what the host should say", async () => {
+	const { exitCode, stdout } = await runCommand("simulate", "--fault", "list");
+	expect(exitCode).toBe(0);
+	const lines = stdout.trimEnd().split("\n");
+	expect(lines.length).toBe(Object.keys(simulatedFaults).length);
+	for (const line of lines) expect(line).toMatch(/^[a-z-]+ +\S.* The host .*\.$/);
 });

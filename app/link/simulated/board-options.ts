@@ -32,6 +32,9 @@ export interface SimulatedBoardOptions {
 	readonly streamsAtOnce?: boolean;
 	/** What the board's µs counter shows when switched on; 0 where left out. */
 	readonly firstMicros?: number;
+	/** Percent of charge, asked for with each status; a full one lasts nine hours where left out. At 2 and below the board
+	 *  stops its bands and starts none. */
+	readonly battery?: () => number;
 	/** What the person in `follow-coach` is asked for. */
 	readonly asked?: AskedEffort;
 	/** Tells starts of the board apart; the seed where left out. */

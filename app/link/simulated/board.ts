@@ -39,6 +39,8 @@ const boardName = "tautline-simulated";
 const firmwareVersion = "1.0.0";
 const contactsEverySeconds = 2;
 const batteryHours = 9;
+/** With so much charge, percent, and less it drives no current. */
+const emptyBattery = 2;
 
 /**
  * A board that does not exist: speaks the protocol in bytes, obeys the host's commands, and reads invented limbs.
@@ -153,6 +155,7 @@ export class SimulatedBoard {
 		if (this.#nextStatus <= this.#seconds) {
 			this.#nextStatus += statusEverySeconds;
 			this.#stopUnwatched();
+			if (this.#batteryPercent() <= emptyBattery) for (const band of this.#bands) this.#stop(band);
 			for (const band of this.#bands) this.#tellStatus(band);
 			return;
 		}
@@ -198,10 +201,16 @@ export class SimulatedBoard {
 	}
 
 	#tellStatus(band: SimulatedBand): void {
-		const batteryPercent = Math.max(1, Math.round(94 - (100 * this.#seconds) / (3600 * batteryHours)));
+		const batteryPercent = this.#batteryPercent();
 		this.#say(
 			statusLine({ bandIndex: band.index, activity: band.activity, batteryPercent }, this.#rawMicros()),
 		);
+	}
+
+	#batteryPercent(): number {
+		const { battery } = this.#options;
+		if (battery !== undefined) return battery();
+		return Math.max(emptyBattery + 1, Math.round(94 - (100 * this.#seconds) / (3600 * batteryHours)));
 	}
 
 	#tellContacts(band: SimulatedBand): void {
@@ -269,6 +278,7 @@ export class SimulatedBoard {
 
 	#start(band: SimulatedBand): RefusalReason | null {
 		if (band.activity === "running") return null;
+		if (this.#batteryPercent() <= emptyBattery) return "hardware";
 		// Bands take turns within a frame period, as they would on shared electronics.
 		const share = (1 + band.index) / this.#bands.length;
 		band.start(this.#seconds, this.#seconds + share / this.#options.framesPerSecond);

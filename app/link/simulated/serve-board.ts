@@ -10,6 +10,15 @@ import type { FrameTruth } from "./truth.ts";
 const mostWaitingForFrames = 64 * 1024;
 const mostWaiting = 4 * mostWaitingForFrames;
 
+/** What becomes of what is said; null for what is lost. */
+export interface Way {
+	/** A whole line. */
+	toHost(line: Uint8Array): Uint8Array | null;
+	toBoard(chunk: Uint8Array): Uint8Array | null;
+}
+
+const clearWay: Way = { toHost: (line) => line, toBoard: (chunk) => chunk };
+
 export interface ServedBoard {
 	readonly frames: { sent: number; corrupted: number; dropped: number };
 	stop(): void;
@@ -22,22 +31,32 @@ export function serveBoard(
 	stream: Duplex,
 	clock: LinkClock,
 	onTruth: (truth: FrameTruth) => void = () => {},
+	way: Way = clearWay,
 ): ServedBoard {
 	const frames = { sent: 0, corrupted: 0, dropped: 0 };
+	/** Of the newest line. */
+	let isAltered = false;
 	const board = new SimulatedBoard(options, limbs, {
 		line(bytes, isFrame) {
 			if (stream.destroyed || stream.writableLength > (isFrame ? mostWaitingForFrames : mostWaiting))
 				return false;
-			stream.write(bytes);
-			return true;
+			const carried = way.toHost(bytes);
+			isAltered = carried !== bytes;
+			if (carried !== null) stream.write(carried);
+			return carried !== null;
 		},
 		truth(truth) {
-			frames[truth.line]++;
-			onTruth(truth);
+			// What the board sent whole may have been damaged on its way.
+			const line = truth.line === "sent" && isAltered ? "corrupted" : truth.line;
+			frames[line]++;
+			onTruth({ ...truth, line });
 		},
 	});
 	const running = runBoard(board, clock);
-	const receive = (chunk: Uint8Array) => running.receive(chunk);
+	const receive = (chunk: Uint8Array) => {
+		const carried = way.toBoard(chunk);
+		if (carried !== null) running.receive(carried);
+	};
 	stream.on("data", receive);
 	return {
 		frames,
