@@ -281,6 +281,11 @@ export class BoardLink implements FrameSource {
 		return { kind: "board-silent", command: "hello" };
 	}
 
+	/** What looks like silence is none where damaged lines come all the time. */
+	#orDisturbance(silence: Fault): Fault {
+		return this.#vitals.isDrowned ? this.#disturbance() : silence;
+	}
+
 	#disturbance(): Fault {
 		const { wholeLines, badLines } = this.#vitals;
 		return { kind: "too-disturbed", path: this.#label, wholeLines, badLines };
@@ -359,7 +364,7 @@ export class BoardLink implements FrameSource {
 			return;
 		}
 		if (this.#vitals.isSilent(now)) {
-			this.#lose(this.#vitals.isDrowned ? this.#disturbance() : { kind: "no-data", path: this.#label });
+			this.#lose(this.#orDisturbance({ kind: "no-data", path: this.#label }));
 			return;
 		}
 		if (now - this.#lastAliveAt >= aliveEveryMs) {
@@ -392,7 +397,7 @@ export class BoardLink implements FrameSource {
 		const answer = await this.#desk.ask({ command: "hello" });
 		this.#refreshing = false;
 		if (this.#connection !== connection || this.#over || this.#isParting) return;
-		if (!answer.ok) this.#lose(answer.error);
+		if (!answer.ok) this.#lose(this.#orDisturbance(answer.error));
 		// What was lost again is asked for again at the next look; a board of unknown settings is not started.
 		else if (this.#isAnnounced() && this.#wantRunning) await this.#start(connection);
 	}

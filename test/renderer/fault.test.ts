@@ -1,6 +1,7 @@
 import { describe, expect, test } from "vitest";
 import type { AppState, LinkState } from "../../app/contract.ts";
 import { badLineCauses } from "../../core/wire/bad-line.ts";
+import { lostBandText } from "../../renderer/text/contact-advice.ts";
 import { faultWords } from "../../renderer/text/fault.ts";
 import { badLineText, contactWords, linkWords } from "../../renderer/text/words.ts";
 import { everyFault } from "./every-fault.ts";
@@ -40,6 +41,12 @@ test.each<[LinkState, string]>([
 	[{ state: "failed", label: "A", fault: { kind: "not-connected" } }, "A failed"],
 ])("the link is told in words: $state", (link, text) => {
 	expect(linkWords(link)).toBe(text);
+});
+
+test("who exercises is told why the band is gone, where that is known", () => {
+	expect(lostBandText(everyFault["battery-empty"], "usual")).toContain("charge it");
+	expect(lostBandText(everyFault["second-board"], "usual")).toContain("Switch off");
+	expect(lostBandText(everyFault["no-data"], "usual")).toBe("usual");
 });
 
 test("every cause of a bad line has words", () => {

@@ -181,6 +181,11 @@ export class FaultyBench {
 		return this.#isOver;
 	}
 
+	/** Ends what is waited for just now. */
+	goOn(): void {
+		this.#endWait();
+	}
+
 	/** Ends at once when the bench is stopped. */
 	wait(seconds: number): Promise<void> {
 		if (this.#isOver) return Promise.resolve();
@@ -203,13 +208,15 @@ export class FaultyBench {
 	async #runDown(seconds: number): Promise<void> {
 		const { clock } = this.#parts;
 		const from = clock.monotonic();
-		const battery = (): number => {
-			const share = (clock.monotonic() - from) / (500 * seconds);
-			return Math.max(1, Math.round(lowPercent * (1 - share)));
-		};
 		// The board goes on as it is; only what its gauge shows is another from now on.
-		this.#gauge = battery;
-		await this.wait(seconds / 2 + 1.2);
+		await new Promise<void>((empty) => {
+			this.#gauge = () => {
+				const share = (clock.monotonic() - from) / (500 * seconds);
+				const percent = Math.max(1, Math.round(lowPercent * (1 - share)));
+				if (percent === 1) empty();
+				return percent;
+			};
+		});
 		this.#switchOff();
 		await this.wait(seconds / 2);
 		this.#gauge = null;
