@@ -115,7 +115,8 @@ interface Scene extends AsyncDisposable {
 	/** Ends the recording. */
 	stored(): Promise<Stored>;
 	until(isThere: (state: AppState) => boolean): Promise<AppState>;
-	untilFault(kind: readonly Fault["kind"][]): Promise<void>;
+	untilFault(kinds: readonly Fault["kind"][]): Promise<void>;
+	untilBoot(bootNumber: number): Promise<void>;
 	/** More frames of the recording than now. */
 	more(frames: number): Promise<unknown>;
 }
@@ -127,6 +128,7 @@ async function createScene(isRecording = true): Promise<Scene> {
 	const cable = listenOn(await ownCable(path, baudRate), said);
 	const truths: FrameTruth[] = [];
 	const faults: Fault[] = [];
+	const boots: number[] = [];
 	const clock = createSleeper();
 	const bench = new FaultyBench({
 		board,
@@ -148,6 +150,11 @@ async function createScene(isRecording = true): Promise<Scene> {
 				{ path, baudRate, clock },
 				{
 					...events,
+					onBoard(identity) {
+						boots.push(identity.bootNumber);
+						events.onBoard(identity);
+						for (const look of waiting) look();
+					},
 					onState(link) {
 						if ("fault" in link && link.fault.kind !== faults.at(-1)?.kind) faults.push(link.fault);
 						events.onState(link);
@@ -156,6 +163,17 @@ async function createScene(isRecording = true): Promise<Scene> {
 				},
 			),
 	});
+	function heard(isThere: () => boolean): Promise<void> {
+		return new Promise((there) => {
+			const look = (): void => {
+				if (!isThere()) return;
+				waiting.delete(look);
+				there();
+			};
+			waiting.add(look);
+			look();
+		});
+	}
 	let sessionId = 0;
 	if (isRecording) {
 		await scene.until(({ link }) => link.state === "streaming");
@@ -169,17 +187,8 @@ async function createScene(isRecording = true): Promise<Scene> {
 		truths,
 		faults,
 		until: scene.until,
-		untilFault(kind) {
-			return new Promise((there) => {
-				const look = (): void => {
-					if (!faults.some((fault) => kind.includes(fault.kind))) return;
-					waiting.delete(look);
-					there();
-				};
-				waiting.add(look);
-				look();
-			});
-		},
+		untilFault: (kinds) => heard(() => faults.some(({ kind }) => kinds.includes(kind))),
+		untilBoot: (boot) => heard(() => boots.includes(boot)),
 		async more(frames) {
 			const before = recorded();
 			await scene.until(({ recording }) => (recording?.frames ?? 0) >= before + frames);
@@ -243,6 +252,7 @@ describe
 			await using scene = await createScene();
 			await scene.more(15);
 			await scene.bench.play("reset", 0);
+			await scene.untilBoot(board.seed + 1);
 			await scene.more(10);
 			const stored = await scene.stored();
 			expect(stored.stretchesMissing).toBe(0);

@@ -56,6 +56,10 @@ export async function ownCable(hostPath: string, baudRate: number): Promise<Boar
 		const child = spawn("socat", ["-d", "-d", end(boardPath), end(hostPath)], {
 			stdio: ["ignore", "ignore", "pipe"],
 		});
+		// A program that ends in mid-fault leaves no cable behind.
+		const endCable = () => void child.kill();
+		process.once("exit", endCable);
+		child.once("exit", () => process.off("exit", endCable));
 		const failed = once(child, "error").then(
 			([error]) =>
 				`socat does not start (${(error as Error).message}): install it, or name a device with --port`,
