@@ -15,10 +15,13 @@ export interface RingParts {
  */
 const SAME = 0.1;
 
-/** @param rings electrodes of each band, placed on the same outline */
-export function cutRing(rings: readonly PlacedElectrodes[], circumference: number): RingParts {
+/**
+ * @param rings electrodes of each band, placed on the same outline
+ * @param same share of the narrowest electrode that may be laid together
+ */
+export function cutRing(rings: readonly PlacedElectrodes[], circumference: number, same = SAME): RingParts {
 	const widths = rings.flatMap(({ start, end }) => Array.from(start, (from, i) => end[i]! - from));
-	const tolerance = SAME * Math.min(...widths);
+	const tolerance = same * Math.min(...widths);
 	const wrap = (s: number) => s - circumference * Math.floor(s / circumference);
 	const starts = layTogether(
 		rings.flatMap(({ start }) => Array.from(start, wrap)),

@@ -20,6 +20,17 @@ export interface Nuisance {
 	readonly regions: ImageRows;
 	/** [regions.count] */
 	readonly typicalChange: Float64Array;
+	/** Estimates of modes as well; only the picture where left out. */
+	readonly wanted?: WantedModes;
+}
+
+/** Readings are then taken as they are, for what tells a mode from conductivity is left out by a `ReadingBasis`. */
+export interface WantedModes {
+	/** So many of the first modes. */
+	readonly count: number;
+	/** Of a reading's answer to each of them what the model is off by, as noise of that reading alone: where a model is
+	 *  said to be exact, what it cannot explain passes for other modes and for conductivity. */
+	readonly error: number;
 }
 
 /**
@@ -27,6 +38,8 @@ export interface Nuisance {
  * ones.
  * @param trace of A·P·Aᵀ
  * @param products whose left rows are A, of the basis' rows where there is one
+ * @returns N [n × modeCount] in that unit but for one root of it: what estimates of the modes are combined from as the
+ * picture is from P·Aᵀ
  */
 export function addNuisance(
 	data: Float64Array,
@@ -35,7 +48,7 @@ export function addNuisance(
 	fold: FoldedReadings,
 	products: MatrixProducts,
 	basis: ReadingBasis | null,
-): void {
+): Float64Array {
 	const n = products.rowCount;
 	const { modeCount, rows } = nuisance;
 	const folded = new Float64Array(fold.count * modeCount);
@@ -48,6 +61,12 @@ export function addNuisance(
 	const weight = trace / typicalEnergy(nuisance, products, basis);
 	const energy = rowProducts(answers, n, answers, n, modeCount, "symmetric");
 	for (let i = 0; i < data.length; i++) data[i]! += weight * energy[i]!;
+	if (nuisance.wanted !== undefined) {
+		const { count, error } = nuisance.wanted;
+		for (let i = 0; i < n; i++)
+			for (let m = 0; m < count; m++) data[i * n + i]! += weight * (error * answers[i * modeCount + m]!) ** 2;
+	}
+	return answers.map((answer) => weight * answer);
 }
 
 /** Mean square of the readings' answers to the typical changes. */

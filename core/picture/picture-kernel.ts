@@ -3,6 +3,7 @@ import { createStreamingProduct } from "./kernel/streaming-product.ts";
 import type { PictureModel } from "./picture-model.ts";
 import { createRestReadings, differenceInto, setRestReadings } from "./reading-difference.ts";
 import { createTrustedInput, type ReadingTrust, type TrustedInput } from "./reading-trust.ts";
+import type { TransposedMatrix } from "./reconstruction.ts";
 import { createStrengthFilter, type StrengthFilter } from "./strength-filter.ts";
 
 /** Turns frames into pictures: one matrix product each (two small ones with many electrodes), nothing allocated. */
@@ -18,6 +19,9 @@ export interface PictureKernel {
 	 * and band, not between people.
 	 */
 	readonly regionMeans: Float32Array;
+	/** [modes of the model] what else moved readings in the last frame, each in its unit; empty where the model knows of
+	 *  nothing. */
+	readonly moves: Float32Array;
 	/** Takes the readings [nReadings] that changes are counted from; copied. Zero until then.
 	 *  @throws RangeError on another length */
 	setBaseline(readings: Float64Array): void;
@@ -39,7 +43,7 @@ export interface PictureKernel {
 export type FrameModel = Pick<
 	PictureModel,
 	"matrix" | "fold" | "projection" | "dataSpace" | "readingCount" | "ohmMetrePerUnit" | "trendRegions"
->;
+> & { readonly movement?: TransposedMatrix | null };
 
 export function createPictureKernel(model: FrameModel): PictureKernel {
 	const { matrix, fold, projection, readingCount, ohmMetrePerUnit } = model;
@@ -58,6 +62,10 @@ export function createPictureKernel(model: FrameModel): PictureKernel {
 	const whitened = new Float64Array(fold.count);
 	const projected = projection && createStreamingProduct(projection.values, projection.rowCount, fold.count);
 	const regionMeans = product.output.subarray(imageCount);
+	const { movement = null } = model;
+	const moveProduct =
+		movement &&
+		createStreamingProduct(movement.values, movement.rowCount, movement.columnCount, movement.rowStride);
 	let trusted: TrustedInput | null = null;
 	let gains: Float32Array | null = null;
 	let filter: StrengthFilter | null = null;
@@ -81,7 +89,14 @@ export function createPictureKernel(model: FrameModel): PictureKernel {
 			projected.run();
 			input.set(projected.output);
 		}
-		if (trusted === null && filter === null) return;
+		if (trusted !== null || filter !== null) adjust(input);
+		if (moveProduct !== null) {
+			moveProduct.input.set(input);
+			moveProduct.run();
+		}
+	}
+
+	function adjust(input: Float32Array): void {
 		changed.set(projected === null ? whitened : input);
 		trusted?.complete(changed);
 		filter?.apply(changed);
@@ -91,6 +106,7 @@ export function createPictureKernel(model: FrameModel): PictureKernel {
 	return {
 		values: product.output.subarray(0, imageCount),
 		regionMeans,
+		moves: moveProduct?.output ?? new Float32Array(0),
 		setBaseline(readings) {
 			setRestReadings(rest, readings);
 		},

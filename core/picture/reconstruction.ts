@@ -71,6 +71,8 @@ export interface Reconstruction {
 	/** Matrix from whitened (and projected) values to the wanted rows, transposed: [values × rowStride], S/m, see
 	 *  `createStreamingProduct`. */
 	matrixOf(rows: ImageRows): PictureMatrix;
+	/** The same to the modes of a nuisance, in standard deviations of each; null where they are not wanted. */
+	readonly modes: TransposedMatrix | null;
 }
 
 export interface PictureMatrix extends TransposedMatrix {
@@ -118,7 +120,8 @@ export function reconstructOver(domain: PictureDomain, options: InverseOptions):
 		onProgress: options.onProgress ?? (() => {}),
 	};
 	const isWorth = fold.count >= WORTH_REDUCING && fold.mix.kind === "reciprocal";
-	const basis = isWorth && options.mayReduce !== false ? reduce(problem) : null;
+	const mayReduce = options.mayReduce !== false && options.nuisance?.wanted === undefined;
+	const basis = isWorth && mayReduce ? reduce(problem) : null;
 	const reduced = basis && solve(problem, basis);
 	return reduced !== null && reduced.error <= REDUCED_ERROR ? reduced : solve(problem, null);
 }
@@ -185,7 +188,9 @@ function solve(problem: Problem, basis: Reduction | null): Reconstruction & { re
 	let trace = 0;
 	for (let i = 0; i < n; i++) trace += data[i * n + i]!;
 	const scale = fold.count / trace;
-	if (problem.nuisance !== null) addNuisance(data, trace, problem.nuisance, fold, products, basis);
+	const { nuisance } = problem;
+	const answers = nuisance && addNuisance(data, trace, nuisance, fold, products, basis);
+	const wanted = answers && nuisance?.wanted ? firstModes(answers, n, nuisance.wanted.count) : null;
 	for (let i = 0; i < data.length; i++) data[i]! *= scale;
 	const eigen = symmetricEigen(data, n);
 	// round-off can push the smallest below zero, where λ alone must hold
@@ -240,6 +245,7 @@ function solve(problem: Problem, basis: Reduction | null): Reconstruction & { re
 					seen: seenByComponents(values, combined.stride, rows.count, kept.dataSpace),
 				};
 			},
+			modes: wanted && modesBy(kept.weights, wanted, n),
 		};
 	}
 
@@ -259,6 +265,30 @@ function solve(problem: Problem, basis: Reduction | null): Reconstruction & { re
 				seen: seenVariance(values, combined, rows.count, scale),
 			};
 		},
+		modes: wanted && modesBy(weights, wanted, n),
+	};
+}
+
+/** @returns [n × count] */
+function firstModes(answers: Float64Array, n: number, count: number): Float64Array {
+	const modeCount = answers.length / n;
+	return Float64Array.from(
+		{ length: n * count },
+		(_, i) => answers[Math.floor(i / count) * modeCount + (i % count)]!,
+	);
+}
+
+/** @param answers [n × modeCount] see `addNuisance` */
+function modesBy(weights: Float64Array, answers: Float64Array, n: number): TransposedMatrix {
+	const rowCount = answers.length / n;
+	const combined = new RowCombiner(n, rowCount);
+	for (let i = 0; i < n; i++)
+		combined.rows.set(answers.subarray(i * rowCount, (i + 1) * rowCount), i * combined.stride);
+	return {
+		values: combined.combine(weights).slice(),
+		rowCount,
+		columnCount: weights.length / n,
+		rowStride: combined.stride,
 	};
 }
 

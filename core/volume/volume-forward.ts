@@ -13,6 +13,13 @@ export interface VolumeSolver {
 	 * @throws RangeError when a value is not positive and finite, or a length does not fit the mesh
 	 */
 	solve(sigma: Float64Array, contactImpedance: Float64Array): ForwardField;
+	/**
+	 * Potentials for any loads on the body that was solved last, up to a constant for each.
+	 *
+	 * @param loads [count × (nNodes + electrodeCount)] A at each node, then at each electrode; each sums to zero
+	 * @returns as `loads`, V
+	 */
+	respond(loads: Float64Array): Float64Array;
 }
 
 /** The complete electrode model (Somersalo, Cheney & Isaacson, SIAM J. Appl. Math. 52:1023, 1992) with linear functions
@@ -74,6 +81,18 @@ export function createVolumeSolver(mesh: VolumeMesh): VolumeSolver {
 			}
 			solveFactored(workspace, potentials, electrodeCount);
 			return sumZeroField(potentials, placeOf, nodeCount, nodeCount, electrodeCount);
+		},
+		respond(loads) {
+			const count = loads.length / unknownCount;
+			const turned = new Float64Array(loads.length);
+			for (let l = 0; l < count; l++)
+				for (let i = 0; i < unknownCount; i++) turned[placeOf[i]! * count + l] = loads[l * unknownCount + i]!;
+			solveFactored(workspace, turned, count);
+			const answers = new Float64Array(loads.length);
+			for (let l = 0; l < count; l++)
+				for (let i = 0; i < unknownCount; i++)
+					answers[l * unknownCount + i] = turned[placeOf[i]! * count + l]!;
+			return answers;
 		},
 	};
 }

@@ -64,7 +64,7 @@ export function volumeGeometry(
 }
 
 /** Nodes on the boundary in their order: sides that no second triangle runs back. */
-function skinOf(triangles: Uint32Array): Uint32Array {
+export function skinOf(triangles: Uint32Array): Uint32Array {
 	const after = new Map<number, Set<number>>();
 	for (let i = 0; i < triangles.length; i++) {
 		const a = triangles[i]!;

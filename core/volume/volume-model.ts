@@ -4,6 +4,7 @@ import { everyCell, type ImageRows, meansOver, stackRows } from "../picture/imag
 import { type PictureModel, rowNorms, scaleToModel } from "../picture/picture-model.ts";
 import { reconstructOver } from "../picture/reconstruction.ts";
 import type { StrengthRule } from "../picture/strength.ts";
+import { bandMovement, type MovementRows, movementRows } from "./band-movement.ts";
 import { meshVolume, restSigmaOf } from "./mesh-volume.ts";
 import { volumeDomain } from "./volume-domain.ts";
 import { createVolumeSolver } from "./volume-forward.ts";
@@ -31,6 +32,8 @@ export interface VolumeModelOptions {
 	readonly frames?: readonly Float64Array[];
 	/** What pictures hold: a value at each node (for slices and surfaces) or in each cell. */
 	readonly values?: "nodes" | "cells";
+	/** Whether bands may slide and twist since the baseline, see `bandMovement`; by default they stay. */
+	readonly movement?: boolean;
 	/** About how many cells, of three tetrahedra each; 30,000 where left out. */
 	readonly targetCells?: number;
 }
@@ -69,6 +72,8 @@ export interface VolumeModel
 	/** [nReadings] what the model reads at rest, Ω: with it, readings of a later rest are fitted to a model made before. */
 	readonly modelRest: Float64Array;
 	readonly unit: "S/m";
+	/** Null where bands are taken to stay. */
+	readonly movement: MovementRows | null;
 }
 
 const TARGET_CELLS = 30_000;
@@ -113,7 +118,9 @@ function build(options: VolumeModelOptions, report: (step: VolumeStep, share: nu
 	report("mesh", 0);
 	const mesh = meshVolume(subject, options.targetCells ?? TARGET_CELLS);
 	report("field", 0.05);
-	const field = createVolumeSolver(mesh).solve(restSigmaOf(subject, mesh), subject.contactImpedance);
+	const sigma = restSigmaOf(subject, mesh);
+	const solver = createVolumeSolver(mesh);
+	const field = solver.solve(sigma, subject.contactImpedance);
 	const readingScale = options.rest ? scaleToModel(options.rest, nominal, deviation, field, pattern) : 1;
 	const ohmMetrePerUnit = nominal.map((factor) => factor * readingScale);
 	report("matrix", 0.2);
@@ -125,12 +132,23 @@ function build(options: VolumeModelOptions, report: (step: VolumeStep, share: nu
 		region.inTrends ? [{ ...region, label: i + 1 }] : [],
 	);
 	const labels = trends.map(({ label }) => label);
+	const regions = regionRows(mesh, volumes, labels, Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY);
+	const nuisance =
+		options.movement === true
+			? bandMovement(
+					subject,
+					{ mesh, solver, field, sigma, contactImpedance: subject.contactImpedance },
+					regions,
+					trends.map((region) => region.sigma),
+				)
+			: null;
 	const reconstruction = reconstructOver(volumeDomain(mesh, field, { from: low, to: high }), {
 		pattern,
 		ohmPerUnit: ohmMetrePerUnit,
 		deviation,
 		prior: "diagonal",
-		regions: regionRows(mesh, volumes, labels, Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY),
+		regions,
+		...(nuisance && { nuisance }),
 		rule,
 		negligible: NEGLIGIBLE,
 		onProgress: (share) => report("matrix", 0.2 + 0.6 * share),
@@ -161,6 +179,7 @@ function build(options: VolumeModelOptions, report: (step: VolumeStep, share: nu
 		curve: reconstruction.strength.curve,
 		regionNoise: options.noise === null ? null : rowNorms(matrix, imageRows.count, trends.length),
 		readingScale,
+		movement: movementRows(reconstruction.modes),
 	};
 }
 
