@@ -90,27 +90,50 @@ function linearTriangles({ nodes, triangles }: Triangles): Float64Array {
 	return matrices;
 }
 
-function quadraticTriangles({ nodes, triangles }: Triangles): Float64Array {
-	const count = triangles.length / 6;
+/** ∂x/∂u, ∂x/∂v, ∂y/∂u, ∂y/∂v of a curved triangle at a point, m. */
+type CornerMap = [number, number, number, number];
+
+/** At the point with the slopes given.
+ *  @returns the map's determinant, m²
+ *  @throws RangeError naming the triangle if it folds over itself */
+function mapInto(
+	map: CornerMap,
+	{ nodes, triangles }: Pick<ElementMesh, "nodes" | "triangles">,
+	t: number,
+	du: ArrayLike<number>,
+	dv: ArrayLike<number>,
+): number {
+	let xu = 0;
+	let xv = 0;
+	let yu = 0;
+	let yv = 0;
+	for (let i = 0; i < 6; i++) {
+		const node = 2 * triangles[6 * t + i]!;
+		xu += nodes[node]! * du[i]!;
+		xv += nodes[node]! * dv[i]!;
+		yu += nodes[node + 1]! * du[i]!;
+		yv += nodes[node + 1]! * dv[i]!;
+	}
+	const determinant = xu * yv - xv * yu;
+	if (!(determinant > 0)) throw new RangeError(`triangle ${t} is not anticlockwise or folds over itself`);
+	map[0] = xu;
+	map[1] = xv;
+	map[2] = yu;
+	map[3] = yv;
+	return determinant;
+}
+
+function quadraticTriangles(mesh: Triangles): Float64Array {
+	const count = mesh.triangles.length / 6;
+	const map: CornerMap = [0, 0, 0, 0];
 	const matrices = new Float64Array(count * 21);
 	const gx = new Float64Array(6);
 	const gy = new Float64Array(6);
 	const shapes = TRIANGLE_RULE.map(([l0, l1, l2, weight]) => ({ weight, ...quadraticSlopes(l0, l1, l2) }));
 	for (let t = 0; t < count; t++) {
 		for (const { weight, du, dv } of shapes) {
-			let xu = 0;
-			let xv = 0;
-			let yu = 0;
-			let yv = 0;
-			for (let i = 0; i < 6; i++) {
-				const node = 2 * triangles[6 * t + i]!;
-				xu += nodes[node]! * du[i]!;
-				xv += nodes[node]! * dv[i]!;
-				yu += nodes[node + 1]! * du[i]!;
-				yv += nodes[node + 1]! * dv[i]!;
-			}
-			const determinant = xu * yv - xv * yu;
-			if (!(determinant > 0)) throw new RangeError(`triangle ${t} is not anticlockwise or folds over itself`);
+			const determinant = mapInto(map, mesh, t, du, dv);
+			const [xu, xv, yu, yv] = map;
 			for (let i = 0; i < 6; i++) {
 				gx[i] = (yv * du[i]! - yu * dv[i]!) / determinant;
 				gy[i] = (xu * dv[i]! - xv * du[i]!) / determinant;
@@ -130,11 +153,9 @@ function quadraticTriangles({ nodes, triangles }: Triangles): Float64Array {
  * @returns [nTriangles × 21] packed lower triangles by rows
  * @throws RangeError naming the first triangle that folds over itself
  */
-export function quadraticMasses({
-	nodes,
-	triangles,
-}: Pick<ElementMesh, "nodes" | "triangles">): Float64Array {
-	const count = triangles.length / 6;
+export function quadraticMasses(mesh: Pick<ElementMesh, "nodes" | "triangles">): Float64Array {
+	const count = mesh.triangles.length / 6;
+	const map: CornerMap = [0, 0, 0, 0];
 	const matrices = new Float64Array(count * 21);
 	const shapes = TRIANGLE_RULE.map(([l0, l1, l2, weight]) => ({
 		weight,
@@ -143,19 +164,7 @@ export function quadraticMasses({
 	}));
 	for (let t = 0; t < count; t++) {
 		for (const { weight, values, du, dv } of shapes) {
-			let xu = 0;
-			let xv = 0;
-			let yu = 0;
-			let yv = 0;
-			for (let i = 0; i < 6; i++) {
-				const node = 2 * triangles[6 * t + i]!;
-				xu += nodes[node]! * du[i]!;
-				xv += nodes[node]! * dv[i]!;
-				yu += nodes[node + 1]! * du[i]!;
-				yv += nodes[node + 1]! * dv[i]!;
-			}
-			const determinant = xu * yv - xv * yu;
-			if (!(determinant > 0)) throw new RangeError(`triangle ${t} is not anticlockwise or folds over itself`);
+			const determinant = mapInto(map, mesh, t, du, dv);
 			const w = (weight * determinant) / 2;
 			let at = 21 * t;
 			for (let i = 0; i < 6; i++) for (let j = 0; j <= i; j++) matrices[at++]! += w * values[i]! * values[j]!;

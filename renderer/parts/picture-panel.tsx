@@ -11,6 +11,7 @@ import { Icon } from "./icon.tsx";
 import { Legend } from "./legend.tsx";
 import { useAppState, useModel, usePreferences, useSubscription } from "./model-context.ts";
 import { FaultNote } from "./notes.tsx";
+import { ScaleLock } from "./scale-lock.tsx";
 
 export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean }) {
 	const model = useModel();
@@ -48,11 +49,6 @@ export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean })
 	useEffect(() => {
 		view.current?.set({ scale, mirrored: mirrored && hasSides, contacts, leftOut: lost, isLarge: largeView });
 	}, [scale, mirrored, hasSides, largeView, contactKey, lostKey, range]);
-
-	function toggleLock(): void {
-		range.locked = !range.locked;
-		setRangeTold((told) => told + 1);
-	}
 
 	return (
 		<section class="panel picture-panel" aria-label={words.picture.title}>
@@ -106,16 +102,7 @@ export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean })
 				<aside class="picture-side">
 					<Legend scale={scale} range={range.value} unit={unit} />
 					<p class="legend-note">{words.picture.standsOut}</p>
-					<button
-						type="button"
-						class="button button-quiet button-small"
-						aria-pressed={range.locked}
-						aria-label={words.picture.lockLabel}
-						onClick={toggleLock}
-					>
-						<Icon name="lock" />
-						{range.locked ? words.picture.locked : words.picture.lock}
-					</button>
+					<ScaleLock range={range} />
 				</aside>
 			</div>
 			<footer class="panel-foot">

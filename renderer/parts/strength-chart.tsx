@@ -46,6 +46,7 @@ function Curve({
 		lambda.toPrecision(3),
 		tried.toPrecision(3),
 	);
+	const frame = { width, height: HEIGHT, label, xText: power, yText: power };
 	if (by === "l-curve") {
 		const chart = layOutLines({ ...size, x: curve.residualNorm, lines: [curve.imageNorm] });
 		const mark = (at: number, kind: ChartMark["kind"], text: string): ChartMark => ({
@@ -54,17 +55,7 @@ function Curve({
 			kind,
 			text,
 		});
-		return (
-			<LineChartFrame
-				chart={chart}
-				width={width}
-				height={HEIGHT}
-				label={label}
-				xText={power}
-				yText={power}
-				marks={marksOf(mark, lambda, tried)}
-			/>
-		);
+		return <LineChartFrame {...frame} chart={chart} marks={marksOf(mark, lambda, tried)} />;
 	}
 	const column = by === "gcv" ? curve.crossValidation : curve.noiseFigure;
 	const target = curve.lambda.map(() => NOISE_FIGURE_TARGET);
@@ -81,12 +72,8 @@ function Curve({
 	});
 	return (
 		<LineChartFrame
+			{...frame}
 			chart={chart}
-			width={width}
-			height={HEIGHT}
-			label={label}
-			xText={power}
-			yText={power}
 			marks={marksOf(mark, lambda, tried)}
 			vertical={chart.xAt(tried)}
 			onChoose={onTry}

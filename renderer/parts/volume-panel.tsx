@@ -5,9 +5,9 @@ import { type Orbit, standardOrbit, standardViews, startOrbit } from "../draw/or
 import { formatChange } from "../text/quantity.ts";
 import { volumeWords } from "../text/volume-words.ts";
 import { words } from "../text/words.ts";
-import { Icon } from "./icon.tsx";
 import { Legend } from "./legend.tsx";
 import { useAppState, useModel, usePreferences, useSubscription } from "./model-context.ts";
+import { ScaleLock } from "./scale-lock.tsx";
 import { VolumeCanvas } from "./volume-canvas.tsx";
 import type { VolumeSettings } from "./volume-settings.ts";
 import { VolumeSummary } from "./volume-summary.tsx";
@@ -28,14 +28,8 @@ export function VolumePanel({
 	const summaryId = useId();
 	const side = volume.shape?.geometry.side ?? state.setup.limb.side;
 	const [orbit, setOrbit] = useState<Orbit>(() => startOrbit(side));
-	const [, setRangeTold] = useState(0);
 	const { range, shape } = volume;
 	const radius = shape === null ? 0.08 : Math.round(100 * shape.radius) / 100;
-
-	function toggleLock(): void {
-		range.locked = !range.locked;
-		setRangeTold((told) => told + 1);
-	}
 
 	return (
 		<section class="panel volume-panel" aria-label={volumeWords.title}>
@@ -86,16 +80,7 @@ export function VolumePanel({
 				/>
 				<aside class="picture-side">
 					<Legend scale="change" range={range.value} unit="S/m" />
-					<button
-						type="button"
-						class="button button-quiet button-small"
-						aria-pressed={range.locked}
-						aria-label={words.picture.lockLabel}
-						onClick={toggleLock}
-					>
-						<Icon name="lock" />
-						{range.locked ? words.picture.locked : words.picture.lock}
-					</button>
+					<ScaleLock range={range} />
 				</aside>
 			</div>
 			<VolumeSummary id={summaryId} />
