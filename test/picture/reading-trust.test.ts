@@ -1,15 +1,16 @@
 import { expect, test } from "vitest";
 import type { ReadingPattern } from "../../core/band/band.ts";
 import { createPattern, patternFromRows } from "../../core/band/patterns.ts";
-import { createMeshSolver, readingsFrom } from "../../core/physics/solve-forward.ts";
+import { createMeshSolver } from "../../core/physics/solve-forward.ts";
 import { foldInto } from "../../core/picture/fold.ts";
-import { cellCentres, everyCell } from "../../core/picture/image-rows.ts";
+import { everyCell } from "../../core/picture/image-rows.ts";
 import { createPictureKernel } from "../../core/picture/picture-kernel.ts";
-import { buildPictureModel, meshSubject } from "../../core/picture/picture-model.ts";
+import { buildPictureModel } from "../../core/picture/picture-model.ts";
 import { createTrustedInput, keepWithout, trustReadings } from "../../core/picture/reading-trust.ts";
 import { createReconstruction } from "../../core/picture/reconstruction.ts";
 import { sensitivity } from "../../core/picture/sensitivity.ts";
 import { createDiscMesh, createDiscSubject, discRadius, trianglesOf } from "./create-disc.ts";
+import { createTargets, positionError } from "./disc-targets.ts";
 import { createRandom, relativeDifference, solve } from "./plain-algebra.ts";
 
 /** Three drives for each electrode: more readings than a ring has independent resistances. */
@@ -156,33 +157,7 @@ const model = buildPictureModel({
 	rule: "noise-figure",
 	values: "cells",
 });
-const fine = meshSubject(subject, 6000);
-const solver = createMeshSolver(fine);
-const fineCentres = cellCentres(fine);
-
-function readingsWithTarget(x: number, y: number, radius: number): Float64Array {
-	const sigma = Float64Array.from({ length: trianglesOf(fine) }, (_, k) =>
-		Math.hypot(fineCentres[2 * k]! - x, fineCentres[2 * k + 1]! - y) < radius ? 0.36 : 0.3,
-	);
-	return readingsFrom(solver.solve(sigma, subject.contactImpedance), pattern, 1);
-}
-
-/** Distance of the picture's centroid, of what exceeds half of its maximum, weighted by change and area, m. */
-function positionError(values: ArrayLike<number>, x: number, y: number): number {
-	const { cellCentres: centres, cellAreas: areas } = model.geometry;
-	const half = Math.max(...Array.from(values)) / 2;
-	let total = 0;
-	let cx = 0;
-	let cy = 0;
-	for (let k = 0; k < areas.length; k++) {
-		if (values[k]! <= half) continue;
-		const weight = values[k]! * areas[k]!;
-		total += weight;
-		cx += weight * centres[2 * k]!;
-		cy += weight * centres[2 * k + 1]!;
-	}
-	return Math.hypot(cx / total - x, cy / total - y);
-}
+const readingsWithTarget = createTargets(subject, pattern);
 
 test("with any 2 of 16 electrodes lost a target's position error grows by at most 10 % of the radius", () => {
 	const rest = readingsWithTarget(0, 0, 0);
@@ -197,7 +172,7 @@ test("with any 2 of 16 electrodes lost a target's position error grows by at mos
 	kernel.setBaseline(rest);
 	const before = places.map(({ x, y, readings }) => {
 		kernel.apply(readings);
-		return positionError(kernel.values, x, y);
+		return positionError(kernel.values, model.geometry, x, y);
 	});
 	let largest = 0;
 	for (let a = 0; a < 16; a++) {
@@ -206,7 +181,7 @@ test("with any 2 of 16 electrodes lost a target's position error grows by at mos
 			kernel.setTrust(trustReadings(model, kept));
 			for (const [i, { x, y, readings }] of places.entries()) {
 				kernel.apply(readings.map((v, r) => (kept[r] === 0 ? Number.NaN : v)));
-				largest = Math.max(largest, positionError(kernel.values, x, y) - before[i]!);
+				largest = Math.max(largest, positionError(kernel.values, model.geometry, x, y) - before[i]!);
 			}
 		}
 	}

@@ -10,27 +10,16 @@ import {
 import { createPictureLoop } from "../../app/pipeline/picture-loop.ts";
 import { createRingReader, createRingWriter } from "../../app/pipeline/slot-ring.ts";
 import { createPattern } from "../../core/band/patterns.ts";
-import { createMeshSolver, readingsFrom } from "../../core/physics/solve-forward.ts";
-import { cellCentres } from "../../core/picture/image-rows.ts";
-import { buildPictureModel, meshSubject } from "../../core/picture/picture-model.ts";
+import { buildPictureModel } from "../../core/picture/picture-model.ts";
 import { createReadingWatch } from "../../core/signal/reading-watch.ts";
 import { readPicturePacket } from "../../core/wire/picture-packet.ts";
-import { createDiscSubject, discRadius, trianglesOf } from "../picture/create-disc.ts";
+import { createDiscSubject, discRadius } from "../picture/create-disc.ts";
+import { createTargets, positionError } from "../picture/disc-targets.ts";
 import { createRandom } from "../picture/plain-algebra.ts";
 
 const pattern = createPattern(16, "adjacent");
 const subject = createDiscSubject();
-const fine = meshSubject(subject, 6000);
-const solver = createMeshSolver(fine);
-const centres = cellCentres(fine);
-
-function readingsWithTarget(x: number, y: number, radius: number): Float64Array {
-	const sigma = Float64Array.from({ length: trianglesOf(fine) }, (_, k) =>
-		Math.hypot(centres[2 * k]! - x, centres[2 * k + 1]! - y) < radius ? 0.36 : 0.3,
-	);
-	return readingsFrom(solver.solve(sigma, subject.contactImpedance), pattern, 1);
-}
-
+const readingsWithTarget = createTargets(subject, pattern);
 const rest = readingsWithTarget(0, 0, 0);
 const noise = rest.map((value) => 1e-4 * Math.hypot(value, 0.05));
 const model = buildPictureModel({
@@ -44,22 +33,9 @@ const model = buildPictureModel({
 	values: "cells",
 });
 
-/** Distance of the centroid of what exceeds half of the maximum, weighted by change and area, as a share of the radius. */
-function positionError(values: Float32Array, x: number, y: number): number {
-	const { cellCentres: cells, cellAreas: areas } = model.geometry;
-	const half = values.reduce((most, value) => Math.max(most, value), 0) / 2;
-	let total = 0;
-	let cx = 0;
-	let cy = 0;
-	for (let k = 0; k < areas.length; k++) {
-		if (values[k]! <= half) continue;
-		const weight = values[k]! * areas[k]!;
-		total += weight;
-		cx += weight * cells[2 * k]!;
-		cy += weight * cells[2 * k + 1]!;
-	}
-	return Math.hypot(cx / total - x, cy / total - y) / discRadius;
-}
+/** As a share of the radius. */
+const errorOf = (values: Float32Array, x: number, y: number): number =>
+	positionError(values, model.geometry, x, y) / discRadius;
 
 /** A band at 20 frames a second, whose watch says to the picture worker what to leave out. */
 function createScene() {
@@ -126,7 +102,7 @@ test("found, left out and pictured: any two lost electrodes move a target by at 
 		return { x, y, readings: readingsWithTarget(x, y, 0.1 * discRadius) };
 	});
 	const scene = createScene();
-	const before = targets.map(({ x, y, readings }) => positionError(scene.play(readings, 3), x, y));
+	const before = targets.map(({ x, y, readings }) => errorOf(scene.play(readings, 3), x, y));
 	expect(Math.max(...before)).toBeLessThan(0.1);
 	let largest = 0;
 	for (let step = 1; step <= 8; step++) {
@@ -136,7 +112,7 @@ test("found, left out and pictured: any two lost electrodes move a target by at 
 			expect(scene.watch.leftOut.electrodes.map(({ electrode }) => electrode)).toEqual(lost);
 			for (const [i, { x, y, readings }] of targets.entries()) {
 				const picture = scene.play(without(readings, lost), 2);
-				largest = Math.max(largest, positionError(picture, x, y) - before[i]!);
+				largest = Math.max(largest, errorOf(picture, x, y) - before[i]!);
 			}
 			scene.play(rest, 80);
 			expect(scene.watch.leftOut.kept).toBeNull();
