@@ -6,6 +6,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { createInterface } from "node:readline";
 import { type Browser, type BrowserContextOptions, chromium, type Page } from "playwright-core";
+import { afterAll, beforeAll } from "vitest";
 import { findBrowser } from "../../app/hosts/find-browser.ts";
 
 const root = join(import.meta.dirname, "..", "..");
@@ -37,6 +38,50 @@ export async function startApp(
 		async stop(signal = "SIGTERM") {
 			child.kill(signal);
 			await exited;
+		},
+	};
+}
+
+export interface AppUnderTest {
+	readonly app: RunningApp;
+	readonly browser: Browser;
+	readonly dataFolder: string;
+	open(options?: BrowserContextOptions): Promise<OpenPage>;
+	/** In the same data folder. What a page complains of while its app is gone is its own business. */
+	restart(signal: "SIGTERM" | "SIGKILL", between?: () => unknown): Promise<void>;
+}
+
+/** One app and one browser for all tests of a file, in a data folder that goes with them.
+ *  @param prepare what is in the folder before the app starts, and whatever else must be there; gives more arguments */
+export function useApp(
+	prepare: (dataFolder: string) => Promise<readonly string[]> | readonly string[] = () => [],
+): AppUnderTest {
+	const dataFolder = createDataFolder();
+	let args: readonly string[] = [];
+	let app: RunningApp | null = null;
+	let browser: Browser | null = null;
+	beforeAll(async () => {
+		args = await prepare(dataFolder);
+		[app, browser] = await Promise.all([startApp(args, dataFolder), startBrowser()]);
+	});
+	afterAll(async () => {
+		await browser?.close();
+		await app?.stop();
+		removeDataFolder(dataFolder);
+	});
+	return {
+		get app() {
+			return app!;
+		},
+		get browser() {
+			return browser!;
+		},
+		dataFolder,
+		open: (options) => openPage(browser!, app!, options),
+		async restart(signal, between = () => {}) {
+			await app!.stop(signal);
+			await between();
+			app = await startApp(args, dataFolder);
 		},
 	};
 }

@@ -24,3 +24,22 @@ export async function openPlan(page: Page): Promise<void> {
 	await page.getByRole("link", { name: "Make a plan" }).click();
 	await page.getByText("No exercise yet").waitFor();
 }
+
+/** A simulated person who does what the screen says, so that repetitions are really counted. */
+export async function connectFollower(page: Page): Promise<void> {
+	await goTo(page, "Connect");
+	await page.getByLabel("What the person does").selectOption({ label: "Does what the coach asks" });
+	await page.getByRole("button", { name: "Start the simulated band" }).click();
+}
+
+/** A plan of quad sets alone, from the person's page and back to it.
+ *  @param dose by the labels of its fields; short ones, for the walk waits for each second of it */
+export async function planQuadSets(page: Page, dose: Readonly<Record<string, string>>): Promise<void> {
+	await openPlan(page);
+	await page.getByRole("button", { name: "Add Quad set" }).click();
+	for (const [label, value] of Object.entries(dose))
+		await page.getByLabel(label, { exact: true }).fill(value);
+	await page.getByRole("button", { name: "Save the plan" }).click();
+	await page.getByText("Version 1 is saved.").waitFor();
+	await page.getByRole("link", { name: "Back to the person" }).click();
+}

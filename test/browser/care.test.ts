@@ -3,53 +3,43 @@
  *  simulated person does what the coach asks, so that repetitions are really counted. */
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
-import type { Browser, Page } from "playwright-core";
-import { afterAll, beforeAll, expect, test } from "vitest";
-import {
-	acknowledgeCautions,
-	artefacts,
-	goTo,
-	openPage,
-	type RunningApp,
-	removeDataFolder,
-	screenshot,
-	startApp,
-	startBrowser,
-} from "./app-under-test.ts";
-import { addPerson, openPlan } from "./care-steps.ts";
+import type { Page } from "playwright-core";
+import { beforeAll, expect, test } from "vitest";
+import { acknowledgeCautions, artefacts, screenshot, useApp } from "./app-under-test.ts";
+import { addPerson, connectFollower, planQuadSets } from "./care-steps.ts";
+import { letterMinutes, listenForNotes, notesOf } from "./page-probes.ts";
 import { pagesOf, textOf } from "./pdf-pages.ts";
 
 const PIN = "1357";
 const HOLDS = 2;
-let app: RunningApp;
-let browser: Browser;
+/** Preferred height of letters, minutes of arc: ISO 9241-303 (2011), 20 to 22 (from memory). */
+const READABLE_MINUTES = 20;
+
+const scene = useApp();
 let page: Page;
 let complaints: string[];
 
 beforeAll(async () => {
-	[app, browser] = await Promise.all([startApp(), startBrowser()]);
-	({ page, complaints } = await openPage(browser, app));
+	({ page, complaints } = await scene.open({ hasTouch: true }));
 	await acknowledgeCautions(page);
-});
-
-afterAll(async () => {
-	await browser?.close();
-	await app?.stop();
-	removeDataFolder(app.dataFolder);
 });
 
 function button(name: string) {
 	return page.getByRole("button", { name, exact: true });
 }
 
-/** From the question about pain to the end of the only exercise, a keyboard away from it. */
-async function doExercise(shot: string, isAlone: boolean): Promise<void> {
-	await page.getByRole("button", { name: /^1/ }).first().click();
-	// At home it would start by itself after a while.
-	await button(isAlone ? "Start now" : "Start").click();
-	await page.getByText("Keep still", { exact: true }).waitFor();
-	await page.getByText(/^(Go|Hold)$/).waitFor();
-	await screenshot(page, shot);
+/** What must be read from three metres, as if the window were a whole screen of 24 inches. */
+async function expectReadableFromFar(...selectors: readonly string[]): Promise<void> {
+	await page.setViewportSize({ width: 1920, height: 1080 });
+	for (const selector of selectors) {
+		expect(await letterMinutes(page, selector), selector).toBeGreaterThanOrEqual(READABLE_MINUTES);
+	}
+	await page.setViewportSize({ width: 1280, height: 800 });
+}
+
+const cue = (text: string | RegExp) => page.locator(".coach-cue", { hasText: text });
+
+async function answerQuestions(): Promise<void> {
 	await page.getByRole("heading", { name: "How much did it hurt?" }).waitFor();
 	await page.getByRole("button", { name: /^2/ }).first().click();
 	await page.getByRole("heading", { name: "How hard was it?" }).waitFor();
@@ -57,78 +47,96 @@ async function doExercise(shot: string, isAlone: boolean): Promise<void> {
 }
 
 test("the physiotherapist sets up a person who works when asked, and their plan", async () => {
-	await goTo(page, "Connect");
-	await page.getByLabel("What the person does").selectOption({ label: "Does what the coach asks" });
-	await button("Start the simulated band").click();
+	await connectFollower(page);
 	await addPerson(page, "T-061");
-	await openPlan(page);
-	await button("Add Quad set").click();
-	for (const [label, value] of [
-		["Sets", "1"],
-		["Holds", String(HOLDS)],
-		["Hold", "2"],
-		["Pause between", "2"],
-		["Rest after a set", "5"],
+	await planQuadSets(page, {
+		Sets: "1",
+		Holds: String(HOLDS),
+		Hold: "3",
+		"Pause between": "1",
 		// Once here, once at home.
-		["Times a day", "2"],
-	] as const) {
-		await page.getByLabel(label, { exact: true }).fill(value);
-	}
-	await button("Save the plan").click();
-	await page.getByText("Version 1 is saved.").waitFor();
-	await page.getByRole("link", { name: "Back to the person" }).click();
-	await page.getByText("1 set of 2, each held 2 s").waitFor();
+		"Times a day": "2",
+	});
+	await page.getByText("1 set of 2, each held 3 s").waitFor();
 	expect(complaints).toEqual([]);
 });
 
-test("takes a reference contraction of which engagement becomes a share", async () => {
+test("takes a reference contraction of which engagement becomes a share, once the first one was given up", async () => {
 	await page.getByRole("link", { name: "Take a reference" }).click();
-	await page
-		.getByRole("group", { name: "Efforts" })
-		.getByRole("radio", { name: "1", exact: true })
-		.check({ force: true });
-	await page
-		.getByRole("group", { name: "Rest between" })
-		.getByRole("radio", { name: "10 s" })
-		.check({ force: true });
+	await page.getByRole("radio", { name: "1", exact: true }).check();
+	await page.getByRole("radio", { name: "10 s" }).check();
 	await button("Start").click();
-	await page.getByText(/Keep still and relax/).waitFor();
+	await page.getByText("Keep still and relax").waitFor();
+	await screenshot(page, "reference-rest");
+	await page.keyboard.press("Escape");
+	await page.getByRole("heading", { name: "Stopped" }).waitFor();
+	await button("Take it again").click();
+	await page.getByRole("radio", { name: "1", exact: true }).check();
+	await button("Start").click();
+	await page.locator(".guided-contract").waitFor();
+	await screenshot(page, "reference-effort");
 	await page.getByRole("heading", { name: "Reference taken" }).waitFor();
 	const row = page.getByRole("row", { name: /^Vastus medialis/ });
 	expect(await row.textContent()).toMatch(/mS\/m/);
 	await screenshot(page, "care-reference");
-	expect(complaints).toEqual([]);
-});
-
-test("and one of the hamstrings, without which they are not compared with the quadriceps", async () => {
+	// One of the hamstrings is offered next.
 	await button("Now the back of the thigh").click();
-	await page.getByRole("radio", { name: "Back of the thigh" }).waitFor();
-	await page
-		.getByRole("group", { name: "Efforts" })
-		.getByRole("radio", { name: "1", exact: true })
-		.check({ force: true });
-	await button("Start").click();
-	await page.getByText(/Keep still and relax/).waitFor();
-	await page.getByText("Press your heel down and back", { exact: true }).waitFor();
-	await screenshot(page, "care-hamstring-effort");
-	await page.getByRole("heading", { name: "Reference taken" }).waitFor();
-	const own = page.getByRole("row", { name: /^Hamstrings/ });
-	expect(await own.textContent()).toMatch(/mS\/m/);
-	expect(await page.getByRole("row", { name: /^Vastus medialis/ }).textContent()).toContain("not aimed at");
-	await screenshot(page, "care-hamstring-reference");
-	await button("Done").click();
-	await page.getByRole("heading", { name: "Left thigh, hamstrings" }).waitFor();
+	await page.getByRole("radio", { name: "Back of the thigh", checked: true }).waitFor();
+	await page.goBack();
 	await page.getByRole("heading", { name: "Left thigh, quadriceps" }).waitFor();
 	expect(complaints).toEqual([]);
 });
 
-test("runs a session of the plan at the clinic", async () => {
-	await page.getByRole("link", { name: "Start exercises" }).click();
-	await button("The band is on").click();
-	await doExercise("care-session", false);
+test("runs a session of the plan at the clinic: a target is shown, and tones lead, by touch and over a reload", async () => {
+	await listenForNotes(page);
+	await page.reload();
+	await page.getByRole("link", { name: "Start exercises" }).tap();
+	await button("The band is on").tap();
+	await page.getByRole("button", { name: /^1/ }).first().tap();
+	await button("Start").tap();
+	await cue("Keep still").waitFor();
+	await page.getByText("Aim here").waitFor();
+	// Nothing sounds before somebody wants it.
+	await page.getByRole("button", { name: "Tones off" }).tap();
+	expect(await notesOf(page)).toEqual([]);
+	await page.getByText("Good", { exact: true }).waitFor();
+	await expectReadableFromFar(
+		".coach-cue",
+		".ring-number",
+		".coach-count-number",
+		".coach-next",
+		".coach-gauge-words",
+	);
+	const tube = (await page.locator(".gauge-back").boundingBox())!;
+	const target = (await page.locator(".gauge-target").boundingBox())!;
+	expect(target.width).toBeGreaterThan(1.2 * tube.width);
+	expect(target.height).toBeGreaterThan(0.2 * tube.height);
+	await screenshot(page, "coach-go");
+	await screenshot(page, "care-session");
+	await cue("Let go").waitFor();
+	const notes = await notesOf(page);
+	// Start, then two notes for the hold that was reached; see `coach-tones.ts`.
+	const hertz = notes.map((note) => Math.round(note.hertz));
+	expect(hertz).toContain(660);
+	expect(hertz.slice(-2)).toEqual([523, 392]);
+	expect(notes.every((note) => note.wasPressed && note.isRunning)).toBe(true);
+
+	await page.reload();
+	await cue(/^(Go|Hold|Rest)$/).waitFor();
+	expect(await page.getByText("Holds: 1 of 2").count()).toBe(1);
+	// A page that nobody has touched stays silent rather than sound everything at the first touch.
+	expect(await notesOf(page)).toEqual([]);
+	await page.getByRole("button", { name: "Pause" }).tap();
+	await cue("Paused").waitFor();
+	await page.getByRole("button", { name: "Go on" }).tap();
+	await answerQuestions();
 	await page.getByRole("heading", { name: "Well done" }).waitFor();
 	await screenshot(page, "care-session-end");
-	await button("Done").click();
+	const later = await notesOf(page);
+	expect(later.every((note) => note.isRunning)).toBe(true);
+	// The set's end, then the exercise's: rising by two, and by three.
+	expect(later.slice(-5).map((note) => Math.round(note.hertz))).toEqual([523, 659, 523, 659, 784]);
+	await button("Done").tap();
 	// The references are two, too.
 	await page.getByText("3 sessions", { exact: true }).waitFor();
 	expect(complaints).toEqual([]);
@@ -142,7 +150,12 @@ test("the person does the plan at home, once more that day", async () => {
 	await button("Start").click();
 	await page.getByText("All pads touch your skin.").waitFor();
 	await button("The band is on").click();
-	await doExercise("care-home", true);
+	await page.getByRole("button", { name: /^1/ }).first().click();
+	// It would start by itself after a while.
+	await button("Start now").click();
+	await cue(/^(Go|Hold)$/).waitFor();
+	await screenshot(page, "care-home");
+	await answerQuestions();
 	await page.getByRole("heading", { name: "Well done" }).waitFor();
 	await screenshot(page, "care-home-end");
 	await button("Done").click();

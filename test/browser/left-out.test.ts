@@ -1,29 +1,9 @@
 /** An electrode that lifts off and is pressed on again, as the person before the screen sees it, live and afterwards. */
-import type { Browser, Page } from "playwright-core";
-import { afterAll, beforeAll, expect, test } from "vitest";
-import {
-	acknowledgeCautions,
-	goTo,
-	openPage,
-	type RunningApp,
-	removeDataFolder,
-	screenshot,
-	startApp,
-	startBrowser,
-} from "./app-under-test.ts";
+import type { Page } from "playwright-core";
+import { expect, test } from "vitest";
+import { acknowledgeCautions, goTo, screenshot, useApp } from "./app-under-test.ts";
 
-let app: RunningApp;
-let browser: Browser;
-
-beforeAll(async () => {
-	[app, browser] = await Promise.all([startApp(), startBrowser()]);
-});
-
-afterAll(async () => {
-	await browser?.close();
-	await app?.stop();
-	removeDataFolder(app.dataFolder);
-});
+const scene = useApp();
 
 const views = [
 	{ colorScheme: "light", width: 1280, height: 800 },
@@ -47,7 +27,7 @@ async function picturesOf(page: Page, name: string): Promise<void> {
 test("says which electrode is left out, marks the lines, takes it back, and shows it again in the replay", {
 	timeout: 90_000,
 }, async () => {
-	const { page, complaints } = await openPage(browser, app);
+	const { page, complaints } = await scene.open();
 	await acknowledgeCautions(page);
 	await goTo(page, "Connect");
 	await page.getByLabel("What the person does").selectOption({ label: "Poor contact at some electrodes" });

@@ -2,64 +2,38 @@
  *  day begins with the question about the morning, which makes it a smaller one. */
 import { join } from "node:path";
 import Database from "better-sqlite3";
-import type { Browser, Page } from "playwright-core";
-import { afterAll, beforeAll, expect, test } from "vitest";
+import type { Page } from "playwright-core";
+import { beforeAll, expect, test } from "vitest";
 import { toRfc3339 } from "../../app/store/date-time.ts";
-import {
-	acknowledgeCautions,
-	goTo,
-	openPage,
-	type RunningApp,
-	removeDataFolder,
-	screenshot,
-	startApp,
-	startBrowser,
-} from "./app-under-test.ts";
-import { addPerson, openPlan } from "./care-steps.ts";
+import { acknowledgeCautions, goTo, screenshot, useApp } from "./app-under-test.ts";
+import { addPerson, connectFollower, planQuadSets } from "./care-steps.ts";
 import { lowContrastTexts, overflow, smallTargets } from "./page-probes.ts";
 
 const DAY_MS = 24 * 3_600_000;
 const SET_MILLISECONDS = 40_000;
 
-let app: RunningApp;
-let browser: Browser;
+const scene = useApp();
 let page: Page;
 let complaints: string[];
 
 beforeAll(async () => {
-	[app, browser] = await Promise.all([startApp(), startBrowser()]);
-	({ page, complaints } = await openPage(browser, app));
+	({ page, complaints } = await scene.open());
 	await acknowledgeCautions(page);
-});
-
-afterAll(async () => {
-	await browser?.close();
-	await app?.stop();
-	removeDataFolder(app.dataFolder);
 });
 
 function button(name: string) {
 	return page.getByRole("button", { name, exact: true });
 }
 
-async function connectFollower(): Promise<void> {
-	await goTo(page, "Connect");
-	await page.getByLabel("What the person does").selectOption({ label: "Does what the coach asks" });
-	await button("Start the simulated band").click();
-}
-
-/** What a page complains of while its app is gone is its own business. */
-async function restart(signal: "SIGTERM" | "SIGKILL", between = (): void => {}): Promise<void> {
+async function restart(signal: "SIGTERM" | "SIGKILL", between?: () => void): Promise<void> {
 	await page.context().close();
-	await app.stop(signal);
-	between();
-	app = await startApp([], app.dataFolder);
-	({ page, complaints } = await openPage(browser, app));
+	await scene.restart(signal, between);
+	({ page, complaints } = await scene.open());
 }
 
 /** As if all that was stored had been stored a day earlier. */
 function letADayPass(): void {
-	const db = new Database(join(app.dataFolder, "tautline.sqlite"));
+	const db = new Database(join(scene.dataFolder, "tautline.sqlite"));
 	db.function("a_day_before", (text) => toRfc3339(Date.parse(text as string) - DAY_MS));
 	for (const [table, column] of [
 		["sessions", "started_at"],
@@ -88,18 +62,9 @@ const answer = (value: number) =>
 		.click();
 
 test("a set of two holds is cut off by a kill at its questions", async () => {
-	await connectFollower();
+	await connectFollower(page);
 	await addPerson(page, "T-077");
-	await openPlan(page);
-	await button("Add Quad set").click();
-	const quadSet = page.getByRole("region", { name: "Exercises" }).getByRole("listitem").first();
-	const dose = { Sets: "1", Holds: "2", Hold: "2", "Pause between": "2" };
-	for (const [label, value] of Object.entries(dose)) {
-		await quadSet.getByLabel(label, { exact: true }).fill(value);
-	}
-	await button("Save the plan").click();
-	await page.getByText("Version 1 is saved.").waitFor();
-	await page.getByRole("link", { name: "Back to the person" }).click();
+	await planQuadSets(page, { Sets: "1", Holds: "2", Hold: "2", "Pause between": "1" });
 	await page.getByRole("link", { name: "Start exercises" }).click();
 	await button("The band is on").click();
 	await answer(1);
@@ -135,7 +100,7 @@ test("the next day begins with the morning's question, is a smaller one, and tak
 	await button("Leave home mode").last().click();
 	await page.getByRole("link", { name: "Start exercises" }).waitFor();
 	await restart("SIGTERM", letADayPass);
-	await connectFollower();
+	await connectFollower(page);
 	await goTo(page, "People");
 	await page.getByRole("link", { name: "T-077" }).first().click();
 	await button("Home mode").click();

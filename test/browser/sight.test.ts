@@ -1,36 +1,22 @@
 /** A researcher asks what a band can see, what fat does, and tries another strength of the picture. */
-import type { Browser, Page } from "playwright-core";
-import { afterAll, beforeAll, expect, test } from "vitest";
+import type { Page } from "playwright-core";
+import { beforeAll, expect, test } from "vitest";
 import {
 	acknowledgeCautions,
-	createDataFolder,
 	goTo,
-	openPage,
-	type RunningApp,
-	removeDataFolder,
 	screenshot,
-	startApp,
-	startBrowser,
+	useApp,
 	waitForColour,
 	waitForPictures,
 } from "./app-under-test.ts";
 
-const dataFolder = createDataFolder();
-let app: RunningApp;
-let browser: Browser;
+const scene = useApp();
 let page: Page;
 let complaints: string[];
 
 beforeAll(async () => {
-	[app, browser] = await Promise.all([startApp([], dataFolder), startBrowser()]);
-	({ page, complaints } = await openPage(browser, app));
+	({ page, complaints } = await scene.open());
 	await acknowledgeCautions(page);
-});
-
-afterAll(async () => {
-	await browser?.close();
-	await app?.stop();
-	removeDataFolder(dataFolder);
 });
 
 /** Once on a small bright screen, once on a large dark one. */

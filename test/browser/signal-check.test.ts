@@ -1,35 +1,16 @@
 /** Whoever starts the app for the first time: from nothing to a good rest baseline in few clicks and less than a minute,
  *  and back to the check when the band is on another leg. */
-import type { Browser } from "playwright-core";
-import { afterAll, beforeAll, expect, test } from "vitest";
-import {
-	goTo,
-	openPage,
-	type RunningApp,
-	removeDataFolder,
-	screenshot,
-	startApp,
-	startBrowser,
-} from "./app-under-test.ts";
+import { expect, test } from "vitest";
+import { goTo, screenshot, useApp } from "./app-under-test.ts";
 
-let app: RunningApp;
-let browser: Browser;
 let began: number;
-
-beforeAll(async () => {
-	browser = await startBrowser();
+const scene = useApp(() => {
 	began = Date.now();
-	app = await startApp();
-});
-
-afterAll(async () => {
-	await browser?.close();
-	await app?.stop();
-	removeDataFolder(app.dataFolder);
+	return [];
 });
 
 test("a cold start becomes a good rest baseline within 6 clicks and 60 s", async () => {
-	const { page, complaints } = await openPage(browser, app);
+	const { page, complaints } = await scene.open();
 	let clicks = 0;
 	const press = async (role: "button" | "link", name: string): Promise<void> => {
 		await page.getByRole(role, { name }).click();
@@ -73,7 +54,7 @@ test("a cold start becomes a good rest baseline within 6 clicks and 60 s", async
 });
 
 test("a lowered limit holds for the board that is connected, and for what connects next", async () => {
-	const { page, complaints } = await openPage(browser, app);
+	const { page, complaints } = await scene.open();
 	await goTo(page, "Connect");
 	await page.getByText("Current limit: 1.00").click();
 	await page.getByLabel("Largest current allowed").fill("1.5");
