@@ -336,6 +336,8 @@ export const requestSchemas = {
 		 *  conductivity (`core/picture/movement.ts`). */
 		allowsMovement: z.boolean().optional(),
 	}),
+	/** Whether the rest baseline follows slow drift from one stretch of rest to the next (`core/signal/drift.ts`). */
+	setRestFollowing: z.object({ isOn: z.boolean() }),
 	/** What a band would see of a limb, with the settings of pictures and the noise of the rest that are there; made in a
 	 *  worker. `towards`: the direction of the radius along which the figures are computed. */
 	studyBand: z.object({
@@ -1093,6 +1095,7 @@ export interface Replies {
 	setCurrentLimit: null;
 	takeBaseline: null;
 	setPrior: null;
+	setRestFollowing: null;
 	studyBand: BandStudy;
 	studyFat: FatStudy;
 	getStrength: StrengthChoice;
@@ -1246,6 +1249,8 @@ export interface TrendMarks {
 	}[];
 	/** From when on changes are counted from another rest. */
 	readonly rests: readonly number[];
+	/** From when on they are counted from the same rest, moved by the drift since. */
+	readonly followed: readonly number[];
 }
 
 export interface ReplayState {
@@ -1412,7 +1417,9 @@ export interface AppState {
 		| { readonly state: "ready"; readonly geometryId: number; readonly bandIndex: number }
 		| { readonly state: "failed"; readonly fault: Fault };
 	readonly volume: VolumeState;
+	/** The one that was taken last, whatever has been followed since. */
 	readonly baseline: BaselineState | null;
+	readonly followsRest: boolean;
 	readonly takingBaseline: { readonly secondsLeft: number } | null;
 	readonly recording: {
 		readonly sessionId: number;

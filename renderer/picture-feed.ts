@@ -11,6 +11,8 @@ import { createTrendRing, type TrendRing } from "./draw/trend-ring.ts";
 /** An hour at 30 frames a second. */
 const RING_CAPACITY = 108_000;
 const BACKFILL_SECONDS = 3600;
+/** What lines are not drawn across. */
+const brokenBy = PictureFlags.afterGap | PictureFlags.newRest | PictureFlags.followedRest;
 
 export interface PictureFeed {
 	/** What the newest packet is drawn on; null until it has been fetched. */
@@ -130,7 +132,7 @@ export function createPictureFeed(around: FeedSurroundings): PictureFeed {
 		const seconds = packet.timeMicros / 1e6;
 		const isBackwards = trends.end > trends.first && seconds < trends.secondsAt(trends.end - 1);
 		if ((packet.flags & PictureFlags.restart) !== 0 || isBackwards) trends.clear();
-		else if ((packet.flags & (PictureFlags.afterGap | PictureFlags.newRest)) !== 0) trends.pushGap();
+		else if ((packet.flags & brokenBy) !== 0) trends.pushGap();
 		trends.push(seconds, packet.regionMeans);
 	}
 

@@ -118,6 +118,7 @@ export function createBackend(options: BackendOptions): Backend {
 	const live = createLive({
 		...parts,
 		store,
+		isBusy: () => place.busyWith !== null,
 		volume: {
 			builder: createVolumeBuilder(workerUrl(options, "volume-worker"), join(options.dataFolder, "models")),
 			createStream: (events) => createPictureStream(workerUrl(options, "picture-worker"), events),

@@ -102,6 +102,7 @@ export function createBaselineTaking(clock: Clock, events: BaselineTakingEvents)
 			takenAt: clock.now(),
 			seconds: window.seconds,
 			automatic: window.automatic,
+			followedFrom: null,
 		});
 	}
 

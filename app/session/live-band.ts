@@ -19,6 +19,9 @@ export interface LiveBaseline {
 	readonly takenAt: number;
 	readonly seconds: number;
 	readonly automatic: boolean;
+	/** The rest that was taken, where this one has followed its drift since; models are made of that one. Null for one
+	 *  that was taken. */
+	readonly followedFrom: LiveBaseline | null;
 }
 
 export interface LiveBand {
@@ -87,6 +90,11 @@ function isSameList(a: Uint16Array | null, b: Uint16Array | null): boolean {
 export function setRest(band: LiveBand, baseline: LiveBaseline | null): void {
 	band.baseline = baseline;
 	band.watch.setBaseline(baseline?.rest ?? null);
+}
+
+/** The rest that was taken, whatever has been followed since. */
+export function takenRest(baseline: LiveBaseline): LiveBaseline {
+	return baseline.followedFrom ?? baseline;
 }
 
 export function setContacts(band: LiveBand, ohm: Float64Array): void {

@@ -2,13 +2,14 @@
 
 import type { LeftOut } from "../../core/signal/left-out.ts";
 import type { Frame } from "../../core/wire/frame.ts";
-import { PictureFlags } from "../../core/wire/picture-packet.ts";
+import { PictureFlags, type PicturePacket } from "../../core/wire/picture-packet.ts";
 import type { AppState, TrendMarks, Trends } from "../contract.ts";
 import type { ModelRequest } from "../pipeline/messages.ts";
 import { createFrameHeader, type Picture, type PictureStream } from "../pipeline/picture-stream.ts";
 import type { Clock } from "./clock.ts";
-import { type LiveBand, ohmPerUnit } from "./live-band.ts";
+import { type LiveBand, ohmPerUnit, takenRest } from "./live-band.ts";
 import { createModelSlot, type ModelSlot, type ModelSlotParts, type ReadyModel } from "./model-slot.ts";
+import { createRestFollowing, type RestFollowing } from "./rest-following.ts";
 import type { SetUp } from "./set-up.ts";
 import { restForModel } from "./stored-rest.ts";
 import { createTrendLog, type TrendLog } from "./trend-log.ts";
@@ -21,6 +22,8 @@ export interface LivePictures {
 	breakOff(): void;
 	/** A band came or changed, got another baseline, or the set-up or the settings of pictures did. */
 	prepare(band: LiveBand): void;
+	/** Its rest has followed drift: frames from the next one on are compared with that, in the same model's pictures. */
+	followRest(band: LiveBand): void;
 	/** @param token comes back with the frame's result */
 	add(band: LiveBand, frame: Frame, receivedAt: number, lostBefore: number, token: number): void;
 	/** Takes a picture of this stream back. @returns what it was made with; null for a band that is gone. */
@@ -52,6 +55,8 @@ export interface LiveResult {
 	readonly isRestart: boolean;
 	/** What pictures of the band are made without just now. */
 	readonly leftOut: LeftOut;
+	/** [nReadings] ohm, where drift has moved the band's rest that far; null else. */
+	readonly drifted: Float64Array | null;
 }
 
 export interface Measuring {
@@ -82,6 +87,8 @@ interface Entry {
 	trustOf: LeftOut | null;
 	restart: boolean;
 	isNewRest: boolean;
+	isFollowedRest: boolean;
+	following: RestFollowing | null;
 	gap: boolean;
 	/** Models by number, so that a picture made just before a rebuild still finds its own. */
 	readonly models: Map<number, ReadyModel>;
@@ -107,6 +114,7 @@ export function createLivePictures(
 	parts: ModelSlotParts & { readonly clock: Clock },
 	setUp: SetUp,
 	isSimulated: () => boolean,
+	mayFollowRest: (band: LiveBand) => boolean,
 ): LivePictures {
 	const entries = new Map<number, Entry>();
 	const stream: PictureStream = parts.stream;
@@ -131,6 +139,8 @@ export function createLivePictures(
 			trustOf: null,
 			restart: true,
 			isNewRest: false,
+			isFollowedRest: false,
+			following: null,
 			gap: false,
 			models: new Map(),
 			trends: null,
@@ -160,7 +170,8 @@ export function createLivePictures(
 		if (entry.baselineId !== 0) stream.forget(entry.baselineId);
 		// one rest after another is the same band on the same limb
 		if (entry.baselineId === 0 || baseline === null) entry.restart = true;
-		else entry.isNewRest = true;
+		else if (baseline.followedFrom === null) entry.isNewRest = true;
+		else entry.isFollowedRest = true;
 		entry.baselineOf = baseline;
 		entry.baselineId = 0;
 		if (baseline === null) return;
@@ -183,7 +194,20 @@ export function createLivePictures(
 	function restOf({ baseline, watch }: LiveBand): Pick<ModelRequest, "noise" | "rest"> {
 		if (baseline === null) return { noise: null, rest: null };
 		const scale = ohmPerUnit(baseline.configuration);
-		return restForModel(baseline.rest, () => scale, watch.leftOut.keptAtRest);
+		// a model is made once for a rest, in a replay, too
+		return restForModel(takenRest(baseline).rest, () => scale, watch.leftOut.keptAtRest);
+	}
+
+	/** @returns the band's rest, in ohm, where it has drifted and is to be followed */
+	function follow(entry: Entry, model: ReadyModel, packet: PicturePacket): Float64Array | null {
+		const { baseline } = entry.band;
+		if (baseline === null || entry.slot.ready !== model) return null;
+		const taken = takenRest(baseline);
+		if (entry.following === null || !entry.following.isOf(model, taken)) {
+			const scale = ohmPerUnit(baseline.configuration);
+			entry.following = createRestFollowing(model, taken, baseline.rest, scale, packet.timeMicros / 1e6);
+		}
+		return entry.following.take(packet, entry.baselineId, mayFollowRest(entry.band));
 	}
 
 	/** Pictures of another prior or noise have other means, but of the same regions: one line goes on. */
@@ -239,6 +263,14 @@ export function createLivePictures(
 			};
 			entry.slot.want(entry.request);
 		},
+		followRest(band) {
+			const entry = entryOf(band);
+			takeBaseline(entry);
+			const { baseline } = band;
+			if (entry.request === null || baseline === null) return;
+			const scale = ohmPerUnit(baseline.configuration);
+			entry.request = { ...entry.request, rest: baseline.rest.median.map((value) => value * scale) };
+		},
 		add(band, frame, receivedAt, lostBefore, token) {
 			if (Number.isNaN(streamBegin)) streamBegin = frame.timeMicros;
 			const entry = entries.get(band.bandIndex);
@@ -257,6 +289,7 @@ export function createLivePictures(
 				(isSimulated() ? PictureFlags.simulated : 0) |
 				(entry.gap ? PictureFlags.afterGap : 0) |
 				(entry.isNewRest ? PictureFlags.newRest : 0) |
+				(entry.isFollowedRest ? PictureFlags.followedRest : 0) |
 				(entry.restart ? PictureFlags.restart : 0);
 			header.timeMicros = frame.timeMicros - streamBegin;
 			header.receivedAt = receivedAt;
@@ -269,6 +302,8 @@ export function createLivePictures(
 				entry.gap = false;
 				entry.restart = false;
 				entry.isNewRest = false;
+				entry.isFollowedRest = false;
+				entry.following?.sent(frame.sequence, entry.baselineId, entry.ohm);
 			} else {
 				entry.gap = true;
 				skipped++;
@@ -284,7 +319,9 @@ export function createLivePictures(
 			if (isRestart) startTrends(entry, packet.timeMicros / 1e6);
 			const isNewRest = (packet.flags & PictureFlags.newRest) !== 0;
 			if (isNewRest) entry.marking.takeRest(packet.timeMicros / 1e6);
-			const afterGap = isNewRest || (packet.flags & PictureFlags.afterGap) !== 0;
+			const isFollowedRest = (packet.flags & PictureFlags.followedRest) !== 0;
+			if (isFollowedRest) entry.marking.followRest(packet.timeMicros / 1e6);
+			const afterGap = isNewRest || isFollowedRest || (packet.flags & PictureFlags.afterGap) !== 0;
 			trendsOf(entry, model).append(packet.timeMicros / 1e6, packet.regionMeans, afterGap);
 			return {
 				bandIndex: packet.bandIndex,
@@ -293,6 +330,7 @@ export function createLivePictures(
 				seconds: (streamBegin + packet.timeMicros) / 1e6,
 				isRestart: isRestart || isNewRest,
 				leftOut: entry.band.watch.leftOut,
+				drifted: follow(entry, model, packet),
 			};
 		},
 		state: (bandIndex) => entries.get(bandIndex)?.slot.state ?? { state: "none" },

@@ -1,5 +1,6 @@
 /** What is happening now: the one owner of the link, its bands, their rests and pictures, and the recording. */
 import { failure, type Result, success } from "../../core/result.ts";
+import { FOLLOWED_SECONDS } from "../../core/signal/drift.ts";
 import type { CheckResult } from "../../core/signal/signal-check.ts";
 import type { BandAbility, BandStatus, DriveConfiguration, Frame } from "../../core/wire/frame.ts";
 import type { AppState, Fault, LinkState, SourceChoice, Trends } from "../contract.ts";
@@ -12,7 +13,7 @@ import { placesOf } from "./band-places.ts";
 import { createBaselineTaking } from "./baseline-taking.ts";
 import type { Clock } from "./clock.ts";
 import { bandOff, leftOutState } from "./left-out-state.ts";
-import { type LiveBand, type LiveBaseline, setRest } from "./live-band.ts";
+import { type LiveBand, type LiveBaseline, ohmPerUnit, setRest, takenRest } from "./live-band.ts";
 import { createLiveLink, type LiveLinkEvents, limitMilliamp } from "./live-link.ts";
 import {
 	createLivePictures,
@@ -39,6 +40,7 @@ export interface Live {
 		| "leftOut"
 		| "trendMarks"
 		| "baseline"
+		| "followsRest"
 		| "takingBaseline"
 		| "recording"
 	>;
@@ -75,6 +77,8 @@ export interface Live {
 	selectBand(bandIndex: number): Result<null, Fault>;
 	/** The set-up or the settings of pictures have changed. */
 	prepareAgain(): void;
+	/** Whether rest is followed has been changed. */
+	noteRestFollowing(): void;
 	/** The bands were put on anew: rest is taken again by itself. */
 	forgetRest(): void;
 	startRecording(title: string): Result<{ sessionId: number }, Fault>;
@@ -100,6 +104,8 @@ export interface LiveParts extends Omit<ModelSlotParts, "onChange"> {
 	/** Why there is no store. */
 	readonly storeFault: () => Fault | null;
 	readonly onChange: () => void;
+	/** Whether somebody is in the middle of something that is measured from the rest before it. */
+	readonly isBusy: () => boolean;
 	readonly follower: LiveFollower;
 	readonly watcher: SignalWatcher;
 	/** The largest current that is allowed, r.m.s. */
@@ -137,7 +143,7 @@ const TICK_MS = 250;
 
 export function createLive(parts: LiveParts): Live {
 	const { clock, setUp, store, onChange, follower, watcher } = parts;
-	const pictures = createLivePictures(parts, setUp, () => link.board?.simulated ?? false);
+	const pictures = createLivePictures(parts, setUp, () => link.board?.simulated ?? false, mayFollowRest);
 	const volume = createLiveVolume({
 		...parts.volume,
 		clock,
@@ -240,6 +246,36 @@ export function createLive(parts: LiveParts): Live {
 		onChange();
 	}
 
+	/** With readings left out, the mean of what is left would say nothing of those that come back. */
+	function mayFollowRest({ watch }: LiveBand): boolean {
+		if (!setUp.followsRest || watch.leftOut.kept !== null || parts.isBusy()) return false;
+		return baselines.secondsLeft === null;
+	}
+
+	function followRest(band: LiveBand, ohm: Float64Array): void {
+		const { baseline } = band;
+		if (baseline === null) return;
+		const scale = ohmPerUnit(baseline.configuration);
+		const now = clock.now();
+		const frames = Math.round(FOLLOWED_SECONDS * band.meter.framesPerSecond(now));
+		setRest(band, {
+			...baseline,
+			rest: { ...baseline.rest, median: ohm.map((value) => value / scale), frames },
+			takenAt: now,
+			seconds: FOLLOWED_SECONDS,
+			automatic: true,
+			followedFrom: takenRest(baseline),
+		});
+		kept()?.addBaseline(band);
+		kept()?.addLeftOut(band);
+		pictures.followRest(band);
+		volume.refresh();
+	}
+
+	function noteRestFollowing(): void {
+		recording?.addEvent("status", "rest following", { isOn: setUp.followsRest });
+	}
+
 	function onStatus(status: BandStatus): void {
 		const before = activities.get(status.bandIndex);
 		activities.set(status.bandIndex, status.activity);
@@ -248,8 +284,9 @@ export function createLive(parts: LiveParts): Live {
 	}
 
 	function baselineState(): AppState["baseline"] {
-		const baseline = link.bands.get(selected)?.baseline;
-		if (baseline === undefined || baseline === null) return null;
+		const current = link.bands.get(selected)?.baseline;
+		if (current === undefined || current === null) return null;
+		const baseline = takenRest(current);
 		return {
 			takenAt: toRfc3339(baseline.takenAt),
 			seconds: baseline.seconds,
@@ -302,6 +339,7 @@ export function createLive(parts: LiveParts): Live {
 				leftOut: leftOutState(link.bands.get(selected)?.watch.leftOut ?? null),
 				trendMarks: pictures.marks(selected),
 				baseline: baselineState(),
+				followsRest: setUp.followsRest,
 				takingBaseline: secondsLeft === null ? null : { secondsLeft },
 				recording:
 					recording === null
@@ -398,6 +436,7 @@ export function createLive(parts: LiveParts): Live {
 			volume.refresh();
 			onChange();
 		},
+		noteRestFollowing,
 		prepareAgain() {
 			for (const band of link.bands.values()) pictures.prepare(band);
 			volume.refresh();
@@ -442,6 +481,7 @@ export function createLive(parts: LiveParts): Live {
 			if (check !== null) started.addEvent("check", "Signal check", check);
 			recording = started;
 			recordedSerial = board.serial;
+			noteRestFollowing();
 			onChange();
 			return success({ sessionId: started.sessionId });
 		},
@@ -459,6 +499,8 @@ export function createLive(parts: LiveParts): Live {
 				ending?.addResult(result, picture.parts.regionMeans);
 				recording?.addResult(result, picture.parts.regionMeans);
 				follower.onMeans(result, picture.parts.regionMeans);
+				const band = link.bands.get(result.bandIndex);
+				if (result.drifted !== null && band !== undefined) followRest(band, result.drifted);
 			}
 			return true;
 		},

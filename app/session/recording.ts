@@ -5,11 +5,12 @@ import type { LeftOut } from "../../core/signal/left-out.ts";
 import type { Frame } from "../../core/wire/frame.ts";
 import type { Fault } from "../contract.ts";
 import { toRfc3339 } from "../store/date-time.ts";
+import { followedRestEvent } from "../store/followed-rest-record.ts";
 import { leftOutEvent } from "../store/left-out-record.ts";
 import type { NewSession, SessionCounters } from "../store/records.ts";
 import type { SessionRecorder } from "../store/store.ts";
 import { ALGORITHM_VERSION } from "./algorithm-version.ts";
-import type { LiveBand } from "./live-band.ts";
+import type { LiveBand, LiveBaseline } from "./live-band.ts";
 import type { LiveResult } from "./live-pictures.ts";
 
 export interface Recording {
@@ -48,6 +49,23 @@ export function createRecording(
 	/** µs device time of each band's newest frame. */
 	const newest = new Map<number, number>();
 	const leftOut = new Map<number, LeftOut>();
+	/** Bands with a rest in the record. */
+	const rested = new Set<number>();
+
+	function appendBaseline(band: LiveBand, baseline: LiveBaseline, fromOrdinal: number): void {
+		rested.add(band.bandIndex);
+		recorder.appendBaseline({
+			bandIndex: band.bandIndex,
+			fromOrdinal,
+			takenAt: toRfc3339(baseline.takenAt),
+			seconds: baseline.seconds,
+			frameCount: baseline.rest.frames,
+			automatic: baseline.automatic,
+			configuration: band.configuration.configuration,
+			median: baseline.rest.median,
+			noise: baseline.rest.noise,
+		});
+	}
 
 	/** The link counts from its own start, the session from its. */
 	function sinceStart(): SessionCounters {
@@ -102,19 +120,18 @@ export function createRecording(
 				readingCurrentAmpere: null,
 			});
 		},
-		addBaseline({ bandIndex, configuration, baseline }) {
+		addBaseline(band) {
+			const { bandIndex, baseline } = band;
 			if (baseline === null) return;
-			recorder.appendBaseline({
-				bandIndex,
-				fromOrdinal: recorder.frames,
-				takenAt: toRfc3339(baseline.takenAt),
-				seconds: baseline.seconds,
-				frameCount: baseline.rest.frames,
-				automatic: baseline.automatic,
-				configuration: configuration.configuration,
-				median: baseline.rest.median,
-				noise: baseline.rest.noise,
-			});
+			const { followedFrom } = baseline;
+			let fromOrdinal = recorder.frames;
+			if (followedFrom !== null) {
+				// A model is made of the rest that was taken: a record that begins later holds it for one frame.
+				if (!rested.has(bandIndex)) appendBaseline(band, followedFrom, fromOrdinal++);
+				const { label, detail } = followedRestEvent(bandIndex, fromOrdinal);
+				recorder.appendEvent("status", label, detail);
+			}
+			appendBaseline(band, baseline, fromOrdinal);
 		},
 		addFrame(band, frame, receivedAt, lostBefore) {
 			markGap(frame, lostBefore);

@@ -1,7 +1,8 @@
 /** What is to be known about the lines of a stored session, by band. */
 import { type Result, success } from "../../core/result.ts";
 import type { Fault, TrendMarks } from "../contract.ts";
-import type { SessionDetail, StoredBaseline } from "../store/records.ts";
+import { followedRests } from "../store/followed-rest-record.ts";
+import type { SessionDetail, SessionEvent, StoredBaseline } from "../store/records.ts";
 import type { Store } from "../store/store.ts";
 import type { LeftOutHistory } from "./left-out-history.ts";
 import { createTrendMarking, type TrendMarking } from "./trend-marks.ts";
@@ -11,6 +12,7 @@ export function readTrendMarks(
 	{ summary }: SessionDetail,
 	baselines: readonly StoredBaseline[],
 	history: LeftOutHistory,
+	events: readonly SessionEvent[],
 ): Result<ReadonlyMap<number, TrendMarks>, Fault> {
 	const found = new Map<number, TrendMarking>();
 	const markingOf = (bandIndex: number): TrendMarking => {
@@ -30,14 +32,17 @@ export function readTrendMarks(
 		if (leftOut !== null) markingOf(record.bandIndex).leaveOut(seconds.value, leftOut);
 	}
 	const begun = new Set<number>();
-	for (const { bandIndex, fromOrdinal } of baselines) {
+	const isFollowed = followedRests(events);
+	for (const baseline of baselines) {
+		const { bandIndex, fromOrdinal } = baseline;
 		const isFirst = !begun.has(bandIndex);
 		begun.add(bandIndex);
 		// before the first one there is no other that lines could be compared with
 		if (isFirst) continue;
 		const seconds = secondsAt(fromOrdinal);
 		if (!seconds.ok) return seconds;
-		markingOf(bandIndex).takeRest(seconds.value);
+		if (isFollowed(baseline)) markingOf(bandIndex).followRest(seconds.value);
+		else markingOf(bandIndex).takeRest(seconds.value);
 	}
 	return success(new Map([...found].map(([bandIndex, { marks }]) => [bandIndex, marks])));
 }

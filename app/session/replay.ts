@@ -3,6 +3,7 @@ import { failure, type Result, success } from "../../core/result.ts";
 import { PictureFlags } from "../../core/wire/picture-packet.ts";
 import type { AppState, Fault, ReplayState, RequestArgument, TrendMarks, Trends } from "../contract.ts";
 import { createFrameHeader, type Picture } from "../pipeline/picture-stream.ts";
+import { followedRests } from "../store/followed-rest-record.ts";
 import type { SessionDetail, StoredFrame } from "../store/records.ts";
 import type { Store } from "../store/store.ts";
 import type { Clock } from "./clock.ts";
@@ -61,7 +62,7 @@ export function openReplay(parts: ReplayParts, sessionId: number): Result<Replay
 	const events = store.readEvents(sessionId);
 	if (!events.ok) return events;
 	const history = createLeftOutHistory(detail.value, events.value);
-	const trendMarks = readTrendMarks(store, detail.value, baselines.value, history);
+	const trendMarks = readTrendMarks(store, detail.value, baselines.value, history, events.value);
 	if (!trendMarks.ok) return trendMarks;
 	const pictures = createReplayPictures(parts, detail.value, baselines.value, history);
 	return success(createReplay(parts, detail.value, marks.value, trendMarks.value, pictures));
@@ -265,11 +266,13 @@ export function readMarks(store: Store, sessionId: number): Result<ReplayState["
 	if (!events.ok) return events;
 	const baselines = store.readBaselines(sessionId);
 	if (!baselines.ok) return baselines;
+	const isFollowed = followedRests(events.value);
 	const wanted = [
 		...events.value
 			.filter(({ kind, label }) => !["status", "link", "check"].includes(kind) && label !== "")
 			.map(({ ordinal, label }) => ({ ordinal, label })),
 		...baselines.value
+			.filter((baseline) => !isFollowed(baseline))
 			.filter(({ takenAt, automatic }, i, all) => !automatic || all[i - 1]?.takenAt !== takenAt)
 			.map(({ fromOrdinal }) => ({ ordinal: fromOrdinal, label: "Rest baseline" })),
 	].slice(0, MOST_MARKS);

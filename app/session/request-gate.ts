@@ -33,6 +33,7 @@ export const homeAccess: HomeAccesses = {
 	setCurrentLimit: "locked",
 	takeBaseline: "open",
 	setPrior: "locked",
+	setRestFollowing: "locked",
 	studyBand: "locked",
 	studyFat: "locked",
 	getStrength: "locked",

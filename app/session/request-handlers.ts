@@ -166,6 +166,11 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 			replays.current?.changeSettings(settings);
 			return changed(saved);
 		},
+		setRestFollowing(next) {
+			const saved = setUp.changeRestFollowing(next);
+			if (saved.ok) live.noteRestFollowing();
+			return changed(saved);
+		},
 		studyBand: (wish, signal) => studies.band(wish, signal),
 		studyFat: (wish, signal) => studies.fat(wish, signal),
 		getStrength: () => studies.strength(),

@@ -2,6 +2,7 @@
 import { unsafeBetween } from "../../core/exercise/progress.ts";
 import { type Result, success } from "../../core/result.ts";
 import type { Fault, ReferenceRecord, SessionReview, SetRecord, Trends } from "../contract.ts";
+import { followedRests } from "../store/followed-rest-record.ts";
 import type { SessionDetail, StoredContacts, TrendColumns } from "../store/records.ts";
 import type { Store } from "../store/store.ts";
 import { joinTrends } from "./join-trends.ts";
@@ -37,6 +38,8 @@ export function reviewOf(store: Store, sessionId: number): Result<SessionReview,
 	if (!checkIns.ok) return checkIns;
 	const events = store.readEvents(sessionId);
 	if (!events.ok) return events;
+	const isFollowed = followedRests(events.value);
+	const taken = baselines.value.filter((baseline) => !isFollowed(baseline));
 	const check = readCheckResult(events.value.find(({ kind }) => kind === "check")?.detail);
 	return success({
 		session: summary,
@@ -44,7 +47,7 @@ export function reviewOf(store: Store, sessionId: number): Result<SessionReview,
 		soap: soap.value,
 		sets: sets.value,
 		references: references.value,
-		measured: { ...measuredOf(detail.value, baselines.value), check },
+		measured: { ...measuredOf(detail.value, taken), check },
 		quality: {
 			frames: summary.frameCount,
 			lost: summary.lostCount,

@@ -21,10 +21,13 @@ export interface SetUp {
 	readonly limbAndBand: LimbAndBand;
 	readonly pictureSettings: PictureSettings;
 	readonly isAcknowledged: boolean;
+	/** Whether rest baselines follow slow drift. */
+	readonly followsRest: boolean;
 	/** Limb and band for a stream of so many electrodes; null when what was entered is for another number. */
 	forElectrodes(electrodeCount: number): LimbAndBand | null;
 	change(next: RequestArgument<"setUp">): Result<null, Fault>;
 	changePictureSettings(next: PictureSettings): Result<null, Fault>;
+	changeRestFollowing(next: RequestArgument<"setRestFollowing">): Result<null, Fault>;
 	acknowledge(version: number): Result<null, Fault>;
 	/** Reads the person again: a new name, one more session. */
 	refreshPerson(): void;
@@ -41,6 +44,7 @@ export function createSetUp(store: Store | null): SetUp {
 	const restored = restore(store, "setUp");
 	let entered = restored === null || impossibleSetUp(restored) !== null ? null : restored;
 	let pictureSettings = restore(store, "setPrior") ?? defaultSettings;
+	let followsRest = restore(store, "setRestFollowing")?.isOn ?? true;
 	let acknowledgedVersion = restore(store, "acknowledgeCautions")?.version ?? 0;
 	let person = findPerson(store, entered?.personId ?? null);
 
@@ -60,6 +64,9 @@ export function createSetUp(store: Store | null): SetUp {
 		},
 		get isAcknowledged() {
 			return acknowledgedVersion >= cautions.version;
+		},
+		get followsRest() {
+			return followsRest;
 		},
 		forElectrodes(electrodeCount) {
 			if (entered === null) return { limb: inventedLimb, band: inventedBand(electrodeCount) };
@@ -84,6 +91,11 @@ export function createSetUp(store: Store | null): SetUp {
 		changePictureSettings(next) {
 			const saved = save("setPrior", next);
 			if (saved.ok) pictureSettings = next;
+			return saved;
+		},
+		changeRestFollowing(next) {
+			const saved = save("setRestFollowing", next);
+			if (saved.ok) followsRest = next.isOn;
 			return saved;
 		},
 		acknowledge(version) {

@@ -47,6 +47,7 @@ export function createStudyDesk({ live, setUp, builder }: StudyDeskParts): Study
 	const fats = new Map<string, FatStudy>();
 	/** What was pictured last. */
 	let last: {
+		readonly modelId: number;
 		readonly request: ModelRequest;
 		readonly readings: Float64Array;
 		readonly kept: Float64Array | null;
@@ -115,12 +116,13 @@ export function createStudyDesk({ live, setUp, builder }: StudyDeskParts): Study
 			const pictured = live.pictured;
 			if (pictured === null || pictured.ohm === null) return failure({ kind: "no-baseline" });
 			const { request, ohm, kept } = pictured;
-			const isSame = frame === "same" && last?.request === request;
-			const moment = isSame && last !== null ? last : { request, readings: ohm.slice(), kept };
+			const { modelId } = pictured.model;
+			const isSame = frame === "same" && last?.modelId === modelId;
+			const moment = isSame && last !== null ? last : { modelId, request, readings: ohm.slice(), kept };
 			last = moment;
 			const wish = { kind: "strength", lambda, readings: moment.readings, kept: moment.kept } as const;
-			const tried = await builder.study(request, wish, signal);
-			return tried.ok ? success({ ...tried.value, geometryId: pictured.model.modelId }) : tried;
+			const tried = await builder.study(moment.request, wish, signal);
+			return tried.ok ? success({ ...tried.value, geometryId: modelId }) : tried;
 		},
 	};
 }

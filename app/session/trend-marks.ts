@@ -7,12 +7,13 @@ export interface TrendMarking {
 	/** @param seconds as in the lines */
 	leaveOut(seconds: number, leftOut: LeftOut): void;
 	takeRest(seconds: number): void;
+	followRest(seconds: number): void;
 }
 
 /** More could not be told apart in a plot. */
 const MOST = 200;
 
-export const noMarks: TrendMarks = { leftOut: [], rests: [] };
+export const noMarks: TrendMarks = { leftOut: [], rests: [], followed: [] };
 
 export function createTrendMarking(): TrendMarking {
 	let marks: TrendMarks = noMarks;
@@ -36,6 +37,9 @@ export function createTrendMarking(): TrendMarking {
 		},
 		takeRest(seconds) {
 			marks = { ...marks, rests: [...marks.rests, seconds].slice(-MOST) };
+		},
+		followRest(seconds) {
+			marks = { ...marks, followed: [...marks.followed, seconds].slice(-MOST) };
 		},
 	};
 }

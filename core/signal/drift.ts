@@ -24,9 +24,16 @@ export interface DriftFollower {
 	/**
 	 * @param readings [nReadings] NaN where missing
 	 * @param means [nRegions] of this frame, counted from `current`
+	 * @param mayFollow false while the readings say nothing of rest, or nothing may change; rest is told from work all the
+	 *  same
 	 * @returns the next version, where drift has moved the rest far enough; means count from it with the next frame
 	 */
-	take(seconds: number, readings: Float64Array, means: ArrayLike<number>): BaselineVersion | null;
+	take(
+		seconds: number,
+		readings: Float64Array,
+		means: ArrayLike<number>,
+		mayFollow?: boolean,
+	): BaselineVersion | null;
 }
 
 export interface DriftOptions {
@@ -44,8 +51,10 @@ export interface DriftOptions {
 const SETTLES = 1;
 /** Readings at rest are averaged with this time constant, s, and believed after twice that. */
 const AVERAGED = 2;
+/** What a followed baseline is the mean of at least, s. */
+export const FOLLOWED_SECONDS = 2 * AVERAGED;
 /** Versions are at least so far apart, s, so that a session holds few. */
-const LEAST_APART = 5;
+const LEAST_APART = 10;
 /** A new version is worth it once the median reading has moved by this share of its deviation. */
 const WORTH = 0.5;
 
@@ -103,15 +112,16 @@ export function createDriftFollower(options: DriftOptions): DriftFollower {
 			averagedFor = 0;
 			return next(seconds, "taken", readings);
 		},
-		take(seconds, readings, means) {
+		take(seconds, readings, means, mayFollow = true) {
 			const dt = Number.isNaN(last) ? 0 : Math.min(0.5, Math.max(0, seconds - last));
 			last = seconds;
-			if (!finder.take(seconds, means) || seconds - finder.restingSince < SETTLES) {
+			if (!finder.take(seconds, means) || seconds - finder.restingSince < SETTLES || !mayFollow) {
 				averagedFor = 0;
 				return null;
 			}
 			average(readings, dt);
-			if (averagedFor < 2 * AVERAGED || seconds - current.seconds < LEAST_APART || !hasMoved()) return null;
+			if (averagedFor < FOLLOWED_SECONDS || seconds - current.seconds < LEAST_APART || !hasMoved())
+				return null;
 			return next(seconds, "followed", level);
 		},
 	};

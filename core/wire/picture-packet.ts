@@ -31,6 +31,8 @@ export const PictureFlags = {
 	volume: 16,
 	/** First frame that is compared with another rest baseline: lines go on after a gap. */
 	newRest: 32,
+	/** The same, where the rest that was there has followed a slow drift. */
+	followedRest: 64,
 } as const;
 
 export interface PicturePacket {
@@ -101,6 +103,7 @@ export function pictureSequence(view: DataView): number {
 /** Moves marks that must not be lost (a gap, a fresh start) from a packet that is skipped to the one sent instead. */
 export function inheritPictureMarks(view: DataView, skipped: DataView): void {
 	const marks =
-		skipped.getUint16(14, true) & (PictureFlags.afterGap | PictureFlags.restart | PictureFlags.newRest);
+		skipped.getUint16(14, true) &
+		(PictureFlags.afterGap | PictureFlags.restart | PictureFlags.newRest | PictureFlags.followedRest);
 	view.setUint16(14, view.getUint16(14, true) | marks, true);
 }

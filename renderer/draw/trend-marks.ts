@@ -13,7 +13,7 @@ const TEXT_HEIGHT = 18;
 /** @param origin what the plot's seconds count from, in the marks' seconds @param what names go over the lines */
 export function paintTrendMarks(
 	plot: uPlot,
-	{ leftOut, rests }: TrendMarks,
+	{ leftOut, rests, followed }: TrendMarks,
 	origin: number,
 	colours: CanvasColours,
 	what: "spans" | "names",
@@ -40,21 +40,57 @@ export function paintTrendMarks(
 		const name = spanNames(span).find((text) => ctx.measureText(text).width + 10 * ratio <= width);
 		if (name !== undefined) paintName(ctx, name, left + 3 * ratio, bbox.top + 3 * ratio, colours);
 	}
-	for (const seconds of rests) {
-		if (what === "names" || seconds - origin < min || seconds - origin > max) continue;
-		const at = Math.round(x(seconds)) + 0.5;
-		ctx.strokeStyle = colours.inkSoft;
-		ctx.setLineDash([5 * ratio, 4 * ratio]);
-		ctx.beginPath();
-		ctx.moveTo(at, bbox.top);
-		ctx.lineTo(at, bbox.top + bbox.height);
-		ctx.stroke();
-		ctx.setLineDash([]);
+	if (what === "spans") {
+		const place = {
+			left: min + origin,
+			right: max + origin,
+			top: bbox.top,
+			bottom: bbox.top + bbox.height,
+			x,
+		};
 		ctx.fillStyle = colours.inkSoft;
+		ctx.strokeStyle = colours.inkSoft;
 		ctx.textAlign = "left";
-		ctx.fillText(words.trends.restTaken, at + 4 * ratio, bbox.top + bbox.height - (TEXT_HEIGHT / 2) * ratio);
+		ctx.setLineDash([5 * ratio, 4 * ratio]);
+		paintMoments(ctx, rests, words.trends.restTaken, place);
+		ctx.setLineDash([ratio, 5 * ratio]);
+		ctx.globalAlpha = 0.75;
+		paintMoments(ctx, followed, words.trends.restFollowed, place);
 	}
 	ctx.restore();
+}
+
+interface MomentPlace {
+	/** s */
+	readonly left: number;
+	readonly right: number;
+	/** Device px */
+	readonly top: number;
+	readonly bottom: number;
+	readonly x: (seconds: number) => number;
+}
+
+/** A line at each, named where its name does not run into the one before. */
+function paintMoments(
+	ctx: CanvasRenderingContext2D,
+	moments: readonly number[],
+	name: string,
+	{ left, right, top, bottom, x }: MomentPlace,
+): void {
+	const ratio = devicePixelRatio;
+	const width = ctx.measureText(name).width + 8 * ratio;
+	let free = Number.NEGATIVE_INFINITY;
+	for (const seconds of moments) {
+		if (seconds < left || seconds > right) continue;
+		const at = Math.round(x(seconds)) + 0.5;
+		ctx.beginPath();
+		ctx.moveTo(at, top);
+		ctx.lineTo(at, bottom);
+		ctx.stroke();
+		if (at < free) continue;
+		free = at + width;
+		ctx.fillText(name, at + 4 * ratio, bottom - (TEXT_HEIGHT / 2) * ratio);
+	}
 }
 
 /** Lines as well as colour, so that it is seen on paper and without colours. */

@@ -61,7 +61,7 @@ export function createTrendPlot(host: HTMLElement, options: TrendPlotOptions): T
 	let timeAxis: TimeAxis = "clock";
 	let playhead: number | null = null;
 	let spans: readonly SetSpan[] = [];
-	let marks: TrendMarks = { leftOut: [], rests: [] };
+	let marks: TrendMarks = { leftOut: [], rests: [], followed: [] };
 	let marksOrigin = 0;
 
 	const grid: uPlot.Axis.Grid = { stroke: colours.hairline, width: 1 };

@@ -8,7 +8,7 @@ import { rangeFloor } from "../draw/picture-view.ts";
 import { Choice } from "../parts/choice.tsx";
 import { SelectField } from "../parts/field.tsx";
 import { Legend } from "../parts/legend.tsx";
-import { useModel, useSubscription } from "../parts/model-context.ts";
+import { useAppState, useModel, useSubscription } from "../parts/model-context.ts";
 import { FaultNote, LoadingNote } from "../parts/notes.tsx";
 import { StillPicture } from "../parts/still-picture.tsx";
 import { StrengthChart } from "../parts/strength-chart.tsx";
@@ -26,7 +26,9 @@ const BEYOND = 0.01;
 export function PictureScreen() {
 	const { feed } = useModel();
 	useSubscription(feed.onGeometry);
+	const { followsRest } = useAppState();
 	const setPrior = useAction("setPrior");
+	const setFollowing = useAction("setRestFollowing");
 	const { geometry } = feed;
 	/** Chosen, while the picture by it is being prepared. */
 	const [wished, setWished] = useState<Settings | null>(null);
@@ -40,6 +42,7 @@ export function PictureScreen() {
 				</div>
 			</header>
 			{setPrior.fault !== null && <FaultNote fault={setPrior.fault} />}
+			{setFollowing.fault !== null && <FaultNote fault={setFollowing.fault} />}
 			{geometry === null ? (
 				<LoadingNote text={strengthWords.noPicture} />
 			) : (
@@ -52,6 +55,19 @@ export function PictureScreen() {
 					}}
 				/>
 			)}
+			<section class="panel form-section" aria-label={strengthWords.drift}>
+				<Choice
+					label={strengthWords.drift}
+					isLabelShown
+					options={[
+						{ value: false, text: strengthWords.drifts.no },
+						{ value: true, text: strengthWords.drifts.yes },
+					]}
+					value={followsRest}
+					onChoose={(isOn) => void setFollowing.run({ isOn })}
+				/>
+				<p class="field-hint">{strengthWords.driftText}</p>
+			</section>
 		</>
 	);
 }

@@ -104,6 +104,10 @@ export const strengthWords = {
 	movements: { no: "No", yes: "Yes" },
 	movementText:
 		"A thigh changes its shape when it works, and takes the electrodes with it. With this on, what such a movement of about 1 % could explain is not painted as a change of a muscle (Soleimani, Gómez-Laberge & Adler, Physiol. Meas. 27:S103, 2006). Some true change looks like movement and goes with it: compare only sessions with the same choice.",
+	drift: "Let the rest follow slow drift",
+	drifts: { no: "No", yes: "Yes" },
+	driftText:
+		"Skin, gel and posture make readings creep over minutes. With this on, changes are counted from the newest stretch of rest, never from within a hold, an exercise or a reference contraction, nor while electrodes are left out. Lines are marked where that happened.",
 	strength: "How strongly pictures are smoothed",
 	strengthText:
 		"λ weighs what is believed beforehand against the readings. A small λ shows detail and noise alike, a large one only blur.",

@@ -73,6 +73,7 @@ export const words = {
 	},
 	trends: {
 		restTaken: "rest taken",
+		restFollowed: "rest followed",
 		title: "Change by region",
 		window: "Time span",
 		seconds10: "10 s",

@@ -60,6 +60,7 @@ test("lines leave out what was pictured before an electrode was found failing, a
 		[1, 2, 30, 40, 5, 6],
 	];
 	const span = { from: 11, to: null, electrodes: [7], isTrustworthy: true };
-	leaveOutDoubt(columns, { leftOut: [span, { ...span, from: 10.2, electrodes: [] }], rests: [] }, 10);
+	const leftOut = [span, { ...span, from: 10.2, electrodes: [] }];
+	leaveOutDoubt(columns, { leftOut, rests: [], followed: [] }, 10);
 	expect(columns[1]).toEqual([1, 2, null, null, 5, 6]);
 });

@@ -90,6 +90,7 @@ function casesOf(): Record<RequestName, readonly Case[]> {
 		setCurrentLimit: [locked({ milliamp: 0.5 })],
 		takeBaseline: [open({ seconds: 2 })],
 		setPrior: [locked(picture)],
+		setRestFollowing: [locked({ isOn: false })],
 		studyBand: [locked({ ...measured, towards: "front" })],
 		studyFat: [locked(measured)],
 		getStrength: [locked(null)],

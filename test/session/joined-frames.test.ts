@@ -29,7 +29,8 @@ function createBand(bandIndex: number, median: number[] | null = null, noise = 0
 		noise: Float64Array.from(median, () => noise),
 		frames: 10,
 	} as unknown as NonNullable<LiveBand["baseline"]>["rest"];
-	return { ...band.value, baseline: { rest, configuration, takenAt: 0, seconds: 2, automatic: true } };
+	const baseline = { rest, configuration, takenAt: 0, seconds: 2, automatic: true, followedFrom: null };
+	return { ...band.value, baseline };
 }
 
 test("frames of all bands make one in ohm, in the bands' order, once each has a new one", () => {

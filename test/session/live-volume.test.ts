@@ -44,6 +44,7 @@ function takeRest(band: LiveBand, value: number): void {
 		takenAt: 0,
 		seconds: 2,
 		automatic: true,
+		followedFrom: null,
 	};
 }
 

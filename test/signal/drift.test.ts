@@ -103,6 +103,22 @@ test("without drift no version is added, and a baseline taken by hand is the nex
 	expect(() => baselineAt([], 1)).toThrow(RangeError);
 });
 
+test("while it may not follow it stays, and follows the next rest once it may", () => {
+	const scene = createScene(4, 60);
+	const { baseline, noise: readingNoise, regionNoise } = scene;
+	const follower = createDriftFollower({ baseline, readingNoise, regionNoise, seconds: 0 });
+	const followed: number[] = [];
+	for (let frame = 0; frame < 330 * FRAMES_PER_SECOND; frame++) {
+		const seconds = frame / FRAMES_PER_SECOND;
+		const readings = scene.readingsAt(seconds);
+		const means = scene.meansOf(readings, follower.current.readings);
+		if (follower.take(seconds, readings, means, seconds > 302) !== null) followed.push(seconds);
+	}
+	// a mean of four seconds of what came since
+	expect(followed[0]).toBeGreaterThanOrEqual(306);
+	expect(followed[0]).toBeLessThan(308);
+});
+
 test("rest is found again after a hold during which it drifted away", () => {
 	const finder = createRestFinder([1]);
 	const random = createRandom(8);
