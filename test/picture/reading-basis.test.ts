@@ -11,7 +11,7 @@ import { sensitivity } from "../../core/picture/sensitivity.ts";
 import { createDiscMesh, createDiscSubject, trianglesOf } from "./create-disc.ts";
 import { createRandom, multiply, relativeDifference, solve, transpose } from "./plain-algebra.ts";
 
-function createProblem(drive: "adjacent" | "skip-3", electrodeCount = 32) {
+function createProblem(drive: "adjacent" | "skip-3", electrodeCount: number) {
 	const mesh = createDiscMesh({ electrodeCount, triangles: 900 });
 	const cells = trianglesOf(mesh);
 	const field = createMeshSolver(mesh).solve(
@@ -58,24 +58,27 @@ function apply({ fold, projection, cellCount, matrixOf }: Reconstruction, y: Flo
 
 // The claim is 1e-4 of the matrix; noise alone, which uses every part of it, is the hardest to picture.
 test.each([
-	["adjacent", "diagonal"],
-	["skip-3", "diagonal"],
-	["adjacent", "laplace"],
-] as const)("fewer values give the picture of all readings within 1e-4 (%s, %s)", (drive, prior) => {
-	const problem = createProblem(drive);
-	const exact = build(problem, prior, false);
-	const reduced = build(problem, prior, true);
-	expect(exact.projection).toBeNull();
-	expect(reduced.projection!.rowCount).toBeLessThan(0.9 * exact.fold.count);
-	expect(reduced.strength.lambda / exact.strength.lambda).toBeCloseTo(1, 4);
-	const random = createRandom(8);
-	const noise = problem.deviation.map((s) => s * random());
-	const rows = sensitivity(problem.mesh, problem.field, problem.pattern.terminals);
-	const body = Float64Array.from({ length: problem.readingCount }, (_, r) => rows[r * problem.cells + 7]!);
-	for (const y of [noise, body]) {
-		expect(relativeDifference(apply(reduced, y), apply(exact, y))).toBeLessThan(1e-4);
-	}
-});
+	["adjacent", "diagonal", 32],
+	["skip-3", "diagonal", 26],
+	["adjacent", "laplace", 26],
+] as const)(
+	"fewer values give the picture of all readings within 1e-4 (%s, %s)",
+	(drive, prior, electrodeCount) => {
+		const problem = createProblem(drive, electrodeCount);
+		const exact = build(problem, prior, false);
+		const reduced = build(problem, prior, true);
+		expect(exact.projection).toBeNull();
+		expect(reduced.projection!.rowCount).toBeLessThan(0.9 * exact.fold.count);
+		expect(reduced.strength.lambda / exact.strength.lambda).toBeCloseTo(1, 4);
+		const random = createRandom(8);
+		const noise = problem.deviation.map((s) => s * random());
+		const rows = sensitivity(problem.mesh, problem.field, problem.pattern.terminals);
+		const body = Float64Array.from({ length: problem.readingCount }, (_, r) => rows[r * problem.cells + 7]!);
+		for (const y of [noise, body]) {
+			expect(relativeDifference(apply(reduced, y), apply(exact, y))).toBeLessThan(1e-4);
+		}
+	},
+);
 
 test("fewer values give the picture of the plain formula, reading by reading", () => {
 	const problem = createProblem("skip-3", 26);
