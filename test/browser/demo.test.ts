@@ -4,54 +4,34 @@
 import type { AddressInfo } from "node:net";
 import { createServer } from "node:net";
 import { join } from "node:path";
-import type { Browser, Page } from "playwright-core";
-import { afterAll, beforeAll, expect, test } from "vitest";
+import type { Page } from "playwright-core";
+import { beforeAll, expect, test } from "vitest";
 import { makeDemoFile } from "../../app/session/demo/demo-file.ts";
 import { demoPeople } from "../../app/session/demo/demo-people.ts";
 import { DEMO_FOLDER } from "../../app/session/switching-backend.ts";
-import {
-	acknowledgeCautions,
-	createDataFolder,
-	goTo,
-	openPage,
-	type RunningApp,
-	removeDataFolder,
-	screenshot,
-	startApp,
-	startBrowser,
-	waitForPictures,
-} from "./app-under-test.ts";
+import { acknowledgeCautions, goTo, screenshot, useApp, waitForPictures } from "./app-under-test.ts";
 
-let app: RunningApp;
-let browser: Browser;
-let port: number;
-
-beforeAll(async () => {
-	const folder = createDataFolder();
+const scene = useApp(async (folder) => {
 	// Smaller than the whole clinic, which takes half a minute.
 	const size = { people: demoPeople.filter(({ story }) => story === "recovery"), days: 5 };
 	const path = join(folder, DEMO_FOLDER, "tautline.sqlite");
 	const made = await makeDemoFile(path, Date.now(), () => undefined, size);
 	if (!made.ok) throw new Error(JSON.stringify(made.error));
-	port = await findFreePort();
-	[app, browser] = await Promise.all([startApp(["--port", String(port)], folder), startBrowser()]);
-	const { page } = await openPage(browser, app);
+	return ["--port", String(await findFreePort())];
+});
+
+beforeAll(async () => {
+	const { page } = await scene.open();
 	await acknowledgeCautions(page);
 	await page.getByRole("dialog").waitFor({ state: "detached" });
 	await page.context().close();
 });
 
-afterAll(async () => {
-	await browser?.close();
-	await app?.stop();
-	removeDataFolder(app.dataFolder);
-});
-
 const banner = (page: Page) => page.getByText("Demo clinic: invented people");
 
 test("the demo clinic opens in the running app, is marked everywhere, and leads back", async () => {
-	const { page, complaints } = await openPage(browser, app);
-	const other = await openPage(browser, app);
+	const { page, complaints } = await scene.open();
+	const other = await scene.open();
 	await goTo(other.page, "Live");
 	await goTo(page, "People");
 	await page.getByText("Nobody here yet").waitFor();
@@ -85,7 +65,7 @@ test("the demo clinic opens in the running app, is marked everywhere, and leads 
 });
 
 test("a recording keeps its records open, and the demo says what to do", async () => {
-	const { page, complaints } = await openPage(browser, app);
+	const { page, complaints } = await scene.open();
 	await waitForPictures(page, 5);
 	await page.getByRole("button", { name: "Record", exact: true }).click();
 	await page.getByRole("button", { name: "Stop" }).waitFor();
@@ -101,7 +81,7 @@ test("a recording keeps its records open, and the demo says what to do", async (
 });
 
 test("making it anew shows how it goes while pictures go on, and can be called off", async () => {
-	const { page, complaints } = await openPage(browser, app);
+	const { page, complaints } = await scene.open();
 	await goTo(page, "About");
 	await page.getByRole("button", { name: "Make it anew" }).click();
 	await screenshot(page, "demo-anew");
@@ -119,17 +99,15 @@ test("making it anew shows how it goes while pictures go on, and can be called o
 });
 
 test("a page of an earlier start says that it is one, and comes back with the new address", async () => {
-	const { page } = await openPage(browser, app);
+	const { page } = await scene.open();
 	await waitForPictures(page, 1);
-	await app.stop();
-	await page.getByText("The page lost its connection to the app.").waitFor();
-	app = await startApp(["--port", String(port)], app.dataFolder);
+	await scene.restart("SIGTERM", () => page.getByText("The page lost its connection to the app.").waitFor());
 	await page.getByText("Tautline was closed or started again.").waitFor();
 	await page.getByText("open the address that it prints").waitFor();
 	await screenshot(page, "connection-closed");
 	// Browsers keep one cookie for all their tabs.
 	const tab = await page.context().newPage();
-	await tab.goto(app.entryUrl);
+	await tab.goto(scene.app.entryUrl);
 	await page.getByText("Tautline was closed or started again.").waitFor({ state: "detached" });
 	await tab.close();
 	await waitForPictures(page, 1, () => goTo(page, "Live"));

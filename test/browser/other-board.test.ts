@@ -2,44 +2,25 @@
  *  forward model; its way of writing is nobody's. */
 import { createWriteStream, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import type { Browser, Page } from "playwright-core";
-import { afterAll, beforeAll, expect, test } from "vitest";
+import type { Page } from "playwright-core";
+import { afterAll, expect, test } from "vitest";
 import { createTerminalPair, hasTerminals, type Terminal } from "../command/pseudo-terminal.ts";
 import { createThighReadings } from "../session/thigh-readings.ts";
-import {
-	acknowledgeCautions,
-	createDataFolder,
-	goTo,
-	openPage,
-	type RunningApp,
-	removeDataFolder,
-	screenshot,
-	startApp,
-	startBrowser,
-} from "./app-under-test.ts";
+import { acknowledgeCautions, goTo, screenshot, useApp } from "./app-under-test.ts";
 import { lowContrastTexts, overflow } from "./page-probes.ts";
 
-const dataFolder = createDataFolder();
-const boardEnd = join(dataFolder, "board");
-const hostEnd = join(dataFolder, "host");
-const logFile = join(dataFolder, "third-board.txt");
 const log = createLog();
-let app: RunningApp;
-let browser: Browser;
 let terminal: Terminal | null = null;
-
-beforeAll(async () => {
+const scene = useApp(async () => {
 	writeFileSync(logFile, log);
 	if (hasTerminals) terminal = await createTerminalPair(boardEnd, hostEnd);
-	[app, browser] = await Promise.all([startApp(["--serial", hostEnd], dataFolder), startBrowser()]);
+	return ["--serial", hostEnd];
 });
+const boardEnd = join(scene.dataFolder, "board");
+const hostEnd = join(scene.dataFolder, "host");
+const logFile = join(scene.dataFolder, "third-board.txt");
 
-afterAll(async () => {
-	await browser?.close();
-	await app?.stop();
-	await terminal?.unplug();
-	removeDataFolder(dataFolder);
-});
+afterAll(() => terminal?.unplug());
 
 /** Ohms with three decimals, 20 frames a second: 4 s of rest, then one muscle works. */
 function createLog(): string {
@@ -76,7 +57,7 @@ async function openEditor(page: Page): Promise<void> {
 const testStep = (page: Page) => page.getByRole("region", { name: "Test" });
 
 test("maps the lines of an unknown board, plays its log and finds the muscle that works", async () => {
-	const { page, complaints } = await openPage(browser, app);
+	const { page, complaints } = await scene.open();
 	await acknowledgeCautions(page);
 	await openEditor(page);
 	await page.getByText("No lines yet.").waitFor();
@@ -134,7 +115,7 @@ test("maps the lines of an unknown board, plays its log and finds the muscle tha
 });
 
 test.skipIf(!hasTerminals)("captures lines from a port, tests the profile on it and connects", async () => {
-	const { page, complaints } = await openPage(browser, app);
+	const { page, complaints } = await scene.open();
 	const lines = log.split("\r\n").slice(2, 82);
 	const board = createWriteStream(boardEnd);
 	let next = 0;
@@ -183,7 +164,7 @@ async function portValue(page: Page): Promise<string> {
 }
 
 test("stands what is hostile, asks before work is lost, and brings back what was deleted", async () => {
-	const { page, complaints } = await openPage(browser, app);
+	const { page, complaints } = await scene.open();
 	await openEditor(page);
 	const began = Date.now();
 	await paste(page, `${"1.5,".repeat(2_500_000)}\n`);
@@ -259,7 +240,7 @@ const views = [
 ] as const;
 
 test("the editor fits and can be read at every size, light and dark", async () => {
-	const { page, complaints } = await openPage(browser, app);
+	const { page, complaints } = await scene.open();
 	await openEditor(page);
 	await paste(page, log);
 	await page.getByText(/the lines have 120/).waitFor();

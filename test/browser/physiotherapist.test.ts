@@ -1,37 +1,13 @@
 /** The physiotherapist's walk, from an empty data folder: a person, their thigh and band, a rest baseline, a recording;
  *  then the app is ended and started again, and the session is found, replayed and exported. */
 import { readFile } from "node:fs/promises";
-import type { Browser } from "playwright-core";
-import { afterAll, beforeAll, expect, test } from "vitest";
-import {
-	acknowledgeCautions,
-	createDataFolder,
-	goTo,
-	openPage,
-	type RunningApp,
-	removeDataFolder,
-	screenshot,
-	startApp,
-	startBrowser,
-	waitForPictures,
-} from "./app-under-test.ts";
+import { expect, test } from "vitest";
+import { acknowledgeCautions, goTo, screenshot, useApp, waitForPictures } from "./app-under-test.ts";
 
-const dataFolder = createDataFolder();
-let app: RunningApp;
-let browser: Browser;
-
-beforeAll(async () => {
-	[app, browser] = await Promise.all([startApp([], dataFolder), startBrowser()]);
-});
-
-afterAll(async () => {
-	await browser?.close();
-	await app?.stop();
-	removeDataFolder(dataFolder);
-});
+const scene = useApp();
 
 test("sets up a person and records a session", async () => {
-	const { page, complaints } = await openPage(browser, app);
+	const { page, complaints } = await scene.open();
 	await acknowledgeCautions(page);
 
 	await goTo(page, "Sessions");
@@ -69,9 +45,8 @@ test("sets up a person and records a session", async () => {
 });
 
 test("finds the session again after the app was killed, replays and exports it", async () => {
-	await app.stop("SIGKILL");
-	app = await startApp([], dataFolder);
-	const { page, complaints } = await openPage(browser, app);
+	await scene.restart("SIGKILL");
+	const { page, complaints } = await scene.open();
 	await goTo(page, "Sessions");
 	await page.getByRole("row", { name: /First visit \(invented\)/ }).waitFor();
 	expect(await page.getByRole("row", { name: /First visit/ }).textContent()).toContain("T-017");

@@ -1,35 +1,18 @@
 /** The physiotherapist prepares care: a person with goals, cautions and a measured thigh, a plan with an exercise of the
  *  clinic's own, a second version, and the record exported, deleted for good and read in again. */
 import { readFile } from "node:fs/promises";
-import type { Browser, Page } from "playwright-core";
-import { afterAll, beforeAll, expect, test } from "vitest";
-import {
-	acknowledgeCautions,
-	goTo,
-	openPage,
-	type RunningApp,
-	removeDataFolder,
-	screenshot,
-	startApp,
-	startBrowser,
-} from "./app-under-test.ts";
+import type { Page } from "playwright-core";
+import { beforeAll, expect, test } from "vitest";
+import { acknowledgeCautions, goTo, screenshot, useApp } from "./app-under-test.ts";
 import { addPerson, openPlan } from "./care-steps.ts";
 
-let app: RunningApp;
-let browser: Browser;
+const scene = useApp();
 let page: Page;
 let complaints: string[];
 
 beforeAll(async () => {
-	[app, browser] = await Promise.all([startApp(), startBrowser()]);
-	({ page, complaints } = await openPage(browser, app));
+	({ page, complaints } = await scene.open());
 	await acknowledgeCautions(page);
-});
-
-afterAll(async () => {
-	await browser?.close();
-	await app?.stop();
-	removeDataFolder(app.dataFolder);
 });
 
 test("adds a person from an empty list and measures their thigh", async () => {

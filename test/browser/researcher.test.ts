@@ -1,46 +1,31 @@
 /** The researcher's walk: measured frames of a test tank opened from a file, and a board on a real serial device. */
 import { spawn } from "node:child_process";
 import { join } from "node:path";
-import type { Browser } from "playwright-core";
-import { afterAll, beforeAll, expect, test } from "vitest";
+import { afterAll, expect, test } from "vitest";
 import { createTerminalPair, hasTerminals, type Terminal } from "../command/pseudo-terminal.ts";
 import {
 	acknowledgeCautions,
-	createDataFolder,
 	goTo,
-	openPage,
 	postponeCautions,
-	type RunningApp,
-	removeDataFolder,
 	screenshot,
-	startApp,
-	startBrowser,
+	useApp,
 	waitForColour,
 	waitForPictures,
 } from "./app-under-test.ts";
 
 const root = join(import.meta.dirname, "..", "..");
-const dataFolder = createDataFolder();
-const hostEnd = join(dataFolder, "host");
-const boardEnd = join(dataFolder, "board");
-let app: RunningApp;
-let browser: Browser;
 let terminal: Terminal | null = null;
-
-beforeAll(async () => {
+const scene = useApp(async () => {
 	if (hasTerminals) terminal = await createTerminalPair(boardEnd, hostEnd);
-	[app, browser] = await Promise.all([startApp(["--serial", hostEnd], dataFolder), startBrowser()]);
+	return ["--serial", hostEnd];
 });
+const hostEnd = join(scene.dataFolder, "host");
+const boardEnd = join(scene.dataFolder, "board");
 
-afterAll(async () => {
-	await browser?.close();
-	await app?.stop();
-	await terminal?.unplug();
-	removeDataFolder(dataFolder);
-});
+afterAll(() => terminal?.unplug());
 
 test.each(["tank16", "tank32"])("shows the measured frames of %s on the real screen", async (name) => {
-	const { page, complaints } = await openPage(browser, app);
+	const { page, complaints } = await scene.open();
 	await postponeCautions(page);
 	await goTo(page, "Sessions");
 	const file = join(root, "test", "outside", "data", `${name}.json`);
@@ -56,7 +41,7 @@ test.each(["tank16", "tank32"])("shows the measured frames of %s on the real scr
 });
 
 test("refuses a file that is no recording in one sentence", async () => {
-	const { page } = await openPage(browser, app);
+	const { page } = await scene.open();
 	await postponeCautions(page);
 	await goTo(page, "Sessions");
 	await page.locator("input[type=file]").setInputFiles({
@@ -74,7 +59,7 @@ test("refuses a file that is no recording in one sentence", async () => {
 test.skipIf(!hasTerminals)(
 	"connects to a board on a serial device and loses and finds it again",
 	async () => {
-		const { page, complaints } = await openPage(browser, app);
+		const { page, complaints } = await scene.open();
 		await acknowledgeCautions(page);
 		await goTo(page, "Connect");
 		const board = spawn(

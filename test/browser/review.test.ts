@@ -2,20 +2,10 @@
  *  them over time, and the report on paper. */
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
-import type { Browser, Page } from "playwright-core";
-import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import type { Page } from "playwright-core";
+import { beforeAll, describe, expect, test } from "vitest";
 import { electronSettings } from "../../app/hosts/electron/settings.ts";
-import {
-	artefacts,
-	createDataFolder,
-	openPage,
-	postponeCautions,
-	type RunningApp,
-	removeDataFolder,
-	screenshot,
-	startApp,
-	startBrowser,
-} from "./app-under-test.ts";
+import { artefacts, postponeCautions, screenshot, useApp } from "./app-under-test.ts";
 import { createInventedHistory, type InventedHistory } from "./invented-history.ts";
 import { pagesOf, textOf } from "./pdf-pages.ts";
 
@@ -29,24 +19,17 @@ const forChromium = {
 	margin: electronSettings.pdf.margins,
 	tagged: electronSettings.pdf.generateTaggedPDF,
 };
-const folder = createDataFolder();
 let history: InventedHistory;
-let app: RunningApp;
-let browser: Browser;
+const scene = useApp((folder) => {
+	history = createInventedHistory(folder, { sessions: 40, withFrames: 2 });
+	return [];
+});
 let page: Page;
 let complaints: string[];
 
 beforeAll(async () => {
-	history = createInventedHistory(folder, { sessions: 40, withFrames: 2 });
-	[app, browser] = await Promise.all([startApp([], folder), startBrowser()]);
-	({ page, complaints } = await openPage(browser, app));
+	({ page, complaints } = await scene.open());
 	await postponeCautions(page);
-});
-
-afterAll(async () => {
-	await browser?.close();
-	await app?.stop();
-	removeDataFolder(folder);
 });
 
 async function show(hash: string): Promise<void> {
