@@ -7,12 +7,11 @@ import { PictureFlags, type PicturePacket, readPicturePacket } from "../core/wir
 import type { Bridge, RequestFault } from "./bridge.ts";
 import type { LatencyLog } from "./draw/latency.ts";
 import { createTrendRing, type TrendRing } from "./draw/trend-ring.ts";
+import { addToTrends, fillTrends } from "./feed-trends.ts";
 
 /** An hour at 30 frames a second. */
 const RING_CAPACITY = 108_000;
 const BACKFILL_SECONDS = 3600;
-/** What lines are not drawn across. */
-const brokenBy = PictureFlags.afterGap | PictureFlags.newRest | PictureFlags.followedRest;
 
 export interface PictureFeed {
 	/** What the newest packet is drawn on; null until it has been fetched. */
@@ -107,33 +106,8 @@ export function createPictureFeed(around: FeedSurroundings): PictureFeed {
 	async function backfill(ring: TrendRing): Promise<void> {
 		const reply = await around.bridge().request("getLiveTrends", { seconds: BACKFILL_SECONDS });
 		if (!reply.ok || ring !== trends || reply.value.regions.length !== ring.regionCount) return;
-		const { seconds, values } = reply.value;
-		const row = new Float64Array(ring.regionCount);
-		// What arrived while the answer was under way is in the answer too, or comes after its end.
-		const last = seconds.at(-1) ?? Number.NEGATIVE_INFINITY;
-		const later: { seconds: number; means: Float64Array }[] = [];
-		for (let s = ring.sampleAt(last); s < ring.end; s++) {
-			if (ring.secondsAt(s) <= last) continue;
-			const means = new Float64Array(ring.regionCount);
-			for (let r = 0; r < means.length; r++) means[r] = ring.valueAt(r, s);
-			later.push({ seconds: ring.secondsAt(s), means });
-		}
-		ring.clear();
-		for (let i = 0; i < seconds.length; i++) {
-			for (let r = 0; r < row.length; r++) row[r] = values[r]![i] ?? Number.NaN;
-			ring.push(seconds[i]!, row);
-		}
-		for (const sample of later) ring.push(sample.seconds, sample.means);
+		fillTrends(ring, reply.value.seconds, reply.value.values);
 		tell(pictureListeners);
-	}
-
-	function addToTrends(packet: PicturePacket): void {
-		if (trends === null || packet.regionMeans.length !== trends.regionCount) return;
-		const seconds = packet.timeMicros / 1e6;
-		const isBackwards = trends.end > trends.first && seconds < trends.secondsAt(trends.end - 1);
-		if ((packet.flags & PictureFlags.restart) !== 0 || isBackwards) trends.clear();
-		else if ((packet.flags & brokenBy) !== 0) trends.pushGap();
-		trends.push(seconds, packet.regionMeans);
 	}
 
 	return {
@@ -167,7 +141,7 @@ export function createPictureFeed(around: FeedSurroundings): PictureFeed {
 				void fetchGeometry(packet.geometryId);
 			}
 			newest = packet;
-			addToTrends(packet);
+			addToTrends(trends, packet);
 			if (drawing === 0 || around.isHidden() || packet.geometryId !== geometry?.geometryId) {
 				release(packet.sequence);
 			}

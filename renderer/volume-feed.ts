@@ -10,6 +10,7 @@ import { magnitudeBelow } from "./draw/magnitude.ts";
 import { SMALLEST_RANGE } from "./draw/picture-view.ts";
 import { createTrendRing, type TrendRing } from "./draw/trend-ring.ts";
 import { createVolumeShape, sectionAt, type VolumeShape, valuesAt } from "./draw/volume-shape.ts";
+import { addToTrends, fillTrends } from "./feed-trends.ts";
 import type { PictureFeed } from "./picture-feed.ts";
 
 /** An hour at 30 frames a second. */
@@ -135,24 +136,8 @@ export function createVolumeFeed(
 	async function backfill(ring: TrendRing): Promise<void> {
 		const reply = await bridge().request("getVolumeTrends", { seconds: BACKFILL_SECONDS });
 		if (!reply.ok || ring !== trends || reply.value.regions.length !== ring.regionCount) return;
-		const { seconds, values } = reply.value;
-		const row = new Float64Array(ring.regionCount);
-		// What came meanwhile is in the answer, but for the last few: better a few missing than two of each.
-		ring.clear();
-		for (let i = 0; i < seconds.length; i++) {
-			for (let r = 0; r < row.length; r++) row[r] = values[r]![i] ?? Number.NaN;
-			ring.push(seconds[i]!, row);
-		}
+		fillTrends(ring, reply.value.seconds, reply.value.values);
 		tell(pictureListeners);
-	}
-
-	function addToTrends(packet: PicturePacket): void {
-		if (trends === null || packet.regionMeans.length !== trends.regionCount) return;
-		const seconds = packet.timeMicros / 1e6;
-		const isBackwards = trends.end > trends.first && seconds < trends.secondsAt(trends.end - 1);
-		if ((packet.flags & PictureFlags.restart) !== 0 || isBackwards) trends.clear();
-		else if ((packet.flags & (PictureFlags.afterGap | PictureFlags.newRest)) !== 0) trends.pushGap();
-		trends.push(seconds, packet.regionMeans);
 	}
 
 	const sectionFeed: PictureFeed = {
@@ -239,7 +224,7 @@ export function createVolumeFeed(
 			const id = packet.geometryId;
 			if (id !== shape?.geometry.geometryId && id !== wanted) void fetchShape(id);
 			newest = packet;
-			addToTrends(packet);
+			addToTrends(trends, packet);
 			if (id === shape?.geometry.geometryId && packet.nodeValues.length === shape.nodeCount) {
 				if (range.update(magnitudeBelow(packet.nodeValues, BEYOND), packet.timeMicros / 1e6)) tell(listeners);
 				fillSection();

@@ -6,7 +6,6 @@ import { createPattern } from "../../core/band/patterns.ts";
 import { USUAL_FAT } from "../../core/limb/fat.ts";
 import { predictCase } from "../../core/physics/predict-case.ts";
 import { createMeshSolver } from "../../core/physics/solve-forward.ts";
-import { dielectricOf, type Tissue } from "../../core/physics/tissue.ts";
 import { figuresOfMerit } from "../../core/picture/figures-of-merit.ts";
 import { meritAlongRadius } from "../../core/picture/merit-along-radius.ts";
 import { buildPictureModel, meshSubject, restSigma } from "../../core/picture/picture-model.ts";
@@ -18,6 +17,7 @@ import { discCases, errorOnDisc } from "../outside/disc-cases.ts";
 import { readCase, readReferenceCase, relativeError } from "../outside/forward-cases.ts";
 import { positionErrors, scoreOf, type TankScore } from "../outside/tank-score.ts";
 import { discEigenvalue } from "../physics/disc-oracle.ts";
+import { lastDigitsOff, printedTissue } from "../physics/printed-tissue.ts";
 import { createDiscSubject } from "../picture/create-disc.ts";
 import { CYLINDER_TOLERANCE, cylinderCases, errorOnCylinder } from "../volume/cylinder-cases.ts";
 import { createThighSubject, energyMismatch } from "./energy-balance.ts";
@@ -166,18 +166,6 @@ const boundary: readonly Check[] = [
 	),
 ];
 
-/** Conductivity and relative permittivity as printed. */
-const printed: readonly (readonly [Tissue, number, string, string])[] = [
-	["muscle", 10e3, "0.3408", "25909"],
-	["muscle", 100e3, "0.3619", "8089.2"],
-	["fat", 10e3, "0.0238", "1085.3"],
-	["fat", 100e3, "0.0244", "92.885"],
-	["bone", 10e3, "0.0204", "521.64"],
-	["bone", 100e3, "0.0208", "227.64"],
-	["skin-dry", 100e3, "0.00045", "1119.2"],
-	["skin-wet", 100e3, "0.0658", "15357"],
-];
-
 const tissue: readonly Check[] = [
 	{
 		what: "Fat that is assumed where none was measured, against 10.4 ± 4.1 mm over the front of the thigh, m",
@@ -192,18 +180,7 @@ const tissue: readonly Check[] = [
 			"model: Gabriel, Lau & Gabriel, Phys. Med. Biol. 41:2271, 1996; printed values: BioMed. Eng. OnLine 2018, s12938-018-0473-9, table 3",
 		tolerance: 1,
 		unit: "last digits",
-		measure() {
-			const digit = (text: string) => 10 ** -(text.split(".")[1]?.length ?? 0);
-			return Math.max(
-				...printed.flatMap(([name, hertz, conductivity, permittivity]) => {
-					const computed = dielectricOf(name, hertz);
-					return [
-						Math.abs(computed.conductivity - Number(conductivity)) / digit(conductivity),
-						Math.abs(computed.permittivity - Number(permittivity)) / digit(permittivity),
-					];
-				}),
-			);
-		},
+		measure: () => Math.max(...printedTissue.flatMap(lastDigitsOff)),
 	},
 ];
 
