@@ -75,7 +75,8 @@ test("another strength is tried beside the one in use, used, recorded, and put b
 
 	await page.getByRole("button", { name: "Use the tried strength" }).click();
 	await page.getByText("set by hand").waitFor(patience);
-	await page.getByRole("radio", { name: "Yes" }).check({ force: true });
+	const making = page.getByRole("region", { name: "How the picture is made" });
+	await making.getByRole("radio", { name: "Yes" }).check({ force: true });
 	// Once the picture by both is there, both can be taken back.
 	const putBack = page.getByRole("button", { name: "Back to the rule’s choice" });
 	await putBack.click({ trial: true, ...patience });
