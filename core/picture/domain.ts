@@ -1,6 +1,6 @@
 import type { Mesh } from "../mesh/mesh.ts";
 import type { ForwardField } from "../physics/forward.ts";
-import { cellAreas, cellCentres } from "./image-rows.ts";
+import { cellAreas, cellCentres, centreOfArea } from "./image-rows.ts";
 import { createPrior, type Prior, type PriorName } from "./prior.ts";
 import { createSensitivityRows } from "./sensitivity.ts";
 import { createWhitenedRows, type WhitenedRows } from "./whitened-sensitivities.ts";
@@ -33,18 +33,9 @@ export function sectionDomain(mesh: Mesh, field: ForwardField): PictureDomain {
 /** Those in a disc around the section's centre of area; at least the nearest. */
 function centralCells(mesh: Mesh, areas: Float64Array): Uint32Array {
 	const centres = cellCentres(mesh);
-	let area = 0;
-	let x = 0;
-	let y = 0;
-	for (let k = 0; k < areas.length; k++) {
-		area += areas[k]!;
-		x += areas[k]! * centres[2 * k]!;
-		y += areas[k]! * centres[2 * k + 1]!;
-	}
+	const { x, y, area } = centreOfArea(centres, areas);
 	const radius = Math.sqrt((CENTRAL_SHARE * area) / Math.PI);
-	const distances = areas.map((_, k) =>
-		Math.hypot(centres[2 * k]! - x / area, centres[2 * k + 1]! - y / area),
-	);
+	const distances = areas.map((_, k) => Math.hypot(centres[2 * k]! - x, centres[2 * k + 1]! - y));
 	const nearest = distances.indexOf(Math.min(...distances));
 	return Uint32Array.from(areas.keys()).filter((k) => distances[k]! <= radius || k === nearest);
 }

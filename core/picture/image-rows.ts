@@ -39,6 +39,22 @@ export function cellCentres({ nodes, triangles }: Mesh): Float64Array {
 	return centres;
 }
 
+/** Centre of the cells' area, and that area in m². @param centres [nCells × 2] m */
+export function centreOfArea(
+	centres: Float64Array,
+	areas: Float64Array,
+): { readonly x: number; readonly y: number; readonly area: number } {
+	let area = 0;
+	let x = 0;
+	let y = 0;
+	for (let k = 0; k < areas.length; k++) {
+		area += areas[k]!;
+		x += areas[k]! * centres[2 * k]!;
+		y += areas[k]! * centres[2 * k + 1]!;
+	}
+	return { x: x / area, y: y / area, area };
+}
+
 /** Value at each node: mean of the cells around it, by area. Smooth shading between nodes then shows it all. */
 export function nodeRows(mesh: Mesh, areas: Float64Array): ImageRows {
 	const nodeCount = mesh.nodes.length / 2;

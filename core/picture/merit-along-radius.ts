@@ -1,6 +1,7 @@
 import type { ReadingPattern } from "../band/band.ts";
 import type { Point } from "../limb/limb.ts";
 import { type FiguresOfMerit, figuresOfMerit } from "./figures-of-merit.ts";
+import { centreOfArea } from "./image-rows.ts";
 import type { PictureModel } from "./picture-model.ts";
 import { createSmallChanges } from "./small-changes.ts";
 import type { PictureSubject } from "./subject.ts";
@@ -36,15 +37,8 @@ export function meritAlongRadius(options: MeritOptions): MeritAlongRadius {
 		throw new RangeError("figures of merit: a model with cells as values is needed");
 	const changes = createSmallChanges(subject, pattern, model);
 	const { centres, areas } = changes;
-	let area = 0;
-	let x = 0;
-	let y = 0;
-	for (let k = 0; k < areas.length; k++) {
-		area += areas[k]!;
-		x += areas[k]! * centres[2 * k]!;
-		y += areas[k]! * centres[2 * k + 1]!;
-	}
-	const middle: Point = [x / area, y / area];
+	const { x, y, area } = centreOfArea(centres, areas);
+	const middle: Point = [x, y];
 	const targetRadius = TARGET_SHARE * Math.sqrt(area / Math.PI);
 	const reach = distanceToSkin(model, middle, angle);
 	const count = options.places ?? PLACES;
