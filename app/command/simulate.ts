@@ -167,9 +167,10 @@ async function run(
 	process.stderr.write("Preparing the simulated limb …\n");
 	const limbs = createLimbs(wish.board);
 	const startedAt = systemClock.monotonic();
+	// What is wrong from the start is so before the board's first word.
+	if (wish.fault !== null) void play(bench, wish.fault, hasFrames);
 	bench.start(limbs);
 	say(`A simulated board answers on ${wish.port}; nobody real is measured.`);
-	if (wish.fault !== null) void play(bench, wish.fault, hasFrames);
 	const fault = await isOver;
 	cancelEnd();
 	await bench.stop();

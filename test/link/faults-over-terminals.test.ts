@@ -19,6 +19,8 @@ import { type OpenBackend, openBackend } from "../session/open-backend.ts";
 import { hasSocat } from "./pty-pair.ts";
 
 const baudRate = 115_200;
+/** s, more than any test lasts. */
+const untilTold = 600;
 const board: SimulatedBoardOptions = {
 	seed: 31,
 	framesPerSecond: 20,
@@ -121,7 +123,8 @@ interface Scene extends AsyncDisposable {
 	more(frames: number): Promise<unknown>;
 }
 
-async function createScene(isRecording = true): Promise<Scene> {
+/** With a recording running, or with a fault from before anybody listens. */
+async function createScene(fromStart: SimulatedFaultName | null = null): Promise<Scene> {
 	const folder = mkdtempSync(join(tmpdir(), "tautline-faults-"));
 	const path = join(folder, "host");
 	const said = new Map<string, SaidFrame>();
@@ -141,6 +144,7 @@ async function createScene(isRecording = true): Promise<Scene> {
 	});
 	const opened = await bench.open();
 	if (!opened.ok) throw new Error(JSON.stringify(opened.error));
+	if (fromStart !== null) void bench.play(fromStart, untilTold);
 	bench.start(limbs);
 	// The state that pages see leaves out what lasts for an instant only: here every word of the link is heard.
 	const waiting = new Set<() => void>();
@@ -175,7 +179,7 @@ async function createScene(isRecording = true): Promise<Scene> {
 		});
 	}
 	let sessionId = 0;
-	if (isRecording) {
+	if (fromStart === null) {
 		await scene.until(({ link }) => link.state === "streaming");
 		({ sessionId } = await scene.ask("startRecording", { title: "Faults" }));
 	}
@@ -219,28 +223,33 @@ async function createScene(isRecording = true): Promise<Scene> {
 	};
 }
 
+/** A fault ends once it was told; it may have more than one thing to wait for, or not have come to it yet. */
+async function endOf(bench: FaultyBench, playing: Promise<void>): Promise<void> {
+	const pushing = setInterval(() => bench.goOn(), 50);
+	await playing.finally(() => clearInterval(pushing));
+}
+
 const labels = ({ events }: Stored): string[] => events.map(({ label }) => label);
 
 // Side by side, for most of their time is waiting: three seconds without a line are a silence.
 describe
 	.skipIf(!hasSocat)
 	.concurrent("with a recording running, over a real serial device", { timeout: 90_000 }, () => {
-		/** Fault, for how many seconds unless it is told before, and what it is told as. */
-		test.each<[SimulatedFaultName, number, readonly Fault["kind"][]]>([
-			["unplug", 60, ["no-such-port"]],
+		/** Each lasts until it is told. */
+		test.each<[SimulatedFaultName, readonly Fault["kind"][]]>([
+			["unplug", ["no-such-port"]],
 			// Whether the first look finds silence or an unanswered question is a matter of what else the machine does.
-			["sleep", 60, ["no-data", "board-silent"]],
-			["drowned", 60, ["too-disturbed"]],
-			["battery-dying", 1.5, ["battery-empty"]],
-			["second-band", 60, ["second-board"]],
-			["port-stolen", 60, ["port-busy"]],
-		])("%s: told, marked as a gap, and the same recording goes on", async (name, seconds, kinds) => {
+			["sleep", ["no-data", "board-silent"]],
+			["drowned", ["too-disturbed"]],
+			["battery-dying", ["battery-empty"]],
+			["second-band", ["second-board"]],
+			["port-stolen", ["port-busy"]],
+		])("%s: told, marked as a gap, and the same recording goes on", async (name, kinds) => {
 			await using scene = await createScene();
 			await scene.more(10);
-			const playing = scene.bench.play(name, seconds);
+			const playing = scene.bench.play(name, untilTold);
 			await scene.untilFault(kinds);
-			if (name !== "battery-dying") scene.bench.goOn();
-			await playing;
+			await endOf(scene.bench, playing);
 			await scene.until(({ link }) => link.state === "streaming");
 			await scene.more(10);
 			const stored = await scene.stored();
@@ -296,11 +305,10 @@ describe
 		test("another band in its place: nothing of it is recorded, and the first one's recording goes on", async () => {
 			await using scene = await createScene();
 			await scene.more(15);
-			const playing = scene.bench.play("swapped-band", 60);
+			const playing = scene.bench.play("swapped-band", untilTold);
 			const { board: other } = await scene.until(({ recording }) => recording?.waitsFor === "SIM-0000001F");
 			expect(other?.serial).toBe("SIM-00000020");
-			scene.bench.goOn();
-			await playing;
+			await endOf(scene.bench, playing);
 			await scene.until(({ recording, link }) => recording?.waitsFor === null && link.state === "streaming");
 			await scene.more(10);
 			const stored = await scene.stored();
@@ -308,13 +316,10 @@ describe
 		});
 
 		test("wrong baud: no line is found, and the speed that the bytes look like is told", async () => {
-			await using scene = await createScene(false);
-			const playing = scene.bench.play("wrong-baud", 60);
+			await using scene = await createScene("wrong-baud");
 			await scene.untilFault(["wrong-speed"]);
 			expect(scene.faults).toEqual([
 				expect.objectContaining({ kind: "wrong-speed", likelyBaudRate: 57_600 }),
 			]);
-			await scene.bench.stop();
-			await playing;
 		});
 	});

@@ -29,6 +29,7 @@ export interface FaultyBenchParts {
 const fullPercent = 94;
 /** From here a dying battery falls. */
 const lowPercent = 16;
+const mostFallSeconds = 3;
 
 export class FaultyBench {
 	readonly #parts: FaultyBenchParts;
@@ -204,21 +205,23 @@ export class FaultyBench {
 		this.#way.state = "clear";
 	}
 
-	/** Half of the time it falls, half of it nothing is heard. */
+	/** It falls, the board tells for a while that it has stopped, and then nothing any more. */
 	async #runDown(seconds: number): Promise<void> {
 		const { clock } = this.#parts;
 		const from = clock.monotonic();
+		const fallsFor = Math.min(mostFallSeconds, seconds / 3);
 		// The board goes on as it is; only what its gauge shows is another from now on.
 		await new Promise<void>((empty) => {
 			this.#gauge = () => {
-				const share = (clock.monotonic() - from) / (500 * seconds);
+				const share = (clock.monotonic() - from) / (1000 * fallsFor);
 				const percent = Math.max(1, Math.round(lowPercent * (1 - share)));
 				if (percent === 1) empty();
 				return percent;
 			};
 		});
+		await this.wait((seconds - fallsFor) / 2);
 		this.#switchOff();
-		await this.wait(seconds / 2);
+		await this.wait((seconds - fallsFor) / 2);
 		this.#gauge = null;
 		this.#switchOn();
 	}
