@@ -180,14 +180,18 @@ test("a reference of the hamstrings alone is one of them, and of nothing else", 
 });
 
 test("a band that goes silent pauses, and an answer that calls for help ends it at once", async () => {
+	// Ready before the set begins, which lasts a few seconds only.
+	const other = await page.context().newPage();
+	await other.goto(`${new URL(scene.app.entryUrl).origin}/#/connect`);
+	const disconnect = other.getByRole("button", { name: "Disconnect" });
+	await disconnect.waitFor();
+	await page.bringToFront();
 	await page.getByRole("link", { name: "Start exercises" }).tap();
 	await page.getByRole("button", { name: "The band is on" }).tap();
 	await page.getByRole("button", { name: /^0/ }).tap();
 	await page.getByRole("button", { name: "Start", exact: true }).tap();
 	await cue("Hold").waitFor({ timeout: SET_MILLISECONDS });
-	const other = await page.context().newPage();
-	await other.goto(`${new URL(scene.app.entryUrl).origin}/#/connect`);
-	await other.getByRole("button", { name: "Disconnect" }).click();
+	await disconnect.click();
 	await other.close();
 	await cue("Paused").waitFor();
 	await page.getByText("The band went silent.").waitFor();
