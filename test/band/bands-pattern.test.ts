@@ -22,10 +22,8 @@ describe("patterns of several bands", () => {
 	});
 
 	test("one band reads what a single band's pattern reads, in another order", () => {
-		const own = rowsOf(createBandsPattern([16], "adjacent").terminals)
-			.map(String)
-			.sort();
-		expect(own).toEqual(rowsOf(createPattern(16, "adjacent").terminals).map(String).sort());
+		const own = new Set(rowsOf(createBandsPattern([16], "adjacent").terminals).map(String));
+		expect(own).toEqual(new Set(rowsOf(createPattern(16, "adjacent").terminals).map(String)));
 	});
 
 	test("every reading of adjacent drives has its reciprocal", () => {
