@@ -1,6 +1,19 @@
 import { availableParallelism } from "node:os";
 import { defineConfig } from "vitest/config";
 
+/** Walks that take long and go beside the main ones: `npm run longer`. */
+const longer = ["demo", "left-out", "next-day", "sight", "volume"].map(
+	(name) => `test/browser/${name}.test.ts`,
+);
+const walking = {
+	testTimeout: 60_000,
+	hookTimeout: 60_000,
+	// Walks wait for holds and rests most of their time: several share a core. Each has its own app and browser.
+	maxWorkers: 3,
+	// after the unit tests, which leave no core idle
+	sequence: { groupOrder: 1 },
+};
+
 export default defineConfig({
 	test: {
 		projects: [
@@ -18,14 +31,11 @@ export default defineConfig({
 				test: {
 					name: "browser",
 					include: ["test/browser/**/*.test.ts"],
-					testTimeout: 60_000,
-					hookTimeout: 60_000,
-					// Walks wait for holds and rests most of their time: several share a core. Each has its own app and browser.
-					maxWorkers: 3,
-					// after the unit tests, which leave no core idle
-					sequence: { groupOrder: 1 },
+					exclude: longer,
+					...walking,
 				},
 			},
+			{ test: { name: "longer", include: longer, ...walking } },
 		],
 	},
 });

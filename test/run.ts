@@ -48,6 +48,13 @@ const passed =
 	stage("types", "node", ["test/typecheck.ts"]) &&
 	prepareMachine() &&
 	stage("build", "node", ["app/build.ts"]) &&
-	stage("tests", "vitest", ["run", "--reporter=default", "--reporter=json", `--outputFile.json=${results}`]);
+	stage("tests", "vitest", [
+		"run",
+		"--project=unit",
+		"--project=browser",
+		"--reporter=default",
+		"--reporter=json",
+		`--outputFile.json=${results}`,
+	]);
 printCounts();
 process.exitCode = passed ? 0 : 1;
