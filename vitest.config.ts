@@ -1,10 +1,20 @@
 import { availableParallelism } from "node:os";
 import { defineConfig } from "vitest/config";
 
-/** Walks that take long and go beside the main ones: `npm run longer`. */
-const longer = ["demo", "left-out", "next-day", "sight", "volume"].map(
-	(name) => `test/browser/${name}.test.ts`,
-);
+/** Walks and checks that take long and go beside the main ones: `npm run longer`. */
+const longer = [
+	"browser/demo",
+	"browser/left-out",
+	"browser/next-day",
+	"browser/sight",
+	"browser/volume",
+	"mesh/random-limbs",
+	"outside/forward-convergence",
+	"physics/cut-corners",
+	"volume/ball-change",
+	"volume/band-movement",
+	"volume/move-sensitivity",
+].map((name) => `test/${name}.test.ts`);
 const walking = {
 	testTimeout: 60_000,
 	hookTimeout: 60_000,
@@ -21,7 +31,7 @@ export default defineConfig({
 				test: {
 					name: "unit",
 					include: ["test/**/*.test.ts"],
-					exclude: ["test/browser/**"],
+					exclude: ["test/browser/**", ...longer],
 					testTimeout: 30_000,
 					// The usual one less than there are cores would leave one of two cores idle.
 					maxWorkers: availableParallelism(),
