@@ -1,4 +1,4 @@
-import { crc16OfText, crcDigits } from "./crc.ts";
+import { closedLine } from "./crc.ts";
 import type { BandAbility, BandStatus, BoardIdentity, DriveConfiguration } from "./frame.ts";
 import type { RefusalReason } from "./host-command.ts";
 import { protocolVersion } from "./limits.ts";
@@ -6,13 +6,9 @@ import { encodeReadings, type ReadingEncoding } from "./readings.ts";
 
 /** Encoders of what a board sends: each gives whole lines, LF included. Raw device time: µs modulo 2³². */
 
-function closeLine(body: string): string {
-	return `${body}~${crcDigits(crc16OfText(body))}\n`;
-}
-
 export function helloLine(board: BoardIdentity, rawMicros: number): string {
 	const kind = board.simulated ? "simulated" : "real";
-	return closeLine(
+	return closedLine(
 		`H ${protocolVersion} ${board.bootNumber} ${rawMicros} ${board.bandCount} ${kind} ${board.board} ${board.firmware} ${board.serial}`,
 	);
 }
@@ -20,7 +16,7 @@ export function helloLine(board: BoardIdentity, rawMicros: number): string {
 export function abilityLine(ability: BandAbility): string {
 	const least = `${microamp(ability.minimumMilliamp)} ${microamp(ability.maximumMilliamp)}`;
 	const frequencies = `${ability.minimumHertz} ${ability.maximumHertz}`;
-	return closeLine(
+	return closedLine(
 		`B ${ability.bandIndex} ${ability.electrodeCount} ${least} ${frequencies} ${ability.minimumGain} ${ability.maximumGain}`,
 	);
 }
@@ -30,14 +26,14 @@ export function configurationLines(drive: DriveConfiguration): string {
 	const terminals = drive.terminals === "four-terminal" ? 4 : 2;
 	const settings = `${microamp(drive.currentMilliamp)} ${drive.frequencyHertz} ${drive.gain}`;
 	const scale = `${drive.voltsPerUnit} ${drive.fullScale}`;
-	let lines = closeLine(
+	let lines = closedLine(
 		`C ${drive.configuration} ${drive.bandIndex} ${drive.electrodeCount} ${drive.drive} ${terminals} ${drive.readingCount} ${settings} ${scale}`,
 	);
 	const list = drive.listedTerminals;
 	if (list === null) return lines;
 	for (let first = 0; first < drive.readingCount; first += readingsPerListLine) {
 		const part = list.subarray(4 * first, 4 * Math.min(first + readingsPerListLine, drive.readingCount));
-		lines += closeLine(`R ${drive.configuration} ${drive.bandIndex} ${first} ${part.join(",")}`);
+		lines += closedLine(`R ${drive.configuration} ${drive.bandIndex} ${first} ${part.join(",")}`);
 	}
 	return lines;
 }
@@ -53,25 +49,25 @@ export function frameLine(
 	values: Float64Array,
 ): string {
 	const readings = encodeReadings(encoding, values);
-	return closeLine(`F ${bandIndex} ${configuration} ${sequence} ${rawMicros} ${encoding} ${readings}`);
+	return closedLine(`F ${bandIndex} ${configuration} ${sequence} ${rawMicros} ${encoding} ${readings}`);
 }
 
 export function statusLine(status: BandStatus, rawMicros: number): string {
-	return closeLine(`S ${status.bandIndex} ${rawMicros} ${status.activity} ${status.batteryPercent ?? "-"}`);
+	return closedLine(`S ${status.bandIndex} ${rawMicros} ${status.activity} ${status.batteryPercent ?? "-"}`);
 }
 
 /** Contact impedance per electrode, ohm; NaN where unreadable. */
 export function contactsLine(bandIndex: number, rawMicros: number, ohm: ArrayLike<number>): string {
 	const list = Array.from(ohm, (value) => (Number.isNaN(value) ? "-" : value.toFixed(0)));
-	return closeLine(`Z ${bandIndex} ${rawMicros} ${list.join(",")}`);
+	return closedLine(`Z ${bandIndex} ${rawMicros} ${list.join(",")}`);
 }
 
 export function acknowledgementLine(id: number): string {
-	return closeLine(`A ${id}`);
+	return closedLine(`A ${id}`);
 }
 
 export function refusalLine(id: number, reason: RefusalReason): string {
-	return closeLine(`N ${id} ${reason}`);
+	return closedLine(`N ${id} ${reason}`);
 }
 
 /** @throws RangeError when the current is no whole number of µA. */

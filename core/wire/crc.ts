@@ -27,6 +27,11 @@ export function crc16OfText(text: string): number {
 	return crc;
 }
 
+/** A whole line: what it says, its checksum and LF. */
+export function closedLine(body: string): string {
+	return `${body}~${crcDigits(crc16OfText(body))}\n`;
+}
+
 /** Four upper-case hexadecimal digits, as they stand at the end of a line. */
 export function crcDigits(crc: number): string {
 	return crc.toString(16).toUpperCase().padStart(4, "0");

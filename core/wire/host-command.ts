@@ -1,4 +1,4 @@
-import { crc16OfText, crcDigits } from "./crc.ts";
+import { closedLine } from "./crc.ts";
 import { largestCommandId, mostBands } from "./limits.ts";
 import { LineFields } from "./line-fields.ts";
 
@@ -35,8 +35,7 @@ export type RefusalReason = (typeof refusalReasons)[number];
 /** One line, LF included. @throws RangeError when a number cannot be written as the protocol asks. */
 export function encodeHostCommand(id: number, command: HostCommand): string {
 	if (!Number.isInteger(id) || id < 1 || id > largestCommandId) throw new RangeError(`command id ${id}`);
-	const body = `Q ${id} ${command.command} ${bandField(command)} ${valueField(command)}`;
-	return `${body}~${crcDigits(crc16OfText(body))}\n`;
+	return closedLine(`Q ${id} ${command.command} ${bandField(command)} ${valueField(command)}`);
 }
 
 export type HostLine =

@@ -1,6 +1,6 @@
 import type { Duplex } from "node:stream";
 import { BoardParser } from "../../../core/wire/board-parser.ts";
-import { crc16OfText, crcDigits } from "../../../core/wire/crc.ts";
+import { closedLine } from "../../../core/wire/crc.ts";
 import type { BandAbility, BandStatus, BoardIdentity, DriveConfiguration } from "../../../core/wire/frame.ts";
 import type { RefusalReason } from "../../../core/wire/host-command.ts";
 import { createLineSplitter, LineCapStream } from "../line-stream.ts";
@@ -109,7 +109,7 @@ export class BoardEar {
 	async ask(rest: string, id = this.#takeId()): Promise<Answer | null> {
 		const from = this.heard.length;
 		const saidAt = this.#clock.monotonic();
-		this.write(sealed(`Q ${id} ${rest}`));
+		this.write(closedLine(`Q ${id} ${rest}`));
 		const isAnswer = (heard: Heard) => heard.kind === "reply" && heard.id === id;
 		await this.until(() => this.heard.slice(from).some(isAnswer), answerWithinMs);
 		const at = this.heard.findIndex((heard, index) => index >= from && isAnswer(heard));
@@ -138,8 +138,3 @@ export class BoardEar {
 }
 
 type DistributiveOmit<T, K extends PropertyKey> = T extends unknown ? Omit<T, K> : never;
-
-/** The line with its checksum and LF. */
-export function sealed(body: string): string {
-	return `${body}~${crcDigits(crc16OfText(body))}\n`;
-}

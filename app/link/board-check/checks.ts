@@ -1,3 +1,4 @@
+import { closedLine } from "../../../core/wire/crc.ts";
 import type {
 	BandAbility,
 	BandActivity,
@@ -7,7 +8,7 @@ import type {
 import type { RefusalReason } from "../../../core/wire/host-command.ts";
 import { hostSilenceSeconds, longestLine, mostBands, statusEverySeconds } from "../../../core/wire/limits.ts";
 import { currentFault } from "../current-fault.ts";
-import { type Answer, type BoardEar, type Heard, sealed } from "./board-ear.ts";
+import type { Answer, BoardEar, Heard } from "./board-ear.ts";
 
 /** One duty of a board, and how it is tried. */
 export interface Check {
@@ -225,7 +226,7 @@ async function refusesFrequency(board: BoardOnTrial): Promise<string> {
 
 async function ignoresDamage({ ear }: BoardOnTrial): Promise<string> {
 	const from = ear.heard.length;
-	const line = sealed("Q 4000000001 alive * -");
+	const line = closedLine("Q 4000000001 alive * -");
 	const digit = line.at(-2) === "0" ? "1" : "0";
 	ear.write(`${line.slice(0, -2)}${digit}\n`);
 	await ear.listen(answerWithinMs);
@@ -238,7 +239,7 @@ async function survivesNoise(board: BoardOnTrial): Promise<string> {
 	const everyByte = Array.from({ length: 256 }, (_, byte) =>
 		String.fromCharCode((byte * 167 + 13) % 256),
 	).join("");
-	const command = sealed("Q 4000000002 stop * -");
+	const command = closedLine("Q 4000000002 stop * -");
 	board.ear.write(
 		`${everyByte}\n${command.slice(0, 9)}\n${command.slice(9)}\r\n\n\r\n${command.slice(0, 14)}\n`,
 	);
