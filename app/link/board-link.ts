@@ -18,6 +18,7 @@ import { garbageFault } from "./garbage-fault.ts";
 import { createLineSplitter, LineCapStream } from "./line-stream.ts";
 import { type LinkClock, systemClock } from "./link-clock.ts";
 import { LinkVitals } from "./link-vitals.ts";
+import { reconnectPause } from "./reconnect-pause.ts";
 import type { Connection, Transport } from "./transport.ts";
 import { toHostCommand } from "./wire-command.ts";
 
@@ -45,7 +46,6 @@ const stoodStillMs = 5000;
 const lateMs = 2000;
 /** Boards answer within half a second: after this a second one on the line has said its hello too. */
 const secondHelloMs = 700;
-const pausesMs = [250, 500, 1000, 2000, 4000, 5000] as const;
 
 /**
  * One board over one transport: opens it, asks for the board's hello, checks that its current is allowed, starts it,
@@ -318,7 +318,7 @@ export class BoardLink implements FrameSource {
 			this.#fail(fault);
 			return;
 		}
-		const pause = pausesMs[Math.min(this.#attempt, pausesMs.length - 1)]!;
+		const pause = reconnectPause(this.#attempt);
 		this.#attempt++;
 		this.#tell({ state: "reconnecting", label: this.#label, attempt: this.#attempt, fault });
 		this.#cancelTimer = this.#clock.after(pause, () => void this.#connect());

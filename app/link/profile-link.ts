@@ -7,6 +7,7 @@ import { currentFault } from "./current-fault.ts";
 import type { BoardCommand, FrameSource, FrameSourceEvents, LinkCounters } from "./frame-source.ts";
 import { createLineSplitter, LineCapStream } from "./line-stream.ts";
 import { type LinkClock, systemClock } from "./link-clock.ts";
+import { reconnectPause } from "./reconnect-pause.ts";
 import type { Connection, Transport } from "./transport.ts";
 
 export interface ProfileLinkOptions {
@@ -22,7 +23,6 @@ export interface ProfileLinkOptions {
 const greetingMs = 10_000;
 const silenceMs = 3000;
 const watchEveryMs = 500;
-const pausesMs = [250, 500, 1000, 2000, 4000, 5000] as const;
 
 /**
  * A board that prints numbers in its own way, read by a profile: it takes no commands and does not report what it
@@ -200,7 +200,7 @@ export class ProfileLink implements FrameSource {
 			this.#fail(fault);
 			return;
 		}
-		const pause = pausesMs[Math.min(this.#attempt, pausesMs.length - 1)]!;
+		const pause = reconnectPause(this.#attempt);
 		this.#attempt++;
 		this.#tell({ state: "reconnecting", label: this.#label, attempt: this.#attempt, fault });
 		this.#cancelTimer = this.#clock.after(pause, () => void this.#connect());
