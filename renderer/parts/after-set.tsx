@@ -3,7 +3,7 @@ import { useState } from "preact/hooks";
 import type { RequestArgument, UnansweredSet } from "../../app/contract.ts";
 import { effortScale, type NextStep, redFlags } from "../../core/exercise/stop-rules.ts";
 import type { RequestFault } from "../bridge.ts";
-import { coachWords, effortAnchors } from "../text/coach-words.ts";
+import { adviceWords, coachWords, effortAnchors } from "../text/coach-words.ts";
 import { AnswerScale } from "./answer-scale.tsx";
 import { FaultNote } from "./notes.tsx";
 import { PainQuestion } from "./pain-question.tsx";
@@ -21,7 +21,8 @@ export function AfterSet() {
 	return <SetQuestions {...answer} onAnswer={(given) => void answer.run(given)} />;
 }
 
-/** What was left unanswered today comes before anything else. @param onAnswered what the answers lead to */
+/** What was left unanswered today comes before anything else. @param onAnswered what the answers lead to, where a person
+ *  has to read it before going on; else null */
 export function LeftSetQuestions({
 	personId,
 	left,
@@ -29,7 +30,7 @@ export function LeftSetQuestions({
 }: {
 	readonly personId: number;
 	readonly left: UnansweredSet;
-	readonly onAnswered: (step: NextStep) => void;
+	readonly onAnswered: (step: NextStep | null) => void;
 }) {
 	const answer = useAction("answerLeftSet");
 	return (
@@ -42,7 +43,8 @@ export function LeftSetQuestions({
 				{...answer}
 				onAnswer={async (given) => {
 					const outcome = await answer.run({ ...given, personId, setId: left.setId });
-					if (outcome.ok) onAnswered(outcome.value);
+					if (!outcome.ok) return;
+					onAnswered(adviceWords(outcome.value)?.isSerious === true ? outcome.value : null);
 				}}
 			/>
 		</div>

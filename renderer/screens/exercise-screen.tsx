@@ -10,7 +10,7 @@ import { Sitting } from "../parts/sitting.tsx";
 import { useLoaded } from "../parts/use-request.ts";
 import { hashOf } from "../route.ts";
 import { nextIndex } from "../sitting.ts";
-import { adviceWords, coachWords } from "../text/coach-words.ts";
+import { coachWords } from "../text/coach-words.ts";
 import { personWords } from "../text/people-words.ts";
 import { today as dayToday } from "../text/quantity.ts";
 
@@ -49,7 +49,7 @@ function PersonSitting({ personId }: { readonly personId: number }) {
 				personId={personId}
 				left={today.value.unanswered}
 				onAnswered={(next) => {
-					setStep(adviceWords(next)?.isSerious === true ? next : null);
+					setStep(next);
 					setVisit(visit + 1);
 				}}
 			/>

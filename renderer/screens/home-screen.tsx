@@ -19,7 +19,6 @@ import { Sitting } from "../parts/sitting.tsx";
 import { useLoaded } from "../parts/use-request.ts";
 import { hashOf } from "../route.ts";
 import { doneOrEnded, minutesFor, nextIndex } from "../sitting.ts";
-import { adviceWords } from "../text/coach-words.ts";
 import { homeDose, homeWords, streakWords } from "../text/home-words.ts";
 import { longDay } from "../text/plan-words.ts";
 import { today as dayToday } from "../text/quantity.ts";
@@ -60,7 +59,7 @@ export function HomeScreen({ home }: { readonly home: Home }) {
 				personId={personId}
 				left={today.value.unanswered}
 				onAnswered={(next) => {
-					setStep(adviceWords(next)?.isSerious === true ? next : null);
+					setStep(next);
 					setVisit(visit + 1);
 				}}
 			/>
