@@ -1,3 +1,4 @@
+import type { ComponentChildren } from "preact";
 import type { CoachView } from "../../core/exercise/coach-view.ts";
 import { type GaugeShape, gaugeOf, type OwnScale } from "../draw/coach-gauge.ts";
 import { coachWords } from "../text/coach-words.ts";
@@ -71,24 +72,33 @@ function Target({ target }: Pick<GaugeShape, "target">) {
 	);
 }
 
+/** Something drawn around the height of a level, 0 to 1 of the gauge. */
+function Mark({
+	name,
+	at,
+	children,
+}: {
+	readonly name: string;
+	readonly at: number;
+	readonly children: ComponentChildren;
+}) {
+	return (
+		<svg aria-hidden="true" class={name} x="0" y={fromTop(at)} width="100%" height="1" overflow="visible">
+			{children}
+		</svg>
+	);
+}
+
 /** Without a reference the only mark that means something is one's own most. */
 function Most({ most }: Pick<GaugeShape, "most">) {
 	if (most === null) return null;
 	return (
-		<svg
-			aria-hidden="true"
-			class="gauge-most"
-			x="0"
-			y={fromTop(most)}
-			width="100%"
-			height="1"
-			overflow="visible"
-		>
+		<Mark name="gauge-most" at={most}>
 			<rect {...TUBE} height="3" />
 			<text x="50%" y="-18">
 				{coachWords.most}
 			</text>
-		</svg>
+		</Mark>
 	);
 }
 
@@ -96,21 +106,13 @@ function Most({ most }: Pick<GaugeShape, "most">) {
 function Pointer({ level }: Pick<GaugeShape, "level">) {
 	if (level === null) return null;
 	return (
-		<svg
-			aria-hidden="true"
-			class="gauge-level"
-			x="0"
-			y={fromTop(level)}
-			width="100%"
-			height="1"
-			overflow="visible"
-		>
+		<Mark name="gauge-level" at={level}>
 			<rect {...TUBE} y="-9" height="18" />
 			<path d="M0 -24L34 0L0 24Z" />
 			<svg aria-hidden="true" x="100%" overflow="visible">
 				<path d="M0 -24L-34 0L0 24Z" />
 			</svg>
-		</svg>
+		</Mark>
 	);
 }
 

@@ -2,13 +2,14 @@
 import { useId, useState } from "preact/hooks";
 import { type ProfileDraft, withSample } from "../profile-draft.ts";
 import { profileWords as text } from "../text/profile-words.ts";
+import { CaptureProgress } from "./capture-progress.tsx";
 import { TextField } from "./field.tsx";
 import { FileButton } from "./file-button.tsx";
 import { Icon } from "./icon.tsx";
 import { FaultNote } from "./notes.tsx";
 import { type LoadedPorts, PortField } from "./port-field.tsx";
 import { bytesOfBinaryText } from "./read-file.ts";
-import { captureSeconds, useCapture } from "./use-capture.ts";
+import { useCapture } from "./use-capture.ts";
 
 /** Characters of a sample: hundreds of frames, and no page stands still over them. */
 export const mostSample = 256 * 1024;
@@ -133,13 +134,7 @@ export function ProfileLines({
 					onInput={(value) => onChange({ ...draft, baudRate: value }, "baudRate")}
 				/>
 				{isBusy ? (
-					<div class="profile-capture" role="status">
-						<progress max={captureSeconds} value={capture.elapsed} aria-label={text.capture} />
-						<span class="figures">{text.capturing(capture.elapsed)}</span>
-						<button type="button" class="button button-quiet" onClick={capture.action.cancel}>
-							{text.cancel}
-						</button>
-					</div>
+					<CaptureProgress label={text.capture} elapsed={capture.elapsed} onCancel={capture.action.cancel} />
 				) : (
 					<button
 						type="button"

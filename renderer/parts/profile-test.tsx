@@ -12,6 +12,7 @@ import { otherPatterns } from "../profile-draft.ts";
 import type { Fact } from "../text/how-measured.ts";
 import { refusedWords, profileWords as text, whyRefused } from "../text/profile-words.ts";
 import { formatQuantity } from "../text/quantity.ts";
+import { CaptureProgress } from "./capture-progress.tsx";
 import { FactList } from "./fact-list.tsx";
 import { FramePlot } from "./frame-plot.tsx";
 import { Icon } from "./icon.tsx";
@@ -63,13 +64,7 @@ function LiveTrial({ profile, port }: { readonly profile: BoardProfile; readonly
 		<>
 			<div class="button-row">
 				{isBusy ? (
-					<div class="profile-capture" role="status">
-						<progress max={captureSeconds} value={capture.elapsed} aria-label={text.runLive} />
-						<span class="figures">{text.capturing(capture.elapsed)}</span>
-						<button type="button" class="button button-quiet" onClick={cancel}>
-							{text.cancel}
-						</button>
-					</div>
+					<CaptureProgress label={text.runLive} elapsed={capture.elapsed} onCancel={cancel} />
 				) : (
 					<button
 						type="button"
