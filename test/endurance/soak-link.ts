@@ -6,6 +6,7 @@
 import { once } from "node:events";
 import { createLineSplitter, LineCapStream } from "../../app/link/line-stream.ts";
 import type { Store } from "../../app/store/store.ts";
+import { createSeededRandom } from "../../core/exercise/seeded-random.ts";
 import { configurationLines, frameLine } from "../../core/wire/board-lines.ts";
 import { BoardParser } from "../../core/wire/board-parser.ts";
 import { withBenchStoreAsync } from "../bench/bench-store.ts";
@@ -77,7 +78,7 @@ async function soak(store: Store, frames: number, onProgress: (done: number) => 
 	for (const line of configurationLines(settings).trimEnd().split("\n")) parser.parse(Buffer.from(line));
 
 	const values = new Float64Array(readingCount);
-	const faults = createRandom(17);
+	const faults = createSeededRandom(17).next;
 	let arrivedWhole = 0;
 	let firstWhole = -1;
 	let lastWhole = -1;
@@ -176,15 +177,4 @@ function memory(): { heap: number; resident: number } {
 	globalThis.gc?.();
 	const { heapUsed, external, rss } = process.memoryUsage();
 	return { heap: heapUsed + external, resident: rss };
-}
-
-/** Mulberry32 (public domain, T. Ettinger). */
-function createRandom(seed: number): () => number {
-	let state = seed;
-	return () => {
-		state = (state + 0x6d2b79f5) | 0;
-		let t = Math.imul(state ^ (state >>> 15), 1 | state);
-		t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
-		return ((t ^ (t >>> 14)) >>> 0) / 2 ** 32;
-	};
 }

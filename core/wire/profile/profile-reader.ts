@@ -50,7 +50,10 @@ export class ProfileReader {
 	#lastSequence = -1;
 	#lastRawMicros = Number.NaN;
 	#lastArrival = Number.NaN;
-	#isIncomplete = 0;
+	/** Frames that were given up since the last whole one. */
+	#incompleteFrames = 0;
+	/** Missing in front of the frame that is being put together. */
+	#pendingLost = 0;
 
 	constructor(profile: BoardProfile, onFrame: (frame: Frame, lostBefore: number) => void) {
 		const { readingCount, electrodeCount } = configurationOf(profile);
@@ -125,7 +128,7 @@ export class ProfileReader {
 	#begin(): void {
 		if (this.#nextRow > 0) {
 			this.counters.bad["wrong-count"]++;
-			this.#isIncomplete++;
+			this.#incompleteFrames++;
 		}
 		this.#nextRow = 0;
 	}
@@ -141,7 +144,7 @@ export class ProfileReader {
 			// A line is missing in between: what is there of the frame is of no use.
 			else if (row !== this.#nextRow) {
 				if (this.#nextRow > 0) {
-					this.#isIncomplete++;
+					this.#incompleteFrames++;
 					this.#nextRow = -1;
 					return "wrong-count";
 				}
@@ -152,7 +155,7 @@ export class ProfileReader {
 		if (row < 0 || row >= shape.lines) return "aside";
 		const fault = this.#readValues(line, row * this.#perLine);
 		if (fault !== null) {
-			if (shape.lines > 1) this.#isIncomplete++;
+			if (shape.lines > 1) this.#incompleteFrames++;
 			this.#nextRow = -1;
 			return fault;
 		}
@@ -169,8 +172,6 @@ export class ProfileReader {
 		this.#tell();
 		return "frame";
 	}
-
-	#pendingLost = 0;
 
 	/** Sequence and time, from a frame's first line. */
 	#readHeader(line: Uint8Array, arrivalMicros: number): BadLineCause | null {
@@ -189,10 +190,10 @@ export class ProfileReader {
 			this.#lastSequence = told;
 			this.#frame.sequence = told;
 		} else {
-			this.#pendingLost = this.#isIncomplete;
-			this.#frame.sequence = (this.#frame.sequence + 1 + this.#isIncomplete) % 2 ** 32;
+			this.#pendingLost = this.#incompleteFrames;
+			this.#frame.sequence = (this.#frame.sequence + 1 + this.#incompleteFrames) % 2 ** 32;
 		}
-		this.#isIncomplete = 0;
+		this.#incompleteFrames = 0;
 		this.#keepTime(clock === null ? null : clock * microsOf[time!.unit], arrivalMicros);
 		return null;
 	}
