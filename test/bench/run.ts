@@ -1,5 +1,6 @@
 /** `npm run bench [-- PART …]`: prints one JSON object on stdout. Ratios are the figures to compare; times depend on
  *  the machine and on what else it does. */
+import { benchCoreUse } from "./core-use.ts";
 import { benchFrame } from "./frame.ts";
 import { benchHistory } from "./history.ts";
 import { benchLatency } from "./latency.ts";
@@ -17,6 +18,7 @@ const parts: Record<string, () => unknown> = {
 	parser: benchParser,
 	store: benchStore,
 	history: benchHistory,
+	"core-use": benchCoreUse,
 	latency: benchLatency,
 };
 

@@ -102,11 +102,11 @@ async function readAddress(child: ChildProcess): Promise<string> {
 	throw new Error("the app ended before it told its address");
 }
 
-export async function startBrowser(): Promise<Browser> {
+export async function startBrowser(graphics: readonly string[] = ["--disable-gpu"]): Promise<Browser> {
 	const executablePath = findBrowser();
 	if (executablePath === null) throw new Error("no Chromium or Chrome found");
 	const args = [
-		"--disable-gpu",
+		...graphics,
 		"--disable-background-networking",
 		"--disable-component-update",
 		"--disable-sync",
