@@ -9,9 +9,10 @@ export interface RingParts {
 }
 
 /**
- * Where a limb tapers, electrodes one above the other start at almost the same place. Starts, and ends, nearer to each
- * other than this share of the narrowest electrode are laid together in their middle: otherwise slivers between them
- * would ask for a mesh that is many times finer, for half a millimetre of an electrode.
+ * Where a limb tapers, electrodes one above the other start at almost the same place; where bands are turned, one starts
+ * almost where another ends. Ends of different bands nearer to each other than this share of the narrowest electrode are
+ * laid together in their middle: otherwise slivers between them would ask for a mesh that is many times finer, for half a
+ * millimetre of an electrode.
  */
 const SAME = 0.1;
 
@@ -23,18 +24,12 @@ export function cutRing(rings: readonly PlacedElectrodes[], circumference: numbe
 	const widths = rings.flatMap(({ start, end }) => Array.from(start, (from, i) => end[i]! - from));
 	const tolerance = same * Math.min(...widths);
 	const wrap = (s: number) => s - circumference * Math.floor(s / circumference);
-	const starts = layTogether(
-		rings.flatMap(({ start }) => Array.from(start, wrap)),
-		tolerance,
-		circumference,
+	const places = rings.flatMap(({ start, end }, band) =>
+		[...start, ...end].map((s) => ({ at: wrap(s), band })),
 	);
-	const ends = layTogether(
-		rings.flatMap(({ end }) => Array.from(end, wrap)),
-		tolerance,
-		circumference,
-	);
-	const cuts = [...new Set([...starts, ...ends])].sort((a, b) => a - b);
-	const firsts = rings.map((_, band) => rings.slice(0, band).reduce((sum, { count }) => sum + count, 0));
+	const laid = layTogether(places, tolerance, circumference);
+	const cuts = [...new Set(laid)].sort((a, b) => a - b);
+	const firsts = rings.map((_, band) => rings.slice(0, band).reduce((sum, { count }) => sum + 2 * count, 0));
 	const start: number[] = [];
 	const end: number[] = [];
 	const over: number[][] = rings.map(() => []);
@@ -43,8 +38,9 @@ export function cutRing(rings: readonly PlacedElectrodes[], circumference: numbe
 		const middle = wrap((from + to) / 2);
 		const electrodes = rings.map(({ count }, band) => {
 			for (let l = 0; l < count; l++) {
-				const begin = starts[firsts[band]! + l]!;
-				if (wrap(middle - begin) < wrap(ends[firsts[band]! + l]! - begin)) return l;
+				const begin = laid[firsts[band]! + l]!;
+				const width = wrap(laid[firsts[band]! + count + l]! - begin);
+				if (wrap(middle - begin) < width) return l;
 			}
 			return -1;
 		});
@@ -59,34 +55,45 @@ export function cutRing(rings: readonly PlacedElectrodes[], circumference: numbe
 	};
 }
 
-/** Moves places on a ring that are close together to their middle. */
-function layTogether(places: readonly number[], tolerance: number, circumference: number): number[] {
-	const order = Array.from(places.keys()).sort((a, b) => places[a]! - places[b]!);
+interface End {
+	/** m */
+	readonly at: number;
+	readonly band: number;
+}
+
+/** Moves places on a ring that are close together to their middle, but never two of the same band. @returns [places] m */
+function layTogether(places: readonly End[], tolerance: number, circumference: number): number[] {
+	const order = Array.from(places.keys()).sort((a, b) => places[a]!.at - places[b]!.at);
 	// begin behind a gap, so that no group runs over the ring's seam
 	let seam = 0;
-	for (const [i, at] of order.entries()) {
-		const before = i === 0 ? places[order.at(-1)!]! - circumference : places[order[i - 1]!]!;
-		if (places[at]! - before > tolerance) {
+	for (const [i, place] of order.entries()) {
+		const before = i === 0 ? places[order.at(-1)!]!.at - circumference : places[order[i - 1]!]!.at;
+		if (places[place]!.at - before > tolerance) {
 			seam = i;
 			break;
 		}
 	}
-	const moved = [...places];
+	const laid = places.map(({ at }) => at);
 	let group: { readonly place: number; readonly at: number }[] = [];
 	const close = (): void => {
 		const mean = group.reduce((sum, { at }) => sum + at, 0) / group.length;
-		for (const { place } of group) moved[place] = mean - circumference * Math.floor(mean / circumference);
+		for (const { place } of group) laid[place] = mean - circumference * Math.floor(mean / circumference);
 	};
 	for (let i = 0; i < order.length; i++) {
 		const k = seam + i;
 		const place = order[k % order.length]!;
-		const at = places[place]! + (k < order.length ? 0 : circumference);
-		if (group.length > 0 && at - group.at(-1)!.at > tolerance) {
+		const { at: from, band } = places[place]!;
+		const at = from + (k < order.length ? 0 : circumference);
+		const joins =
+			group.length > 0 &&
+			at - group.at(-1)!.at <= tolerance &&
+			group.every((other) => places[other.place]!.band !== band);
+		if (group.length > 0 && !joins) {
 			close();
 			group = [];
 		}
 		group.push({ place, at });
 	}
-	if (group.length > 0) close();
-	return moved;
+	close();
+	return laid;
 }

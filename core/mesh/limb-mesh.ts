@@ -3,6 +3,7 @@ import type { RegionOutline } from "../limb/limb.ts";
 import type { Outline } from "../limb/outline.ts";
 import { type Arrangement, arrange, SNAP_SHARE } from "./arrangement.ts";
 import { type Chain, electrodeOver, joinChains, pointOnChain } from "./chains.ts";
+import { electrodeEnds } from "./electrode-ends.ts";
 import { createJitter, type Jitter } from "./jitter.ts";
 import type { Mesh } from "./mesh.ts";
 import { type Demand, type MeshPoints, type MeshSizes, placePoints } from "./mesh-points.ts";
@@ -30,8 +31,9 @@ export interface MeshOptions {
 /**
  * Triangles over a limb's cross-section: fine at the ends of electrodes, coarse inside, with edges along every
  * region's outline. Nodes on the skin lie on the outline, nodes between regions on the regions' outlines; outlines
- * nearer to each other than 0.02 % of the circumference (0.1 mm on a thigh) are taken for one. No angle is below
- * 20° but where outlines meet each other, or themselves, at less than that.
+ * nearer to each other than 0.02 % of the circumference (0.1 mm on a thigh) are taken for one, and so are ends of
+ * electrodes nearer than 0.001 %. No angle is below 20° but where outlines meet each other, or themselves, at less than
+ * that.
  *
  * The same options give the same mesh.
  *
@@ -48,10 +50,7 @@ export function meshLimb(options: MeshOptions): Mesh {
 	const jitter = createJitter(options.variant);
 
 	const { circumference } = outline;
-	const ends = Array.from(
-		[...electrodes.start, ...electrodes.end],
-		(s) => s - circumference * Math.floor(s / circumference),
-	);
+	const ends = electrodeEnds(electrodes, circumference);
 	const arrangement = arrange(outline, ends, regions);
 	const isElectrodeEnd = new Set(ends);
 	const chains = joinChains(

@@ -17,7 +17,11 @@ export function defaultTriangles(electrodeCount: number): number {
  * discs (about 0.15 %, a third of what even growth from shorter ends gave).
  */
 function sizesFor(outline: Outline, electrodes: PlacedElectrodes, scale: number): MeshSizes {
-	const width = electrodes.end[0]! - electrodes.start[0]!;
+	// Of pieces of electrodes that lie across each other the narrow ones ask for shorter edges by themselves.
+	let width = 0;
+	for (let i = 0; i < electrodes.count; i++) {
+		width = Math.max(width, electrodes.end[i]! - electrodes.start[i]!);
+	}
 	const radius = outline.circumference / (2 * Math.PI);
 	const pitch = outline.circumference / electrodes.count;
 	return {

@@ -24,6 +24,30 @@ describe("the ring under several bands", () => {
 		for (let i = 0; i < 16; i++) expect(parts.end[i]! - parts.start[i]!).toBeCloseTo(0.02, 6);
 	});
 
+	test("where one band's electrode ends, almost, and another's starts is one cut", () => {
+		const width = circumference / 16;
+		const { parts, electrodeOver } = cutRing(
+			[ring(8, width), ring(8, 0.98 * width, Math.PI / 8)],
+			circumference,
+		);
+		expect(parts.count).toBe(16);
+		for (let i = 0; i < 16; i++) {
+			expect(electrodeOver.filter((over) => over[i]! >= 0)).toHaveLength(1);
+			expect(parts.start[i]! + width).toBeCloseTo(parts.end[i]!, 3);
+		}
+	});
+
+	test("a narrow gap within one band stays, whatever other bands do beside it", () => {
+		const touching = circumference / 8 / 1.021;
+		const turned = Array.from({ length: 3 }, (_, i) => ring(8, touching, 0.002 * i));
+		const { parts, electrodeOver } = cutRing(turned, circumference);
+		for (const [band, over] of electrodeOver.entries()) {
+			const covered = over.reduce((sum, at, i) => sum + (at < 0 ? 0 : parts.end[i]! - parts.start[i]!), 0);
+			expect(covered, `band ${band + 1}`).toBeLessThan(0.99 * circumference);
+			expect(new Set(over.filter((at) => at >= 0)).size).toBe(8);
+		}
+	});
+
 	test("every electrode is the sum of its parts, wherever the bands are turned", () => {
 		fc.assert(
 			fc.property(

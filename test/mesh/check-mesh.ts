@@ -56,18 +56,20 @@ export function measureMesh({ nodes, triangles, regionOf }: Mesh): MeshFacts {
 	return { triangles: nTriangles, leastAngle, area, areaOf, boundary };
 }
 
-/** Electrodes whose edges are not an unbroken run along the boundary from their start to their end. */
+/** Electrodes whose edges are not an unbroken run along the boundary from their start to their end.
+ *  @param slack share of the circumference: where ends lie so near to each other they are one */
 export function wrongElectrodes(
 	mesh: Mesh,
 	boundary: MeshFacts["boundary"],
 	outline: Outline,
 	electrodes: PlacedElectrodes,
+	slack = 1e-9,
 ): number[] {
 	const onBoundary = new Set(boundary.map(([p, q]) => `${p} ${q}`));
 	const at = (v: number): [number, number] => [mesh.nodes[2 * v]!, mesh.nodes[2 * v + 1]!];
 	const isAt = (v: number, arc: number) => {
 		const [x, y] = outline.pointAt(arc);
-		return Math.hypot(at(v)[0] - x, at(v)[1] - y) < 1e-9 * outline.circumference;
+		return Math.hypot(at(v)[0] - x, at(v)[1] - y) < slack * outline.circumference;
 	};
 	const wrong: number[] = [];
 	for (let electrode = 0; electrode < electrodes.count; electrode++) {

@@ -1,3 +1,4 @@
+import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { placeElectrodes } from "../../core/band/electrodes.ts";
 import type { OutlineShape, Point, RegionOutline } from "../../core/limb/limb.ts";
@@ -8,6 +9,7 @@ import { createThigh } from "../../core/limb/thigh-atlas.ts";
 import { type MeshOptions, meshLimb } from "../../core/mesh/limb-mesh.ts";
 import { polygonArea } from "../limb/polygons.ts";
 import { measureMesh, mislabelled, wrongElectrodes } from "./check-mesh.ts";
+import { expectWellShaped, ringOfBands, ringOfStretches } from "./random-ring.ts";
 
 const circle: OutlineShape = { type: "circle", radius: 0.08 };
 const oval = ellipseFromCircumference(0.53, 1.1);
@@ -217,6 +219,50 @@ describe("regions that meet", () => {
 		expect(mislabelled(mesh, regions, options.outline)).toEqual([]);
 		expect(facts.area / options.outline.area).toBeGreaterThan(0.999);
 		expect(wrongElectrodes(mesh, facts.boundary, options.outline, options.electrodes)).toEqual([]);
+	});
+});
+
+describe("electrodes' ends that are close together", () => {
+	/** Eight pairs of 20 mm, the second of each pair behind the first by a share of the circumference. */
+	const pairs = (gap: number) => {
+		const { outline } = createOptions(circle, 16, 0.01);
+		const begin = Array.from({ length: 16 }, (_, i) => {
+			const from = ((i >> 1) / 8 + 0.0125) * outline.circumference;
+			return i % 2 === 0 ? from : from + 0.02 + gap * outline.circumference;
+		});
+		const start = Float64Array.from(begin);
+		return { outline, electrodes: { count: 16, start, end: start.map((s) => s + 0.02) } };
+	};
+
+	test.each([0, 1e-17, 1e-16, 1e-12, 1e-9, 1e-6, 9e-6, 1.1e-5, 1e-4, 1e-3])(
+		"a gap of %d of the circumference leaves no flat triangle",
+		(gap) => expectWellShaped(pairs(gap), 800),
+	);
+
+	test("one electrode that ends where the next begins across the seam shares its node", () => {
+		const { outline } = createOptions(circle, 16, 0.01);
+		const round = outline.circumference;
+		// as in a ring cut into parts: the end is counted on beyond the circumference, the next start from zero
+		const start = Float64Array.from({ length: 8 }, (_, i) => 0.007 + (i * round) / 8);
+		const end = Float64Array.from({ length: 8 }, (_, i) => (i < 7 ? start[i]! + 0.03 : start[0]! + round));
+		expectWellShaped({ outline, electrodes: { count: 8, start, end } }, 800);
+	});
+
+	test.each([
+		["stretches of electrodes", ringOfStretches],
+		["several turned bands", ringOfBands],
+	])("any %s mesh with no angle below 20°", (_, rings) => {
+		fc.assert(
+			fc.property(rings, (ring) => expectWellShaped(ring, 400)),
+			{ numRuns: 12 },
+		);
+	});
+
+	test("an electrode of practically no width is refused", () => {
+		const options = createOptions(circle, 16, 0.01);
+		const { start } = options.electrodes;
+		const electrodes = { count: 16, start, end: start.map((s, i) => (i === 2 ? s + 1e-6 : s + 0.01)) };
+		expect(() => meshLimb({ ...options, electrodes })).toThrow(/electrode 3 must be wider than/);
 	});
 });
 

@@ -7,6 +7,7 @@ import { circlePoints } from "../../core/limb/region-shapes.ts";
 import { createThigh } from "../../core/limb/thigh-atlas.ts";
 import { meshLimb } from "../../core/mesh/limb-mesh.ts";
 import { measureMesh, mislabelled, wrongElectrodes } from "./check-mesh.ts";
+import { expectWellShaped, ringOfBands, ringOfStretches } from "./random-ring.ts";
 
 const share = (min: number, max: number) => fc.double({ min, max, noNaN: true });
 
@@ -83,5 +84,23 @@ test("any circles over each other, the skin or nothing mesh into their regions",
 			expect(wrongElectrodes(mesh, facts.boundary, outline, electrodes)).toEqual([]);
 		}),
 		{ numRuns: 15 },
+	);
+});
+
+test.each([
+	["stretches of electrodes however near to each other", ringOfStretches],
+	["several bands however turned", ringOfBands],
+])("a thigh under %s meshes with no angle below 20°", (_, rings) => {
+	fc.assert(
+		fc.property(rings, share(0.05, 0.3), (ring, fat) => {
+			const { regions } = createThigh({
+				side: "right",
+				outline: ring.outline.shape,
+				fatThickness: fat * Math.sqrt(ring.outline.area / Math.PI),
+				level: 0.5,
+			});
+			expectWellShaped(ring, 1000, regions);
+		}),
+		{ numRuns: 40 },
 	);
 });
