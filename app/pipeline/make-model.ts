@@ -12,9 +12,11 @@ import {
 	type PictureStep,
 } from "../../core/picture/picture-model.ts";
 import { limbSubject, type PictureSubject, setupSubject } from "../../core/picture/subject.ts";
+import { overWholeFrames } from "../../core/picture/whole-frames.ts";
 import { failure, type Result, success } from "../../core/result.ts";
 import type { BandSetup, Fault, LimbSetup } from "../contract.ts";
 import type { BuiltModel, ModelRequest } from "./messages.ts";
+import { ownPart } from "./own-part.ts";
 
 /** As shown to people while they wait. */
 const stepTexts: Readonly<Record<PictureStep, string>> = {
@@ -28,7 +30,12 @@ export function makeModel(request: ModelRequest, onStep: (step: string) => void)
 		onStep("Laying out limb and electrodes");
 		const subject = subjectOf(request);
 		if (!subject.ok) return failure({ kind: "invalid-argument", ...subject.error });
-		const model = pictureModelOf(request, subject.value, { onStep: (step) => onStep(stepTexts[step]) });
+		const own = ownPart(request);
+		const model = overWholeFrames(
+			pictureModelOf(own.request, subject.value, { onStep: (step) => onStep(stepTexts[step]) }),
+			own.readings,
+			own.readingCount,
+		);
 		return success({
 			model,
 			geometry: geometryOf(model, request),

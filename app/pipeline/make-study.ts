@@ -13,17 +13,25 @@ import { failure, type Result, success } from "../../core/result.ts";
 import type { BandStudy, FatStudy, Fault } from "../contract.ts";
 import { geometryOf, orImpossible, patternOf, pictureModelOf, subjectOf } from "./make-model.ts";
 import type { ModelRequest } from "./messages.ts";
+import { only, ownPart } from "./own-part.ts";
 import type { Study, StudyOf, StudyWish } from "./study.ts";
 
 export function makeStudy(request: ModelRequest, wish: StudyWish): Result<Study, Fault> {
-	switch (wish.kind) {
-		case "band":
-			return orImpossible(() => studyBand(request, wish.angle));
-		case "fat":
-			return orImpossible(() => studyFat(request));
-		case "strength":
-			return orImpossible(() => tryStrength(request, wish));
-	}
+	return orImpossible<Study>(() => {
+		const own = ownPart(request);
+		switch (wish.kind) {
+			case "band":
+				return studyBand(own.request, wish.angle);
+			case "fat":
+				return studyFat(own.request);
+			case "strength":
+				return tryStrength(own.request, {
+					...wish,
+					readings: only(wish.readings, own.readings),
+					kept: wish.kept && only(wish.kept, own.readings),
+				});
+		}
+	});
 }
 
 function studyBand(request: ModelRequest, angle: number): Result<BandStudy, Fault> {

@@ -22,7 +22,8 @@ export interface ModelRequest {
 		/** A set-up in the reference case format, as an imported recording brings it. */
 		| { readonly kind: "case"; readonly setup: unknown };
 	readonly electrodeCount: number;
-	/** [nReadings × 4] source, sink, plus, minus electrode from 0. */
+	/** [nReadings × 4] source, sink, plus, minus electrode from 0, see `ReadingPattern`; pictures are made of the
+	 *  readings of the band's own electrodes. */
 	readonly terminals: Uint16Array;
 	/** [nReadings] ohm, standard deviation at rest; null before a baseline. */
 	readonly noise: Float64Array | null;

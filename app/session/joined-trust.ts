@@ -1,3 +1,4 @@
+import { boardElectrode, numberOfOther } from "../../core/band/board-electrode.ts";
 import type { LeftOut } from "../../core/signal/left-out.ts";
 import type { LiveBand } from "./live-band.ts";
 
@@ -25,12 +26,33 @@ export function createJoinedTrust(bands: readonly LiveBand[]): JoinedTrust {
 		},
 		kept() {
 			if (seen.every((leftOut) => leftOut === null || leftOut.kept === null)) return null;
+			const lost = new Set(
+				seen.flatMap(
+					(leftOut, b) =>
+						leftOut?.electrodes.map(({ electrode }) => keyOf(bands[b]!.bandIndex, electrode)) ?? [],
+				),
+			);
 			const all: number[] = [];
 			for (const [b, leftOut] of seen.entries()) {
-				const { readingCount } = bands[b]!.configuration;
-				for (let i = 0; i < readingCount; i++) all.push(leftOut?.kept?.[i] ?? 1);
+				const { bandIndex, pattern } = bands[b]!;
+				for (let i = 0; 4 * i < pattern.terminals.length; i++) {
+					const kept = leftOut?.kept?.[i] ?? 1;
+					all.push(touches(pattern.terminals.subarray(4 * i, 4 * i + 4), bandIndex, lost) ? 0 : kept);
+				}
 			}
 			return Float64Array.from(all);
 		},
 	};
+}
+
+/** Whether a reading takes in a lost electrode of any band: the band that lists it may not know of the other's. */
+function touches(terminals: Uint16Array, own: number, lost: ReadonlySet<number>): boolean {
+	return terminals.some((number) => {
+		const { band, electrode } = boardElectrode(number, own);
+		return lost.has(keyOf(band, electrode));
+	});
+}
+
+function keyOf(band: number, electrode: number): number {
+	return numberOfOther({ band, electrode });
 }

@@ -1,6 +1,7 @@
 /** Everything live about one band of the board, from its configuration to its baseline. */
 
 import type { ReadingPattern } from "../../core/band/band.ts";
+import { ownReadings } from "../../core/band/board-electrode.ts";
 import { createPattern, isPairRule } from "../../core/band/patterns.ts";
 import { findReciprocalPairs, type ReciprocalPairs } from "../../core/band/reciprocity.ts";
 import { failure, type Result, success } from "../../core/result.ts";
@@ -29,6 +30,8 @@ export interface LiveBand {
 	/** As last announced. Only its number changes during a band's life: other settings make another band. */
 	configuration: DriveConfiguration;
 	readonly pattern: ReadingPattern;
+	/** Numbers of the readings that its own electrodes alone drive and read. */
+	readonly own: Uint32Array;
 	readonly pairs: ReciprocalPairs;
 	/** [pairs.count] */
 	readonly scratch: Float64Array;
@@ -64,6 +67,7 @@ export function createLiveBand(
 		bandIndex: configuration.bandIndex,
 		configuration,
 		pattern: pattern.value,
+		own: ownReadings(pattern.value),
 		pairs,
 		scratch: new Float64Array(pairs.count),
 		meter: sameBand?.meter ?? createRateMeter(RATE_WINDOW_MS),

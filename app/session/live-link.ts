@@ -11,6 +11,8 @@ import type {
 	DriveConfiguration,
 	Frame,
 } from "../../core/wire/frame.ts";
+import { mostBands } from "../../core/wire/limits.ts";
+import { strayElectrode } from "../../core/wire/stray-electrode.ts";
 import type { AppState, BoardState, Fault, LinkQuality, LinkState, SourceChoice } from "../contract.ts";
 import { currentFault, currentFaultAfter } from "../link/current-fault.ts";
 import type { BoardCommand, FrameSource, FrameSourceEvents, LinkCounters } from "../link/frame-source.ts";
@@ -100,10 +102,29 @@ export function createLiveLink(
 		const { currentMilliamp, frequencyHertz } = configuration;
 		const fault = currentFault(currentMilliamp, frequencyHertz, workingLimitAmpere());
 		if (fault === null) return false;
+		end(fault);
+		return true;
+	}
+
+	function end(fault: Fault): void {
 		stoppedBy = { state: "failed", label: labelOf(state), fault };
 		setState(stoppedBy);
 		void source?.dispose();
-		return true;
+	}
+
+	/** Bands are told one after the other: a list may name electrodes of one that is told later. */
+	function refuseStrayElectrodes(): boolean {
+		for (const { configuration } of bands.values()) {
+			const reason = strayElectrode(
+				configuration,
+				board?.bandCount ?? mostBands,
+				(band) => bands.get(band)?.pattern.electrodeCount ?? null,
+			);
+			if (reason === null) continue;
+			end({ kind: "board-refused", command: "configuration", reason });
+			return true;
+		}
+		return false;
 	}
 
 	function eventsOf(isCurrent: () => boolean): FrameSourceEvents {
@@ -134,12 +155,11 @@ export function createLiveLink(
 				}
 				const band = createLiveBand(configuration, known);
 				if (!band.ok) {
-					stoppedBy = { state: "failed", label: labelOf(state), fault: band.error };
-					setState(stoppedBy);
-					void source?.dispose();
+					end(band.error);
 					return;
 				}
 				bands.set(configuration.bandIndex, band.value);
+				if (refuseStrayElectrodes()) return;
 				events.onBand(band.value);
 				events.onChange();
 			},
@@ -282,7 +302,7 @@ export function limitMilliamp(frequencyHertz: number, workingLimitAmpere?: numbe
 function decibelOf(band: LiveBand | undefined): number | null {
 	const rest = band?.baseline?.rest;
 	if (band === undefined || rest === undefined) return null;
-	return signalToNoiseDecibel(rest.median, rest.noise, band.watch.leftOut.kept);
+	return signalToNoiseDecibel(rest.median, rest.noise, band.own, band.watch.leftOut.kept);
 }
 
 function countContacts(band: LiveBand | undefined, verdict: "off" | "poor"): number {

@@ -205,7 +205,8 @@ export function createLivePictures(
 		const taken = takenRest(baseline);
 		if (entry.following === null || !entry.following.isOf(model, taken)) {
 			const scale = ohmPerUnit(baseline.configuration);
-			entry.following = createRestFollowing(model, taken, baseline.rest, scale, packet.timeMicros / 1e6);
+			const { own } = entry.band;
+			entry.following = createRestFollowing(model, taken, baseline.rest, own, scale, packet.timeMicros / 1e6);
 		}
 		return entry.following.take(packet, entry.baselineId, mayFollowRest(entry.band));
 	}

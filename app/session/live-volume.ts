@@ -1,6 +1,7 @@
 /** Frames of all bands together to volume pictures: which model, which rest, and what became of it. Nothing is made, and
  *  no thread started, before somebody asks. */
 
+import { boardElectrode } from "../../core/band/board-electrode.ts";
 import type { Frame } from "../../core/wire/frame.ts";
 import { PictureFlags } from "../../core/wire/picture-packet.ts";
 import type { Fault, Trends, VolumePictureGeometry, VolumeState } from "../contract.ts";
@@ -162,8 +163,12 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 			missing = "places";
 			return null;
 		}
-		const terminals = bands.flatMap(({ pattern }, b) =>
-			Array.from(pattern.terminals, (electrode) => b * electrodeCount + electrode),
+		// all bands of the board are there, in order and alike
+		const terminals = bands.flatMap(({ pattern, bandIndex }) =>
+			Array.from(pattern.terminals, (number) => {
+				const { band, electrode } = boardElectrode(number, bandIndex);
+				return band * electrodeCount + electrode;
+			}),
 		);
 		return {
 			limb: body.limb,

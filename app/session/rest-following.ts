@@ -24,11 +24,12 @@ export interface RestFollowing {
 /** Frames whose pictures have not come back: more than these are not waited for. */
 const UNDER_WAY = 64;
 
-/** @param current in force now, in the board's unit @param ohmPerUnit of that unit @param seconds of the picture next */
+/** @param current in force now, in the board's unit @param judged as in `DriftOptions` @param ohmPerUnit of that unit @param seconds of the picture next */
 export function createRestFollowing(
 	model: ReadyModel,
 	taken: LiveBaseline,
 	current: RestBaseline,
+	judged: Uint32Array,
 	ohmPerUnit: number,
 	seconds: number,
 ): RestFollowing {
@@ -40,6 +41,7 @@ export function createRestFollowing(
 			: createDriftFollower({
 					baseline: current.median.map((value) => value * ohmPerUnit),
 					readingNoise: current.noise.map((value) => value * ohmPerUnit),
+					judged,
 					regionNoise: known,
 					seconds,
 				});

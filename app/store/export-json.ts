@@ -3,6 +3,7 @@
  * versions of what made them. A value that is no finite number is null. What names a person or a thing outside the
  * study is left out: the display name and the board's serial number.
  */
+import { electrodeText } from "../../core/band/board-electrode.ts";
 import type { Result } from "../../core/result.ts";
 import type { Fault } from "../contract.ts";
 import type {
@@ -31,6 +32,8 @@ const units = {
 	currentMilliamp: "mA r.m.s.",
 	frequencyHertz: "Hz",
 	quality: "share of usable readings, 0 to 1",
+	pattern:
+		"electrodes from 0; 'b:e' is electrode e of band b, where that is another band than the configuration's",
 } as const;
 
 export interface JsonSession {
@@ -42,10 +45,16 @@ export interface JsonSession {
 	readonly trends: TrendLookup;
 }
 
+/** A number for the configuration's own band, so that files of single bands hold only numbers. */
+function electrodeName(number: number): number | string {
+	const name = electrodeText(number);
+	return name.includes(":") ? name : number;
+}
+
 function configurationOf(one: StoredConfiguration): unknown {
 	const { pattern, listedTerminals: _, readingCurrentAmpere, ...settings } = one;
 	const rows = Array.from({ length: one.readingCount }, (_, row) => [
-		...pattern.subarray(4 * row, 4 * row + 4),
+		...Array.from(pattern.subarray(4 * row, 4 * row + 4), electrodeName),
 	]);
 	return {
 		...settings,

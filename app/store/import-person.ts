@@ -6,10 +6,12 @@
 import { setImmediate } from "node:timers/promises";
 import { gunzipSync } from "node:zlib";
 import type { Database } from "better-sqlite3";
+import { boardElectrode } from "../../core/band/board-electrode.ts";
 import { libraryExerciseOf } from "../../core/exercise/library.ts";
 import type { MeasuringConditions } from "../../core/exercise/progress.ts";
 import { readAs } from "../../core/invalid-input.ts";
 import { failure, type Result, success } from "../../core/result.ts";
+import { mostBands } from "../../core/wire/limits.ts";
 import type { Fault } from "../contract.ts";
 import type { CheckInRecords } from "./check-ins.ts";
 import type { PeopleRecords } from "./people.ts";
@@ -123,6 +125,9 @@ export function preparePersonImport(parts: PersonImportParts) {
 					"patterns of 4 electrodes a reading",
 					"another length",
 				);
+			}
+			if (!pattern.every((number) => isElectrode(number, one))) {
+				throw new BadFileError(`${at}.configurations`, "patterns of electrodes that bands have", "others");
 			}
 			const readingCurrentAmpere =
 				one.readingCurrentAmpere === null ? null : float64From(bytesOf(one.readingCurrentAmpere));
@@ -378,6 +383,15 @@ function planned(
 
 function referenceHere(id: number | null, ids: ReadonlyMap<number, number>): number | null {
 	return id === null ? null : here(ids, id, "references");
+}
+
+/** Of the band itself, or of another one that a board may have. */
+function isElectrode(
+	number: number,
+	of: { readonly bandIndex: number; readonly electrodeCount: number },
+): boolean {
+	const { band } = boardElectrode(number, of.bandIndex);
+	return band === of.bandIndex ? number < of.electrodeCount : band < mostBands;
 }
 
 function bytesOf(text: string): Uint8Array {

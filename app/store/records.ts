@@ -23,7 +23,7 @@ export interface KnownPictureSettings extends StoredPictureSettings {
 
 /** A drive configuration with the pattern spelled out, so that a record can be read without our pattern names. */
 export interface NewConfiguration extends DriveConfiguration {
-	/** [nReadings × 4] source, sink, plus, minus electrode, counted from 0. */
+	/** [nReadings × 4] source, sink, plus, minus electrode, counted from 0, as in `ReadingPattern`. */
 	readonly pattern: Uint16Array;
 	/** [nReadings] A (A per metre of height in a 2D set-up) where readings differ in current; null where
 	 *  `currentMilliamp` holds for all. */

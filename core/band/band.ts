@@ -18,7 +18,8 @@ export interface ReadingPattern {
 	/** For people and for the wire, such as `adjacent/adjacent`. */
 	readonly name: string;
 	readonly electrodeCount: number;
-	/** [nReadings × 4] row-major: source, sink, plus, minus electrode, counted from 0. A reading is
-	 *  U[plus] − U[minus] while the current flows into `source` and out of `sink`. */
+	/** [nReadings × 4] row-major: source, sink, plus, minus electrode, counted from 0; in the pattern of one band of a
+	 *  board, electrodes of its other bands as `board-electrode.ts` numbers them. A reading is U[plus] − U[minus] while
+	 *  the current flows into `source` and out of `sink`. */
 	readonly terminals: Uint16Array;
 }

@@ -1,4 +1,5 @@
 import type { ReadingPattern } from "./band.ts";
+import { isOwnReading } from "./board-electrode.ts";
 
 /**
  * Readings that must agree because driving and reading may be swapped (the transfer impedance from pair A to pair
@@ -17,7 +18,8 @@ export interface ReciprocalPairs {
 /**
  * Finds every reading's reciprocal partner, if the pattern has one. Each reading is in at most one pair; a
  * reading that drives and reads the same pair is its own reciprocal and in none. Currents of the two must be
- * equal for the values to agree.
+ * equal for the values to agree. Readings over electrodes of other bands are in none: their partners come in frames of
+ * another time.
  */
 export function findReciprocalPairs(pattern: ReadingPattern): ReciprocalPairs {
 	const { terminals } = pattern;
@@ -27,6 +29,7 @@ export function findReciprocalPairs(pattern: ReadingPattern): ReciprocalPairs {
 	const second: number[] = [];
 	const sign: number[] = [];
 	for (let r = 0; r < n; r++) {
+		if (!isOwnReading(pattern, r)) continue;
 		const drive = pairKey(terminals[4 * r]!, terminals[4 * r + 1]!, pattern.electrodeCount);
 		const read = pairKey(terminals[4 * r + 2]!, terminals[4 * r + 3]!, pattern.electrodeCount);
 		if (drive === read) continue;

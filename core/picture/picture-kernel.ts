@@ -108,7 +108,7 @@ export function createPictureKernel(model: FrameModel): PictureKernel {
 		regionMeans,
 		moves: moveProduct?.output ?? new Float32Array(0),
 		setBaseline(readings) {
-			setRestReadings(rest, readings);
+			setRestReadings(rest, readings, fold.deviation);
 		},
 		setTrust(trust) {
 			trusted = trust === null ? null : createTrustedInput(model.dataSpace, trust);

@@ -27,8 +27,13 @@ export function createRestReadings(rest: Float64Array): RestReadings {
 	return readings;
 }
 
-/** Takes another rest of the same length. Allocates nothing. */
-export function setRestReadings({ rest, scale }: RestReadings, values: Float64Array): void {
+/** Takes another rest of the same length. Allocates nothing. @param deviation [nReadings] as in a fold: where it is
+ *  infinite the reading is left out, and does not count for the frame's root mean square */
+export function setRestReadings(
+	{ rest, scale }: RestReadings,
+	values: Float64Array,
+	deviation: Float64Array | null = null,
+): void {
 	if (values.length !== rest.length) {
 		throw new RangeError(`rest: ${values.length} readings where ${rest.length} were expected`);
 	}
@@ -36,7 +41,7 @@ export function setRestReadings({ rest, scale }: RestReadings, values: Float64Ar
 	let square = 0;
 	let count = 0;
 	for (let i = 0; i < rest.length; i++) {
-		if (Number.isNaN(rest[i]!)) continue;
+		if (Number.isNaN(rest[i]!) || deviation?.[i] === Number.POSITIVE_INFINITY) continue;
 		square += rest[i]! ** 2;
 		count++;
 	}

@@ -41,6 +41,8 @@ export interface DriftOptions {
 	readonly baseline: Float64Array;
 	/** [nReadings] standard deviation at rest. */
 	readonly readingNoise: Float64Array;
+	/** Numbers of the readings by which drift is judged worth following; all follow it. */
+	readonly judged: Uint32Array;
 	/** [nRegions] standard deviation of each mean at rest. */
 	readonly regionNoise: ArrayLike<number>;
 	/** s */
@@ -59,12 +61,12 @@ const LEAST_APART = 10;
 const WORTH = 0.5;
 
 export function createDriftFollower(options: DriftOptions): DriftFollower {
-	const { readingNoise, regionNoise } = options;
+	const { readingNoise, regionNoise, judged } = options;
 	const readingCount = options.baseline.length;
 	if (readingNoise.length !== readingCount) throw new RangeError("drift: one deviation for each reading");
 	const finder = createRestFinder(regionNoise);
 	const level = new Float64Array(readingCount);
-	const moved = new Float64Array(readingCount);
+	const moved = new Float64Array(judged.length);
 	let current: BaselineVersion = {
 		version: 1,
 		seconds: options.seconds,
@@ -94,10 +96,12 @@ export function createDriftFollower(options: DriftOptions): DriftFollower {
 	}
 
 	function hasMoved(): boolean {
-		for (let r = 0; r < readingCount; r++)
-			moved[r] = Math.abs(level[r]! - current.readings[r]!) / readingNoise[r]!;
+		for (let i = 0; i < moved.length; i++) {
+			const r = judged[i]!;
+			moved[i] = Math.abs(level[r]! - current.readings[r]!) / readingNoise[r]!;
+		}
 		moved.sort();
-		return moved[readingCount >> 1]! > WORTH;
+		return moved[moved.length >> 1]! > WORTH;
 	}
 
 	return {

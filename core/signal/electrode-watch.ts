@@ -1,4 +1,5 @@
 import type { ReadingPattern } from "../band/band.ts";
+import { ownReadings } from "../band/board-electrode.ts";
 import { findReciprocalPairs } from "../band/reciprocity.ts";
 import type { ContactVerdict } from "./contact.ts";
 
@@ -13,8 +14,9 @@ import type { ContactVerdict } from "./contact.ts";
  * - **signature**: what its readings show does not follow from what all the others show, see `electrode-misfit.ts`.
  *
  * A failing electrode spoils all of its readings, its neighbours' only in part: an electrode is judged by the lower
- * quartile over its readings, the worst first, and the next by those readings that do not touch it. The thresholds are
- * common practice without a published source, tried on simulated contractions and faults.
+ * quartile over its readings, the worst first, and the next by those readings that do not touch it. Readings over other
+ * bands' electrodes are not looked at: what fails in them may be the other band's. The thresholds are common practice
+ * without a published source, tried on simulated contractions and faults.
  */
 export type FaultSign = "contact" | "readings" | "reciprocity" | "noise" | "signature";
 
@@ -68,7 +70,8 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 	const { terminals, electrodeCount } = pattern;
 	const readingCount = terminals.length / 4;
 	const pairs = findReciprocalPairs(pattern);
-	const readingsOf = readingsByElectrode(terminals, electrodeCount);
+	const own = ownReadings(pattern);
+	const readingsOf = readingsByElectrode(terminals, electrodeCount, own);
 	const failing: (FaultSign | null)[] = new Array<FaultSign | null>(electrodeCount).fill(null);
 	/** Time with a sign towards failing; once failing, time without one towards recovery. s */
 	const gathered = new Float64Array(electrodeCount);
@@ -93,7 +96,8 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 
 	function followReadings(elapsed: number, readings: Float64Array): void {
 		const share = -Math.expm1(-elapsed / AVERAGED);
-		for (let r = 0; r < readingCount; r++) {
+		for (let i = 0; i < own.length; i++) {
+			const r = own[i]!;
 			const value = readings[r]!;
 			level.readings[r] = Number.isNaN(value) ? 2 : 0;
 			const step = value - previous[r]!;
@@ -121,11 +125,12 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 	/** How far each reading is beyond what is usual. @param at 0: to fail, 1: to stay failing */
 	function judgeReadings(at: 0 | 1): void {
 		if (median === null) return;
-		for (let r = 0; r < readingCount; r++) {
+		for (let i = 0; i < own.length; i++) {
+			const r = own[i]!;
 			level.noise[r] = jump[r]! / (JUMPS[at] * noise[r]!) ** 2;
-			scratch[r] = jump[r]! / (JUMPS[0] * noise[r]!) ** 2;
+			scratch[i] = jump[r]! / (JUMPS[0] * noise[r]!) ** 2;
 		}
-		isRestless = quantile(scratch, readingCount, 0.5) > RESTLESS;
+		isRestless = quantile(scratch, own.length, 0.5) > RESTLESS;
 		for (let p = 0; p < pairs.count; p++) {
 			const a = pairs.first[p]!;
 			const b = pairs.second[p]!;
@@ -237,9 +242,13 @@ function stepFrom(before: number, now: number): number {
 	return Number.isNaN(before) ? 0 : Math.min(LONGEST_STEP, Math.max(0, now - before));
 }
 
-function readingsByElectrode(terminals: Uint16Array, electrodeCount: number): readonly Uint32Array[] {
+function readingsByElectrode(
+	terminals: Uint16Array,
+	electrodeCount: number,
+	readings: Uint32Array,
+): readonly Uint32Array[] {
 	const lists: number[][] = Array.from({ length: electrodeCount }, () => []);
-	for (let i = 0; i < terminals.length; i++) lists[terminals[i]!]!.push(i >> 2);
+	for (const r of readings) for (let i = 4 * r; i < 4 * r + 4; i++) lists[terminals[i]!]!.push(r);
 	return lists.map((list) => Uint32Array.from(list));
 }
 

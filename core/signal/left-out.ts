@@ -1,4 +1,5 @@
 import type { ReadingPattern } from "../band/band.ts";
+import { ownReadings } from "../band/board-electrode.ts";
 import type { FaultSign } from "./electrode-watch.ts";
 
 /** What a picture of a frame is made without. Immutable: another state is another object. */
@@ -14,7 +15,7 @@ export interface LeftOut {
 	readonly kept: Float64Array | null;
 	/** [nReadings] 0 for readings that told nothing when rest was taken, else 1; null where all did. */
 	readonly keptAtRest: Float64Array | null;
-	/** Of all readings, 0 to 1. */
+	/** Of the readings over the band's own electrodes, 0 to 1. */
 	readonly share: number;
 	/** Enough is left for region means to be believed. */
 	readonly isTrustworthy: boolean;
@@ -33,9 +34,10 @@ export interface LostElectrode {
 const MOST_READINGS = 0.5;
 
 export function leaveOut(
-	{ terminals }: Pick<ReadingPattern, "terminals">,
+	pattern: Pick<ReadingPattern, "terminals" | "electrodeCount">,
 	parts: Pick<LeftOut, "electrodes" | "readings" | "readingsAtRest">,
 ): LeftOut {
+	const { terminals } = pattern;
 	const { electrodes, readings, readingsAtRest } = parts;
 	const now = mask(
 		terminals,
@@ -47,7 +49,7 @@ export function leaveOut(
 		electrodes.flatMap(({ electrode, isSinceRest }) => (isSinceRest ? [electrode] : [])),
 		readingsAtRest,
 	);
-	const share = now === null ? 0 : now.reduce((lost, kept) => lost + 1 - kept, 0) / now.length;
+	const share = now === null ? 0 : lostShare(now, ownReadings(pattern));
 	return {
 		electrodes,
 		readings,
@@ -61,6 +63,11 @@ export function leaveOut(
 
 export function leaveOutNothing(pattern: ReadingPattern): LeftOut {
 	return leaveOut(pattern, { electrodes: [], readings: [], readingsAtRest: [] });
+}
+
+function lostShare(kept: Float64Array, readings: Uint32Array): number {
+	if (readings.length === 0) return 0;
+	return readings.reduce((lost, r) => lost + 1 - kept[r]!, 0) / readings.length;
 }
 
 function mask(

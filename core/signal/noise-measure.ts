@@ -4,6 +4,7 @@
  * which noise has largely averaged out.
  */
 import type { ReadingPattern } from "../band/band.ts";
+import { ownReadings } from "../band/board-electrode.ts";
 import type { ReciprocalPairs } from "../band/reciprocity.ts";
 import { reciprocityErrorsInto } from "./reciprocity.ts";
 
@@ -17,7 +18,7 @@ export interface NoiseMeasure {
 
 export interface NoiseFigures {
 	readonly frames: number;
-	/** 20·log₁₀(|mean| / deviation), median over the readings. */
+	/** 20·log₁₀(|mean| / deviation), median over the readings of the band's own electrodes. */
 	readonly signalToNoiseDecibel: number;
 	/** The same of the reading that nine in ten are better than. */
 	readonly weakestDecibel: number;
@@ -37,6 +38,9 @@ const NOISE_FLOOR_SHARE = 1e-6;
 
 export function createNoiseMeasure(pattern: ReadingPattern, pairs: ReciprocalPairs): NoiseMeasure {
 	const nReadings = pattern.terminals.length / 4;
+	const own = ownReadings(pattern);
+	// a band that reads nothing by itself is judged by what it has
+	const judged = own.length > 0 ? own : Uint32Array.from({ length: nReadings }, (_, r) => r);
 	const sum = new Float64Array(nReadings);
 	const squares = new Float64Array(nReadings);
 	const previous = new Float64Array(nReadings);
@@ -60,22 +64,21 @@ export function createNoiseMeasure(pattern: ReadingPattern, pairs: ReciprocalPai
 		finish() {
 			if (frames < 2) throw new RangeError(`noise: ${frames} frames tell nothing`);
 			const mean = sum.map((total) => total / frames);
-			const sizes = mean.map(Math.abs).sort();
-			const floor = Math.max(sizes[nReadings >> 1]! * NOISE_FLOOR_SHARE, Number.MIN_VALUE);
-			const decibel = mean
-				.map((level, r) => {
-					const deviation = Math.sqrt(squares[r]! / (2 * (frames - 1)));
-					return 20 * Math.log10(Math.abs(level) / Math.max(deviation, floor));
-				})
-				.sort();
+			const sizes = Float64Array.from(judged, (r) => Math.abs(mean[r]!)).sort();
+			const floor = Math.max(sizes[judged.length >> 1]! * NOISE_FLOOR_SHARE, Number.MIN_VALUE);
+			const decibel = Float64Array.from(judged, (r) => {
+				const level = mean[r]!;
+				const deviation = Math.sqrt(squares[r]! / (2 * (frames - 1)));
+				return 20 * Math.log10(Math.abs(level) / Math.max(deviation, floor));
+			}).sort();
 			const errors = new Float64Array(pairs.count);
 			reciprocityErrorsInto(mean, pairs, errors);
 			const suspects = suspectsOf(pattern, pairs, errors);
 			const sorted = errors.sort();
 			return {
 				frames,
-				signalToNoiseDecibel: decibel[nReadings >> 1]!,
-				weakestDecibel: decibel[Math.floor(0.1 * nReadings)]!,
+				signalToNoiseDecibel: decibel[judged.length >> 1]!,
+				weakestDecibel: decibel[Math.floor(0.1 * judged.length)]!,
 				reciprocityPercent: sorted.length === 0 ? null : sorted[sorted.length >> 1]!,
 				reciprocityHighPercent: sorted.length === 0 ? null : sorted[Math.floor(0.95 * (sorted.length - 1))]!,
 				suspects,

@@ -126,17 +126,19 @@ function percent(share: number): string {
 	return `${(100 * share).toFixed(share < 0.1 ? 1 : 0)} %`;
 }
 
-/** 20·log10(|median| / deviation), median over the readings that are kept: all [nReadings], `median` and `noise` in one
- *  unit; `kept` 0 for readings that are left out, null where none is. @returns null where none is kept */
+/** 20·log10(|median| / deviation), median over those of `readings` (their numbers) that are kept: `median` and `noise`
+ *  [nReadings] in one unit; `kept` [nReadings] 0 for readings that are left out, null where none is.
+ *  @returns null where none is kept */
 export function signalToNoiseDecibel(
 	median: Float64Array,
 	noise: Float64Array,
+	readings: Uint32Array,
 	kept: Float64Array | null = null,
 ): number | null {
-	const decibel = median
-		.map((value, reading) => 20 * Math.log10(Math.abs(value) / noise[reading]!))
-		.filter((_, reading) => kept === null || kept[reading]! > 0)
-		.sort();
+	const decibel = Float64Array.from(
+		readings.filter((r) => kept === null || kept[r]! > 0),
+		(r) => 20 * Math.log10(Math.abs(median[r]!) / noise[r]!),
+	).sort();
 	return decibel[decibel.length >> 1] ?? null;
 }
 

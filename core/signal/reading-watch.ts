@@ -1,4 +1,5 @@
 import type { ReadingPattern } from "../band/band.ts";
+import { ownReadings } from "../band/board-electrode.ts";
 import type { ContactVerdict } from "./contact.ts";
 import { createElectrodeWatch, type FaultSign } from "./electrode-watch.ts";
 import { type LeftOut, type LostElectrode, leaveOut, leaveOutNothing } from "./left-out.ts";
@@ -39,6 +40,7 @@ const SAME_FRAMES = 10;
 export function createReadingWatch(pattern: ReadingPattern, fullScale: number): ReadingWatch {
 	const readingCount = pattern.terminals.length / 4;
 	const electrodes = createElectrodeWatch(pattern);
+	const own = ownReadings(pattern);
 	const limit = fullScale > 0 ? LIMIT_SHARE * fullScale : Number.POSITIVE_INFINITY;
 	/** s, when each reading was at its limit last. */
 	const limitedAt = new Float64Array(readingCount).fill(Number.NEGATIVE_INFINITY);
@@ -73,7 +75,7 @@ export function createReadingWatch(pattern: ReadingPattern, fullScale: number): 
 	}
 
 	function touchesOnly(electrode: number, others: readonly number[]): boolean {
-		for (let r = 0; r < readingCount; r++) {
+		for (const r of own) {
 			const terminals = pattern.terminals.subarray(4 * r, 4 * r + 4);
 			if (terminals.includes(electrode) && !others.some((other) => terminals.includes(other))) return false;
 		}
@@ -86,14 +88,14 @@ export function createReadingWatch(pattern: ReadingPattern, fullScale: number): 
 
 	/** Most of its readings are at their limit in the newest frame. */
 	function isUnusable(electrode: number): boolean {
-		let own = 0;
+		let all = 0;
 		let lost = 0;
-		for (let r = 0; r < readingCount; r++) {
+		for (const r of own) {
 			if (!pattern.terminals.subarray(4 * r, 4 * r + 4).includes(electrode)) continue;
-			own++;
+			all++;
 			if (Number.isNaN(usable[r]!)) lost++;
 		}
-		return 2 * lost > own;
+		return 2 * lost > all;
 	}
 
 	/** @returns the largest magnitude if most of the frame has moved, else infinity */

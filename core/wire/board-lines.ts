@@ -1,3 +1,4 @@
+import { electrodeText } from "../band/board-electrode.ts";
 import { closedLine } from "./crc.ts";
 import type { BandAbility, BandStatus, BoardIdentity, DriveConfiguration } from "./frame.ts";
 import type { RefusalReason } from "./host-command.ts";
@@ -33,7 +34,8 @@ export function configurationLines(drive: DriveConfiguration): string {
 	if (list === null) return lines;
 	for (let first = 0; first < drive.readingCount; first += readingsPerListLine) {
 		const part = list.subarray(4 * first, 4 * Math.min(first + readingsPerListLine, drive.readingCount));
-		lines += closedLine(`R ${drive.configuration} ${drive.bandIndex} ${first} ${part.join(",")}`);
+		const electrodes = Array.from(part, electrodeText);
+		lines += closedLine(`R ${drive.configuration} ${drive.bandIndex} ${first} ${electrodes.join(",")}`);
 	}
 	return lines;
 }

@@ -25,7 +25,8 @@ export interface DriveConfiguration {
 	readonly terminals: "four-terminal" | "two-terminal";
 	/** Readings in a frame, 1 to 4096. */
 	readonly readingCount: number;
-	/** [readingCount × 4] source, sink, plus, minus electrode from 0, when `drive` is `listed`; else null. */
+	/** [readingCount × 4] source, sink, plus, minus electrode from 0, when `drive` is `listed`; else null. Electrodes of
+	 *  the board's other bands as `core/band/board-electrode.ts` numbers them. */
 	readonly listedTerminals: Uint16Array | null;
 	/** r.m.s., mA. */
 	readonly currentMilliamp: number;

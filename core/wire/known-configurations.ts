@@ -1,5 +1,6 @@
 import type { BadLineCause } from "./bad-line.ts";
 import type { DriveConfiguration, Frame } from "./frame.ts";
+import { mostElectrodes } from "./limits.ts";
 import type { LineFields } from "./line-fields.ts";
 import { isSameDrive } from "./same-drive.ts";
 
@@ -71,20 +72,20 @@ export function readListLine(
 	known: KnownConfiguration,
 	first: number,
 ): BadLineCause | null {
-	const { listedTerminals: list, electrodeCount } = known.configuration;
+	const { listedTerminals: list, electrodeCount, bandIndex } = known.configuration;
 	if (list === null) return "unknown-configuration";
 	const isNext = !isWhole(known) && first === known.listed;
 	const start = 4 * first;
 	let at = start;
 	while (fields.hasEntry()) {
-		const electrode = fields.decimalEntry();
-		if (!(Number.isInteger(electrode) && electrode >= 0)) return "bad-payload";
-		if (electrode >= electrodeCount) return "out-of-range";
+		const electrode = fields.electrodeEntry(bandIndex);
+		if (fields.failed) return "bad-payload";
+		if (fields.outOfRange || (electrode >= electrodeCount && electrode < mostElectrodes))
+			return "out-of-range";
 		if (at >= list.length) return "wrong-count";
 		if (isNext) list[at] = electrode;
 		at++;
 	}
-	if (fields.failed) return "bad-payload";
 	if (at === start || at % 4 !== 0) return "wrong-count";
 	if (!isNext) return isWhole(known) ? null : "wrong-count";
 	if (hasSelfPair(list, start, at)) return "out-of-range";

@@ -1,10 +1,12 @@
+import { numberOfOther } from "../band/board-electrode.ts";
 import { crc16 } from "./crc.ts";
-import { longestLine, longestWord } from "./limits.ts";
+import { longestLine, longestWord, mostBands, mostElectrodes } from "./limits.ts";
 
 const space = 0x20;
 const tilde = 0x7e;
 const carriageReturn = 0x0d;
 const comma = 0x2c;
+const colon = 0x3a;
 const minus = 0x2d;
 const point = 0x2e;
 const digit0 = 0x30;
@@ -189,6 +191,28 @@ export class LineFields {
 		}
 		const magnitude = mantissa / powersOfTen[fraction]!;
 		return negative ? -magnitude : magnitude;
+	}
+
+	/** One entry of a comma list of electrodes, `5`, or `1:5` for electrode 5 of band 1: as `numberOfOther` has it, or the
+	 *  electrode itself for one of band `own`. −1 and `failed` where it is not written so, −1 and `outOfRange` for what
+	 *  no board has. */
+	electrodeEntry(own: number): number {
+		const start = this.#at;
+		let end = start;
+		let split = -1;
+		for (; end < this.#end && this.#bytes[end] !== comma; end++) if (this.#bytes[end] === colon) split = end;
+		this.#at = end + 1;
+		const band = split < 0 ? own : this.#digits(start, split);
+		const electrode = this.#digits(split < 0 ? start : split + 1, end);
+		if (band < 0 || electrode < 0) {
+			this.failed = true;
+			return -1;
+		}
+		if (band >= mostBands || electrode >= mostElectrodes) {
+			this.outOfRange = true;
+			return -1;
+		}
+		return band === own ? electrode : numberOfOther({ band, electrode });
 	}
 
 	/** Whether another entry of a comma list follows. */

@@ -133,6 +133,7 @@ export function fuzzProtocol(lineCount: number, seed: number): FuzzFigures {
 		"B 0 8 100 2000 10000 100000 1 200",
 		"C 8 0 8 listed 4 3 500 50000 1 1e-6 0",
 		"R 8 0 0 0,4,1,2,0,4,2,3",
+		"R 8 0 0 0,4,1:1,1:2,0,2:7,2,3",
 		"Q 5 start * -",
 		...(["d", "i16", "i24", "i32", "f32"] as const).map((encoding) =>
 			frameLine(0, settings.configuration, 12, 400_000, encoding, values),

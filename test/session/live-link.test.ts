@@ -3,6 +3,7 @@ import type { LinkState } from "../../app/contract.ts";
 import { createLiveLink } from "../../app/session/live-link.ts";
 import { createFakeClock } from "./fake-clock.ts";
 import { createMemorySource, plainConfiguration } from "./memory-source.ts";
+import { mixedConfiguration } from "./mixed-band.ts";
 
 async function createScene() {
 	const clock = createFakeClock();
@@ -138,6 +139,34 @@ test("a drive that is not known, or that does not fit its readings, ends the lin
 	source.announce({ ...plainConfiguration, drive: "listed", listedTerminals, readingCount: 2 });
 	expect(link.bands.get(0)?.pattern.terminals).toEqual(listedTerminals);
 	expect(link.bands.get(0)?.pairs.count).toBe(1);
+});
+
+test("a list that names what the board does not have ends the link with the reason, whichever band is told first", async () => {
+	const two = { bandCount: 2 };
+	const whole = await createScene();
+	whole.source.announce(mixedConfiguration(0), two);
+	whole.source.announce(mixedConfiguration(1), two);
+	expect(whole.link.bands.size).toBe(2);
+	expect(whole.link.bands.get(0)?.own.length).toBe(208);
+
+	const single = await createScene();
+	single.source.announce(mixedConfiguration(0));
+	expect(single.link.state).toMatchObject({
+		state: "failed",
+		fault: {
+			kind: "board-refused",
+			reason: "reading 13 in the list of band 0 names 1:0, but the board has 1 band",
+		},
+	});
+
+	const small = await createScene();
+	small.source.announce(mixedConfiguration(0), two);
+	expect(small.link.state.state).not.toBe("failed");
+	small.source.announce({ bandIndex: 1, electrodeCount: 8, readingCount: 40 }, two);
+	expect(small.link.state).toMatchObject({
+		state: "failed",
+		fault: { reason: expect.stringContaining("names 1:8, but band 1 has 8 electrodes") },
+	});
 });
 
 test("a board's clock is followed, and late frames are counted", async () => {

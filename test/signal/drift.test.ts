@@ -44,10 +44,15 @@ function createScene(driftPerMinute: number, holdSize: number, seed = 3) {
 	return { baseline, noise, regionNoise, meansOf, readingsAt };
 }
 
+function everyReading(readings: Float64Array): Uint32Array {
+	return Uint32Array.from(readings.keys());
+}
+
 function run(scene: ReturnType<typeof createScene>, minutes: number) {
 	const follower = createDriftFollower({
 		baseline: scene.baseline,
 		readingNoise: scene.noise,
+		judged: everyReading(scene.noise),
 		regionNoise: scene.regionNoise,
 		seconds: 0,
 	});
@@ -106,7 +111,13 @@ test("without drift no version is added, and a baseline taken by hand is the nex
 test("while it may not follow it stays, and follows the next rest once it may", () => {
 	const scene = createScene(4, 60);
 	const { baseline, noise: readingNoise, regionNoise } = scene;
-	const follower = createDriftFollower({ baseline, readingNoise, regionNoise, seconds: 0 });
+	const follower = createDriftFollower({
+		baseline,
+		readingNoise,
+		judged: everyReading(readingNoise),
+		regionNoise,
+		seconds: 0,
+	});
 	const followed: number[] = [];
 	for (let frame = 0; frame < 330 * FRAMES_PER_SECOND; frame++) {
 		const seconds = frame / FRAMES_PER_SECOND;

@@ -57,11 +57,14 @@ describe("the verdict on a link", () => {
 
 test("signal to noise is 20·log10 of the ratio, median over the readings", () => {
 	// 1000 : 1 is 60 dB, 10 000 : 1 is 80 dB, by definition of the decibel.
-	expect(signalToNoiseDecibel(Float64Array.of(1, -1, 1), Float64Array.of(1e-3, 1e-3, 1e-4))).toBeCloseTo(
-		60,
-		9,
-	);
-	expect(signalToNoiseDecibel(Float64Array.of(1), Float64Array.of(1e-4))).toBeCloseTo(80, 9);
+	const median = Float64Array.of(1, -1, 1, 1);
+	const noise = Float64Array.of(1e-3, 1e-3, 1e-4, 1e-9);
+	expect(signalToNoiseDecibel(median, noise, Uint32Array.of(0, 1, 2))).toBeCloseTo(60, 9);
+	expect(signalToNoiseDecibel(median, noise, Uint32Array.of(2))).toBeCloseTo(80, 9);
+	expect(
+		signalToNoiseDecibel(median, noise, Uint32Array.of(0, 1, 2), Float64Array.of(0, 0, 1, 1)),
+	).toBeCloseTo(80, 9);
+	expect(signalToNoiseDecibel(median, noise, Uint32Array.of(0), Float64Array.of(0, 1, 1, 1))).toBeNull();
 });
 
 test("readings from 98 % of full scale on count as saturated", () => {

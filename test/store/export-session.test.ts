@@ -21,7 +21,16 @@ function createSession(store: Store, code = "P-01"): number {
 	);
 	const recorder = unwrap(store.startSession({ ...newSession, personId: person.id }));
 	recorder.addConfiguration(createConfiguration());
-	recorder.addConfiguration(createConfiguration({ bandIndex: 1, readingCount: 2, voltsPerUnit: 1 }));
+	recorder.addConfiguration(
+		createConfiguration({
+			bandIndex: 1,
+			drive: "listed",
+			readingCount: 2,
+			// the second reading takes in electrode 1 of the first band
+			pattern: Uint16Array.of(0, 1, 2, 3, 4, 65, 6, 7),
+			voltsPerUnit: 1,
+		}),
+	);
 	const seriesId = recorder.addSeries(series);
 	recorder.appendFrame(createFrame(0), 1e12, 0, 1);
 	for (let i = 1; i < 3; i++) {
@@ -112,6 +121,10 @@ test("the document holds everything, says what made it, and leaves out what name
 	});
 	expect(document.configurations[0].pattern).toHaveLength(208);
 	expect(document.configurations[0].pattern[1]).toEqual([12, 3, 10, 1]);
+	expect(document.configurations[1].pattern).toEqual([
+		[0, 1, 2, 3],
+		[4, "0:1", 6, 7],
+	]);
 	expect(document.frames).toHaveLength(5);
 	expect(document.frames[0]).toMatchObject({ values: [...readingsOf(0)], series: null, regionMeans: null });
 	expect(document.frames[1]).toMatchObject({ sequence: 1, timeMicros: 1_033_333, series: 1 });

@@ -54,6 +54,17 @@ function createPerson(store: Store, code: string, frames = 600): number {
 	unwrap(store.addCheckIn(personId, checkIn));
 	const recorder = unwrap(store.startSession({ ...newSession, personId, limbId, bandId }));
 	recorder.addConfiguration(createConfiguration());
+	// of a second band, with a reading that takes in electrodes of the first
+	const across = Uint16Array.of(0, 1, 2, 3, 0, 64, 65, 66);
+	recorder.addConfiguration(
+		createConfiguration({
+			bandIndex: 1,
+			drive: "listed",
+			readingCount: 2,
+			pattern: across,
+			listedTerminals: across,
+		}),
+	);
 	recorder.appendBaseline({
 		bandIndex: 0,
 		fromOrdinal: 0,

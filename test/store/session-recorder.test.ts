@@ -205,7 +205,8 @@ describe("configurations", () => {
 	test("keeps a listed pattern and currents that differ by reading", () => {
 		const opened = createOpenStore();
 		const recorder = unwrap(opened.store.startSession(newSession));
-		const pattern = Uint16Array.of(0, 1, 2, 3, 1, 2, 3, 0);
+		// the second reading is between electrodes 3 and 4 of the board's second band
+		const pattern = Uint16Array.of(0, 1, 2, 3, 1, 2, 131, 132);
 		const readingCurrentAmpere = Float64Array.of(1.472, 1.4952);
 		const listed = createConfiguration({
 			drive: "listed",

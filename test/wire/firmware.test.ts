@@ -158,10 +158,15 @@ function withChecksum(body: string): string {
 	return `${body}~${crcDigits(crc16OfText(body))}`;
 }
 
-/** Lines that a board of this version writes: not those of a later one, and whole decimals only. */
+/** Lines that a board of this version writes: not those of a later one, whole decimals only, and no own band's number
+ *  in a list. */
 function isWritable(line: string): boolean {
 	return (
-		/^[HBCRFSZAN] /.test(line) && !line.startsWith("H 2") && !line.includes("37.5") && !line.endsWith("\r")
+		/^[HBCRFSZAN] /.test(line) &&
+		!line.startsWith("H 2") &&
+		!line.startsWith("R 10 ") &&
+		!line.includes("37.5") &&
+		!line.endsWith("\r")
 	);
 }
 
@@ -179,6 +184,12 @@ function requestFor(line: string): string {
 		case "C":
 			return `configuration ${fields.join(" ")}`;
 		case "R":
+			if (fields[3]!.includes(":")) {
+				const pairs = fields[3]!
+					.split(",")
+					.map((entry) => (entry.includes(":") ? entry.replace(":", " ") : `${fields[1]} ${entry}`));
+				return `list-across ${fields.slice(0, 3).join(" ")} ${pairs.join(" ")}`;
+			}
 			return `list ${fields.slice(0, 3).join(" ")} ${spread(fields[3]!)}`;
 		case "S": {
 			const [band, time, activity, battery] = fields;

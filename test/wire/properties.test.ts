@@ -3,6 +3,7 @@ import { pipeline } from "node:stream/promises";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { createLineSplitter, LineCapStream } from "../../app/link/line-stream.ts";
+import { numberOfOther } from "../../core/band/board-electrode.ts";
 import { decodeBase64, encodeBase64 } from "../../core/wire/base64.ts";
 import {
 	abilityLine,
@@ -25,7 +26,7 @@ import {
 } from "../../core/wire/host-command.ts";
 import { readingCountOf } from "../../core/wire/reading-count.ts";
 import type { ReadingEncoding } from "../../core/wire/readings.ts";
-import { badLineCount, bytesOf, createLoggingParser, type LoggedRecord } from "./record-log.ts";
+import { badLineCount, bytesOf, createLoggingParser, type LoggedRecord, listOf } from "./record-log.ts";
 
 const word = fc.stringMatching(/^[A-Za-z0-9._-]{1,32}$/);
 const u32 = fc.nat(0xffffffff);
@@ -39,7 +40,13 @@ const configuration: fc.Arbitrary<DriveConfiguration> = fc
 		electrodeCount: fc.integer({ min: 8, max: 64 }),
 		listed: fc.option(
 			fc.array(
-				fc.tuple(fc.nat(7), fc.integer({ min: 1, max: 7 }), fc.nat(7), fc.integer({ min: 1, max: 7 })),
+				fc.tuple(
+					fc.nat(7),
+					fc.integer({ min: 1, max: 7 }),
+					fc.nat(7),
+					fc.integer({ min: 1, max: 7 }),
+					fc.option(fc.nat(3)),
+				),
 				{
 					minLength: 1,
 					maxLength: 200,
@@ -62,12 +69,12 @@ const configuration: fc.Arbitrary<DriveConfiguration> = fc
 			listed === null
 				? null
 				: Uint16Array.from(
-						listed.flatMap(([source, toSink, plus, toMinus]) => [
-							source,
-							(source + toSink) % 8,
-							plus,
-							(plus + toMinus) % 8,
-						]),
+						listed.flatMap(([source, toSink, plus, toMinus, readBand]) => {
+							const isOwn = readBand === null || readBand === rest.bandIndex;
+							const read = (electrode: number) =>
+								isOwn ? electrode : numberOfOther({ band: readBand, electrode });
+							return [source, (source + toSink) % 8, read(plus), read((plus + toMinus) % 8)];
+						}),
 					),
 		currentMilliamp: microamp / 1000,
 	}));
@@ -128,7 +135,7 @@ describe("what was written is read again", () => {
 				const { parser, records } = createLoggingParser();
 				parseText(configurationLines(settings), parser);
 				const list = settings.listedTerminals;
-				const expected = { record: "configuration", ...settings, listedTerminals: list && Array.from(list) };
+				const expected = { record: "configuration", ...settings, listedTerminals: list && listOf(list) };
 				expect(records).toEqual([expected]);
 			}),
 			{ numRuns: 60 },
@@ -353,6 +360,7 @@ describe("whatever arrives", () => {
 				"i16",
 				"f32",
 				"1,2",
+				"0,1,1:2,3:4",
 				"AAAA",
 				"listed",
 				"adjacent",

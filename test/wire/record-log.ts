@@ -1,3 +1,4 @@
+import { electrodeText } from "../../core/band/board-electrode.ts";
 import { BoardParser, type BoardRecords } from "../../core/wire/board-parser.ts";
 
 export type LoggedRecord = { readonly record: string } & Readonly<Record<string, unknown>>;
@@ -12,7 +13,7 @@ export function createLoggingParser(): { parser: BoardParser; records: LoggedRec
 		onAbility: (ability) => records.push({ record: "ability", ...ability }),
 		onConfiguration(configuration) {
 			const list = configuration.listedTerminals;
-			records.push({ record: "configuration", ...configuration, listedTerminals: list && Array.from(list) });
+			records.push({ record: "configuration", ...configuration, listedTerminals: list && listOf(list) });
 		},
 		onFrame(frame, lostBefore) {
 			records.push({ record: "frame", ...frame, values: Array.from(frame.values), lostBefore });
@@ -24,6 +25,11 @@ export function createLoggingParser(): { parser: BoardParser; records: LoggedRec
 		onRestart: () => records.push({ record: "restart" }),
 	};
 	return { parser: new BoardParser(handlers), records };
+}
+
+/** Numbers, and texts for electrodes of other bands. */
+export function listOf(listedTerminals: Uint16Array): (number | string)[] {
+	return Array.from(listedTerminals, (number) => (number < 64 ? number : electrodeText(number)));
 }
 
 /** Single bytes of a text whose characters stand for bytes. */

@@ -1,3 +1,4 @@
+import { ownReadings } from "../../../core/band/board-electrode.ts";
 import { closedLine } from "../../../core/wire/crc.ts";
 import type {
 	BandAbility,
@@ -7,6 +8,7 @@ import type {
 } from "../../../core/wire/frame.ts";
 import type { RefusalReason } from "../../../core/wire/host-command.ts";
 import { hostSilenceSeconds, longestLine, mostBands, statusEverySeconds } from "../../../core/wire/limits.ts";
+import { strayElectrode } from "../../../core/wire/stray-electrode.ts";
 import { currentFault } from "../current-fault.ts";
 import type { Answer, BoardEar, Heard } from "./board-ear.ts";
 
@@ -43,6 +45,7 @@ const statusGapMs = 1250 * statusEverySeconds;
 export const checks: readonly Check[] = [
 	{ name: "answers hello with H, B, C and S, then A", section: "3, hello", run: greets },
 	{ name: "tells abilities that fit its settings", section: "2, B", run: abilitiesFit },
+	{ name: "lists electrodes that it has", section: "2, R", run: listsFit },
 	{ name: "drives no more than the limit", section: "5", run: currentIsAllowed },
 	{ name: "is stopped when no host has started it", section: "4", run: isStopped },
 	{ name: "tells its status every second", section: "2, S", run: tellsStatus },
@@ -148,6 +151,23 @@ async function abilitiesFit(board: BoardOnTrial): Promise<string> {
 		);
 	}
 	return told.join("; ");
+}
+
+async function listsFit(board: BoardOnTrial): Promise<string> {
+	const { bandCount } = identityOf(board);
+	let listed = 0;
+	let across = 0;
+	for (const band of bandsOf(board)) {
+		const setting = settingOf(board, band);
+		const stray = strayElectrode(setting, bandCount, (other) => abilityOf(board, other).electrodeCount);
+		if (stray !== null) throw new CheckFailed(stray);
+		if (setting.listedTerminals === null) continue;
+		const own = ownReadings({ terminals: setting.listedTerminals, electrodeCount: setting.electrodeCount });
+		listed += setting.readingCount;
+		across += setting.readingCount - own.length;
+	}
+	if (listed === 0) return "no list: named drives";
+	return across === 0 ? `${listed} readings listed` : `${listed} readings listed, ${across} across bands`;
 }
 
 async function currentIsAllowed(board: BoardOnTrial): Promise<string> {

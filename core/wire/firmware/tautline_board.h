@@ -150,7 +150,7 @@ static inline void tautline_ability(tautline_out *out, uint32_t band, uint32_t e
 }
 
 /* What is in force, not what was asked for. `drive`: "adjacent", "skip-N", "opposite" or "listed" (then the readings
- * follow with `tautline_list`). `terminals`: 4 or 2. */
+ * follow with `tautline_list` or, with electrodes of other bands, `tautline_list_across`). `terminals`: 4 or 2. */
 typedef struct {
 	uint16_t number;
 	uint8_t band;
@@ -183,9 +183,9 @@ static inline void tautline_configure(tautline_out *out, const tautline_configur
 	tautline_end(out);
 }
 
-/* R. `terminals[4 * count]`: source, sink, plus, minus of each reading from `first_reading` on. */
-static inline void tautline_list(tautline_out *out, uint16_t number, uint8_t band, uint16_t first_reading,
-	const uint8_t *terminals, size_t count)
+/* R, with electrodes of several bands: `bands[4 * count]` tells of each of `terminals` whose it is. */
+static inline void tautline_list_across(tautline_out *out, uint16_t number, uint8_t band, uint16_t first_reading,
+	const uint8_t *bands, const uint8_t *terminals, size_t count)
 {
 	size_t i;
 	tautline_begin(out, 'R');
@@ -195,9 +195,20 @@ static inline void tautline_list(tautline_out *out, uint16_t number, uint8_t ban
 	tautline_put_bytes(out, " ", 1);
 	for (i = 0; i < 4 * count; i++) {
 		if (i > 0) tautline_put_bytes(out, ",", 1);
+		if (bands != NULL && bands[i] != band) {
+			tautline_put_whole(out, bands[i]);
+			tautline_put_bytes(out, ":", 1);
+		}
 		tautline_put_whole(out, terminals[i]);
 	}
 	tautline_end(out);
+}
+
+/* R. `terminals[4 * count]`: source, sink, plus, minus of each reading from `first_reading` on, all of this band. */
+static inline void tautline_list(tautline_out *out, uint16_t number, uint8_t band, uint16_t first_reading,
+	const uint8_t *terminals, size_t count)
+{
+	tautline_list_across(out, number, band, first_reading, NULL, terminals, count);
 }
 
 typedef enum { TAUTLINE_RUNNING, TAUTLINE_STOPPED, TAUTLINE_CHARGING, TAUTLINE_TRIPPED } tautline_activity;

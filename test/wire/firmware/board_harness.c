@@ -101,6 +101,17 @@ static void say_line(tautline_out *out)
 		size_t i;
 		for (i = 4; i < word_count; i++) terminals[i - 4] = (uint8_t)whole(i);
 		tautline_list(out, (uint16_t)whole(1), (uint8_t)whole(2), (uint16_t)whole(3), terminals, (word_count - 4) / 4);
+	} else if (strcmp(what, "list-across") == 0) {
+		/* Band and electrode in turn. */
+		static uint8_t bands[MOST];
+		static uint8_t terminals[MOST];
+		size_t count = (word_count - 4) / 2;
+		size_t i;
+		for (i = 0; i < count; i++) {
+			bands[i] = (uint8_t)whole(4 + 2 * i);
+			terminals[i] = (uint8_t)whole(5 + 2 * i);
+		}
+		tautline_list_across(out, (uint16_t)whole(1), (uint8_t)whole(2), (uint16_t)whole(3), bands, terminals, count / 4);
 	} else if (strcmp(what, "status") == 0) {
 		int battery = strcmp(words[4], "-") == 0 ? TAUTLINE_UNKNOWN_BATTERY : (int)whole(4);
 		tautline_status(out, (uint8_t)whole(1), whole(2), (tautline_activity)whole(3), battery);
