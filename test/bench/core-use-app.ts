@@ -29,7 +29,6 @@ export interface CoreUse {
 	readonly collecting: number;
 	readonly collections: number;
 	readonly framesRecorded: number;
-	readonly isVolumeReady: boolean;
 }
 
 function told(test: (state: AppState) => boolean): Promise<void> {
@@ -48,7 +47,7 @@ async function ask(...[name, argument]: Parameters<Backend["request"]>): Promise
 	unwrap(await backend.request(name, argument));
 }
 
-async function prepare(withVolume: boolean): Promise<void> {
+async function prepare(): Promise<void> {
 	await ask("acknowledgeCautions", { version: cautions.version });
 	const { ports } = unwrap(await backend.request("listPorts", null));
 	await ask("connect", {
@@ -57,20 +56,21 @@ async function prepare(withVolume: boolean): Promise<void> {
 		baudRate: 921_600,
 	});
 	await told(({ picture, board }) => picture.state === "ready" && board?.bandCount === 2);
-	if (withVolume) {
-		const { limb, band } = backend.state().setup;
-		await ask("setUp", {
-			personId: null,
-			limb,
-			band,
-			places: [
-				{ aboveKnee: 0.2, circumference: 0.52 },
-				{ aboveKnee: 0.14, circumference: 0.47 },
-			],
-		});
-		await ask("startVolume", null);
-		await told(({ volume }) => volume.state === "ready" || volume.state === "failed");
-	}
+	const { limb, band } = backend.state().setup;
+	await ask("setUp", {
+		personId: null,
+		limb,
+		band,
+		places: [
+			{ aboveKnee: 0.2, circumference: 0.52 },
+			{ aboveKnee: 0.14, circumference: 0.47 },
+		],
+	});
+	await ask("startVolume", null);
+	await told(({ volume }) => {
+		if (volume.state === "failed") throw new Error(`core use: no volume, ${JSON.stringify(volume.fault)}`);
+		return volume.state === "ready";
+	});
 	await ask("startRecording", { title: "core use" });
 }
 
@@ -104,19 +104,15 @@ async function measure(seconds: number): Promise<CoreUse> {
 		collecting,
 		collections,
 		framesRecorded: (backend.state().recording?.frames ?? 0) - frames,
-		isVolumeReady: backend.state().volume.state === "ready",
 	};
 }
 
-process.on(
-	"message",
-	async (message: { do: "prepare"; withVolume: boolean } | { do: "measure"; seconds: number }) => {
-		if (message.do === "prepare") {
-			await prepare(message.withVolume);
-			process.send!({ entryUrl: host.entryUrl });
-		} else process.send!(await measure(message.seconds));
-	},
-);
+process.on("message", async (message: { do: "prepare" } | { do: "measure"; seconds: number }) => {
+	if (message.do === "prepare") {
+		await prepare();
+		process.send!({ entryUrl: host.entryUrl });
+	} else process.send!(await measure(message.seconds));
+});
 process.once("disconnect", async () => {
 	await host.dispose();
 	await backend.dispose();

@@ -1,5 +1,6 @@
 /** `npm run bench [-- PART …]`: prints one JSON object on stdout. Ratios are the figures to compare; times depend on
- *  the machine and on what else it does. */
+ *  the machine and on what else it does. A figure with a limit says whether it passes; one that does not makes the exit
+ *  code 1. */
 import { benchCoreUse } from "./core-use.ts";
 import { benchFrame } from "./frame.ts";
 import { benchHistory } from "./history.ts";
@@ -35,4 +36,16 @@ if (unknown.length > 0) {
 		results[name] = await run();
 	}
 	process.stdout.write(`${JSON.stringify(results, null, 2)}\n`);
+	const failed = failures(results);
+	for (const path of failed) process.stderr.write(`over its limit: ${path}\n`);
+	if (failed.length > 0) process.exitCode = 1;
+}
+
+/** Paths of figures that do not pass. */
+function failures(part: unknown, path = ""): string[] {
+	if (typeof part !== "object" || part === null) return [];
+	if ("passes" in part && part.passes === false) return [path];
+	return Object.entries(part).flatMap(([name, one]) =>
+		failures(one, path === "" ? name : `${path}, ${name}`),
+	);
 }
