@@ -24,25 +24,38 @@ export function createJoinedTrust(bands: readonly LiveBand[]): JoinedTrust {
 			}
 			return isOther;
 		},
-		kept() {
-			if (seen.every((leftOut) => leftOut === null || leftOut.kept === null)) return null;
-			const lost = new Set(
-				seen.flatMap(
-					(leftOut, b) =>
-						leftOut?.electrodes.map(({ electrode }) => keyOf(bands[b]!.bandIndex, electrode)) ?? [],
-				),
-			);
-			const all: number[] = [];
-			for (const [b, leftOut] of seen.entries()) {
-				const { bandIndex, pattern } = bands[b]!;
-				for (let i = 0; 4 * i < pattern.terminals.length; i++) {
-					const kept = leftOut?.kept?.[i] ?? 1;
-					all.push(touches(pattern.terminals.subarray(4 * i, 4 * i + 4), bandIndex, lost) ? 0 : kept);
-				}
-			}
-			return Float64Array.from(all);
-		},
+		kept: () =>
+			joinKept(
+				bands.map(({ bandIndex, pattern: { terminals } }) => ({ bandIndex, terminals })),
+				seen,
+			),
 	};
+}
+
+/**
+ * @param bands in the order of their readings; `terminals` [their readings × 4]
+ * @param leftOut [bands]
+ * @returns as `JoinedTrust.kept`
+ */
+export function joinKept(
+	bands: readonly { readonly bandIndex: number; readonly terminals: Uint16Array }[],
+	leftOut: readonly (LeftOut | null)[],
+): Float64Array | null {
+	if (leftOut.every((one) => one === null || one.kept === null)) return null;
+	const lost = new Set(
+		leftOut.flatMap(
+			(one, b) => one?.electrodes.map(({ electrode }) => keyOf(bands[b]!.bandIndex, electrode)) ?? [],
+		),
+	);
+	const all: number[] = [];
+	for (const [b, one] of leftOut.entries()) {
+		const { bandIndex, terminals } = bands[b]!;
+		for (let i = 0; 4 * i < terminals.length; i++) {
+			const kept = one?.kept?.[i] ?? 1;
+			all.push(touches(terminals.subarray(4 * i, 4 * i + 4), bandIndex, lost) ? 0 : kept);
+		}
+	}
+	return Float64Array.from(all);
 }
 
 /** Whether a reading takes in a lost electrode of any band: the band that lists it may not know of the other's. */

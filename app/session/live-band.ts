@@ -85,9 +85,14 @@ export function isSameConfiguration(a: DriveConfiguration, b: DriveConfiguration
 	return isSameDrive(a, b) && isSameList(a.listedTerminals, b.listedTerminals);
 }
 
-function isSameList(a: Uint16Array | null, b: Uint16Array | null): boolean {
-	if (a === null || b === null) return a === b;
-	return a.length === b.length && a.every((electrode, i) => electrode === b[i]);
+export function isSameList(
+	a: Uint16Array | Float64Array | null,
+	b: Uint16Array | Float64Array | null,
+): boolean {
+	if (a === b || a === null || b === null) return a === b;
+	if (a.length !== b.length) return false;
+	for (let i = 0; i < a.length; i++) if (a[i] !== b[i]) return false;
+	return true;
 }
 
 /** Changes are counted from another rest from now on; null for none. */

@@ -1,7 +1,6 @@
 /** Frames of all bands together to volume pictures: which model, which rest, and what became of it. Nothing is made, and
  *  no thread started, before somebody asks. */
 
-import { boardElectrode } from "../../core/band/board-electrode.ts";
 import type { Frame } from "../../core/wire/frame.ts";
 import { PictureFlags } from "../../core/wire/picture-packet.ts";
 import type { Fault, Trends, VolumePictureGeometry, VolumeState } from "../contract.ts";
@@ -15,10 +14,11 @@ import type { VolumeBuilder } from "../pipeline/volume-builder.ts";
 import type { BuiltVolume, VolumeRequest } from "../pipeline/volume-messages.ts";
 import { placesOf } from "./band-places.ts";
 import type { Clock } from "./clock.ts";
-import { fitToModel } from "./fit-to-model.ts";
+import { fitToModel, misfitFault, type OhmRest } from "./fit-to-model.ts";
 import { createJoinedFrames, type JoinedFrames } from "./joined-frames.ts";
+import { joinedTerminals } from "./joined-terminals.ts";
 import { createJoinedTrust, type JoinedTrust } from "./joined-trust.ts";
-import type { LiveBand, LiveBaseline } from "./live-band.ts";
+import { type LiveBand, type LiveBaseline, ohmPerUnit } from "./live-band.ts";
 import type { SetUp } from "./set-up.ts";
 import { createTrendLog, type TrendLog } from "./trend-log.ts";
 
@@ -163,18 +163,14 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 			missing = "places";
 			return null;
 		}
-		// all bands of the board are there, in order and alike
-		const terminals = bands.flatMap(({ pattern, bandIndex }) =>
-			Array.from(pattern.terminals, (number) => {
-				const { band, electrode } = boardElectrode(number, bandIndex);
-				return band * electrodeCount + electrode;
-			}),
-		);
 		return {
 			limb: body.limb,
 			band: body.band,
 			places,
-			terminals: Uint16Array.from(terminals),
+			terminals: joinedTerminals(
+				bands.map(({ bandIndex, pattern: { terminals } }) => ({ bandIndex, terminals })),
+				electrodeCount,
+			),
 			frequencyHertz: first.configuration.frequencyHertz,
 		};
 	}
@@ -236,14 +232,9 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 		if (measuring?.baselines.every((baseline, b) => baseline === baselines[b]) === true) return;
 		forgetMeasuring();
 		const { modelRest, noisePerOhm } = ready.built;
-		const fit = fitToModel(bands, modelRest);
+		const fit = fitToModel(bands.map(restInOhm), modelRest);
 		if (typeof fit === "number") {
-			fault = {
-				kind: "invalid-argument",
-				path: "setUp",
-				expected: "readings at rest that fit the set-up",
-				got: `readings of band ${fit + 1} of the opposite sign: its first electrode or its direction may be another`,
-			};
+			fault = misfitFault(fit);
 			return;
 		}
 		measuring = {
@@ -361,5 +352,16 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 			await builder.dispose();
 			await stream?.dispose();
 		},
+	};
+}
+
+/** @param band with a rest */
+function restInOhm({ baseline, watch }: LiveBand): OhmRest {
+	if (baseline === null) throw new TypeError("volume: a band has no rest");
+	const ohm = ohmPerUnit(baseline.configuration);
+	return {
+		rest: baseline.rest.median.map((value) => ohm * value),
+		noise: baseline.rest.noise.map((value) => ohm * value),
+		kept: watch.leftOut.keptAtRest,
 	};
 }

@@ -6,6 +6,7 @@ import type { BandAbility, BandStatus, DriveConfiguration, Frame } from "../../c
 import type { AppState, Fault, LinkState, SourceChoice, Trends } from "../contract.ts";
 import type { BoardCommand } from "../link/frame-source.ts";
 import type { Picture } from "../pipeline/picture-stream.ts";
+import { bandPlacesEvent } from "../store/band-places-record.ts";
 import { toRfc3339 } from "../store/date-time.ts";
 import type { Store } from "../store/store.ts";
 import { ALGORITHM_VERSION } from "./algorithm-version.ts";
@@ -296,6 +297,12 @@ export function createLive(parts: LiveParts): Live {
 		};
 	}
 
+	function placesNow(): AppState["setup"]["places"] {
+		const { limb, places } = setUp.limbAndBand;
+		if (link.board === null) return places ?? null;
+		return placesOf(limb, link.board.bandCount, places, link.board.simulated);
+	}
+
 	function limitAt(frequencyHertz: number): number {
 		return limitMilliamp(frequencyHertz, parts.workingLimitAmpere());
 	}
@@ -477,6 +484,12 @@ export function createLive(parts: LiveParts): Live {
 				started.addLeftOut(known);
 				if (known.ohm !== null) started.addContacts(known, known.ohm);
 			}
+			const places = placesNow();
+			// one band's volume is a slab of limb, wherever it sits
+			if (places !== null && board.bandCount > 1) {
+				const { label, detail } = bandPlacesEvent(places);
+				started.addEvent("status", label, detail);
+			}
 			const check = parts.checkResult();
 			if (check !== null) started.addEvent("check", "Signal check", check);
 			recording = started;
@@ -506,9 +519,7 @@ export function createLive(parts: LiveParts): Live {
 		},
 		volume,
 		get places() {
-			const { limb, places } = setUp.limbAndBand;
-			if (link.board === null) return places ?? null;
-			return placesOf(limb, link.board.bandCount, places, link.board.simulated);
+			return placesNow();
 		},
 		isSelected: (bandIndex) => bandIndex === selected,
 		async dispose() {

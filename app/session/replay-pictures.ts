@@ -4,8 +4,9 @@ import type { AppState } from "../contract.ts";
 import type { ModelRequest } from "../pipeline/messages.ts";
 import type { SessionDetail, StoredBaseline, StoredConfiguration, StoredFrame } from "../store/records.ts";
 import type { LeftOutHistory } from "./left-out-history.ts";
-import { isSameConfiguration } from "./live-band.ts";
+import { isSameList } from "./live-band.ts";
 import { createModelSlot, type ModelSlotParts, type ReadyModel } from "./model-slot.ts";
+import { sameConfigurations } from "./same-configurations.ts";
 import type { PictureSettings } from "./set-up.ts";
 import { ohmPerUnitOf, restForModel, restOf } from "./stored-rest.ts";
 
@@ -82,7 +83,7 @@ export function createReplayPictures(
 			asked !== null &&
 			asked.configurationId === configuration.id &&
 			asked.settings === settings &&
-			isSame(asked.baseline?.noise ?? null, baseline?.noise ?? null);
+			isSameList(asked.baseline?.noise ?? null, baseline?.noise ?? null);
 		if (isAsked) return;
 		asked = { configurationId: configuration.id, baseline, settings };
 		const body = bodyOf(detail);
@@ -120,22 +121,7 @@ export function createReplayPictures(
 		return scale;
 	}
 
-	/** A board that starts again gives its settings another number: what was measured with one holds for the other. */
-	const sameAs = new Map(
-		detail.configurations.map((configuration) => [
-			configuration.id,
-			detail.configurations.find(
-				(other) =>
-					other.bandIndex === configuration.bandIndex &&
-					isSameConfiguration(other, configuration) &&
-					isSame(other.readingCurrentAmpere, configuration.readingCurrentAmpere),
-			)?.id ?? configuration.id,
-		]),
-	);
-
-	function canonical(configurationId: number): number {
-		return sameAs.get(configurationId) ?? configurationId;
-	}
+	const canonical = sameConfigurations(detail.configurations);
 
 	const rests = baselines.map((baseline) => ({
 		...baseline,
@@ -242,11 +228,4 @@ export function createReplayPictures(
 function bodyOf({ limb, band, setup }: SessionDetail): ModelRequest["body"] | null {
 	if (setup !== undefined && setup !== null) return { kind: "case", setup };
 	return limb === null || band === null ? null : { kind: "limb", limb, band };
-}
-
-function isSame(a: Float64Array | null, b: Float64Array | null): boolean {
-	if (a === b || a === null || b === null) return a === b;
-	if (a.length !== b.length) return false;
-	for (let i = 0; i < a.length; i++) if (a[i] !== b[i]) return false;
-	return true;
 }
