@@ -19,14 +19,14 @@ export interface PictureDomain {
 /** Of the section that the small central change covers: a tenth of its radius. */
 const CENTRAL_SHARE = 0.01;
 
-/** @throws RangeError when the field is of another mesh */
-export function sectionDomain(mesh: Mesh, field: ForwardField): PictureDomain {
+/** @param sigma [nTriangles] conductivity at rest @throws RangeError when the field is of another mesh */
+export function sectionDomain(mesh: Mesh, field: ForwardField, sigma: Float64Array): PictureDomain {
 	const measures = cellAreas(mesh);
 	return {
 		measures,
 		central: centralCells(mesh, measures),
 		whitened: createWhitenedRows(measures.length, createSensitivityRows(mesh, field)),
-		prior: (name, squares) => createPrior(name, mesh, measures, squares),
+		prior: (name, squares) => createPrior(name, mesh, measures, sigma, squares),
 	};
 }
 

@@ -12,9 +12,9 @@ export interface PictureKernel {
 	readonly values: Float32Array;
 	/**
 	 * [nTrendRegions] area-weighted means of the last frame. Regularisation pulls every picture towards no change and
-	 * blurs it over a region's edge, so a mean is a share of the true one, and it is left so: 0.8 to 0.9 with 6 mm of fat
-	 * and 0.65 to 0.85 with 20 mm, by muscle, on simulated thighs with 16 electrodes where one muscle changes by a tenth,
-	 * and another's mean then shows at most a third of it. With fat 3 mm off the shares are 0.5 to 1.5. The share depends
+	 * blurs it over a region's edge, so a mean is a share of the true one, and it is left so: 0.88 to 0.92 with 6 mm of fat
+	 * and 0.83 to 0.89 with 20 mm, by muscle, on simulated thighs with 16 electrodes where one muscle changes by a tenth,
+	 * and another's mean then shows at most an eighth of it. With fat 3 mm off the shares are 0.5 to 1.5. The share depends
 	 * on place, fat and λ but not on the change's size (as long as that is small), so means compare over time on one limb
 	 * and band, not between people.
 	 */

@@ -137,6 +137,7 @@ export function buildPictureModel(options: PictureModelOptions): PictureModel {
 	);
 	const reconstruction = createReconstruction({
 		mesh,
+		sigma,
 		field,
 		pattern,
 		ohmPerUnit: ohmMetrePerUnit,

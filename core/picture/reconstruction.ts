@@ -20,6 +20,8 @@ import { partOf, type WhitenedPart } from "./whitened-sensitivities.ts";
 
 export interface ReconstructionOptions extends InverseOptions {
 	readonly mesh: Mesh;
+	/** [nTriangles] S/m at rest. */
+	readonly sigma: Float64Array;
 	/** Of the rest state. */
 	readonly field: ForwardField;
 }
@@ -93,7 +95,7 @@ const EXPECTED_SIGNAL_TO_NOISE = 10;
 
 /** @throws RangeError on lengths that do not fit, or when no reading is left */
 export function createReconstruction(options: ReconstructionOptions): Reconstruction {
-	return reconstructOver(sectionDomain(options.mesh, options.field), options);
+	return reconstructOver(sectionDomain(options.mesh, options.field, options.sigma), options);
 }
 
 /** @throws RangeError on lengths that do not fit, or when no reading is left */

@@ -82,15 +82,14 @@ test.each([
 	(_, pattern, electrodes, leaveOut) => {
 		const mesh = createDiscMesh({ electrodeCount: electrodes, triangles: 300 });
 		const cells = trianglesOf(mesh);
-		const field = createMeshSolver(mesh).solve(
-			new Float64Array(cells).fill(0.3),
-			createDiscSubject(electrodes).contactImpedance,
-		);
+		const sigma = new Float64Array(cells).fill(0.3);
+		const field = createMeshSolver(mesh).solve(sigma, createDiscSubject(electrodes).contactImpedance);
 		const count = pattern.terminals.length / 4;
 		const noise = createNoise(count, 11);
 		if (leaveOut) for (const r of [0, 5, 17]) noise[r] = Infinity;
 		const options = {
 			mesh,
+			sigma,
 			field,
 			pattern,
 			ohmPerUnit: new Float64Array(count).fill(1),

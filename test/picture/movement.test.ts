@@ -24,9 +24,9 @@ function outlineOf(share: number, waves: number): OutlineShape {
 	};
 }
 
-function subjectOf(outline: OutlineShape, electrodeCount = 16): PictureSubject {
+function subjectOf(outline: OutlineShape, electrodeCount = 16, fatThickness = 0.008): PictureSubject {
 	return limbSubject(
-		createThigh({ side: "left", outline, fatThickness: 0.008, level: 0.5 }),
+		createThigh({ side: "left", outline, fatThickness, level: 0.5 }),
 		{
 			electrodeCount,
 			electrodeWidth: 0.32 / electrodeCount,
@@ -144,6 +144,21 @@ test("a muscle that works while the outline changes is found, and others show at
 			if (other === id) expect(share, id).toBeGreaterThan(0.6);
 			else expect(Math.abs(share), `${other} beside ${id}`).toBeLessThan(0.6 / 3);
 		}
+	}
+});
+
+test("through thick fat a working muscle is found beside movement as well", () => {
+	const subject = subjectOf(outlineOf(0, 2), 16, 0.018);
+	const [, { kernel, model }] = createKernels(subject, pattern, readingsOf(subject));
+	for (const id of ["rectus-femoris", "vastus-intermedius"]) {
+		const label = subject.regions.findIndex((region) => region.id === id) + 1;
+		const change = 0.1 * subject.regions[label - 1]!.sigma;
+		kernel.applyToRegions(readingsOf(subject, pattern, (_x, _y, at) => (at === label ? change : 0)));
+		const means = model.trendRegions.map((region, i) => ({ id: region.id, mean: kernel.regionMeans[i]! }));
+		const own = means.find((region) => region.id === id)!.mean;
+		expect(own / change, id).toBeGreaterThan(0.55);
+		for (const { id: other, mean } of means)
+			if (other !== id) expect(Math.abs(mean) / own, `${other} beside ${id}`).toBeLessThan(1 / 3);
 	}
 });
 

@@ -14,15 +14,13 @@ import { createRandom, multiply, relativeDifference, solve, transpose } from "./
 function createProblem(drive: "adjacent" | "skip-3", electrodeCount: number) {
 	const mesh = createDiscMesh({ electrodeCount, triangles: 900 });
 	const cells = trianglesOf(mesh);
-	const field = createMeshSolver(mesh).solve(
-		new Float64Array(cells).fill(0.3),
-		createDiscSubject(electrodeCount).contactImpedance,
-	);
+	const sigma = new Float64Array(cells).fill(0.3);
+	const field = createMeshSolver(mesh).solve(sigma, createDiscSubject(electrodeCount).contactImpedance);
 	const pattern = createPattern(electrodeCount, drive);
 	const readingCount = pattern.terminals.length / 4;
 	const random = createRandom(5);
 	const deviation = Float64Array.from({ length: readingCount }, () => 1e-3 * 2 ** random());
-	return { mesh, cells, field, pattern, readingCount, deviation };
+	return { mesh, cells, sigma, field, pattern, readingCount, deviation };
 }
 
 function build(
@@ -115,6 +113,7 @@ test.each(["diagonal", "laplace"] as const)("the root of the %s prior gives its 
 		name,
 		mesh,
 		areas,
+		areas.map((_, k) => 0.1 + (k % 3)),
 		areas.map((a) => 1 / a),
 	);
 	prior.apply({ rowCount: 3, stride: cells, left, right });

@@ -38,13 +38,12 @@ function createTrial({ pattern, triangles }: Trial) {
 	const { electrodeCount, terminals } = pattern;
 	const readingCount = terminals.length / 4;
 	const mesh = createDiscMesh({ electrodeCount, triangles });
-	const field = createMeshSolver(mesh).solve(
-		new Float64Array(trianglesOf(mesh)).fill(0.3),
-		createDiscSubject(electrodeCount).contactImpedance,
-	);
+	const sigma = new Float64Array(trianglesOf(mesh)).fill(0.3);
+	const field = createMeshSolver(mesh).solve(sigma, createDiscSubject(electrodeCount).contactImpedance);
 	const deviation = Float64Array.from({ length: readingCount }, (_, r) => 1e-3 * (1 + (r % 5)));
 	const reconstruction = createReconstruction({
 		mesh,
+		sigma,
 		field,
 		pattern,
 		ohmPerUnit: new Float64Array(readingCount).fill(1),

@@ -18,14 +18,13 @@ import { createRandom, multiply, relativeDifference, solve, transpose } from "./
 
 function createProblem(prior: PriorName, triangles = 300) {
 	const mesh = createDiscMesh({ electrodeCount: 8, triangles });
-	const field = createMeshSolver(mesh).solve(
-		new Float64Array(trianglesOf(mesh)).fill(0.3),
-		createDiscSubject(8).contactImpedance,
-	);
+	const sigma = new Float64Array(trianglesOf(mesh)).fill(0.3);
+	const field = createMeshSolver(mesh).solve(sigma, createDiscSubject(8).contactImpedance);
 	const pattern = createPattern(8, "adjacent");
 	const deviation = Float64Array.from({ length: 40 }, (_, r) => 1e-3 * (1 + (r % 5)));
 	const reconstruction = createReconstruction({
 		mesh,
+		sigma,
 		field,
 		pattern,
 		ohmPerUnit: new Float64Array(40).fill(1),
@@ -33,7 +32,7 @@ function createProblem(prior: PriorName, triangles = 300) {
 		prior,
 		rule: "noise-figure",
 	});
-	return { mesh, field, pattern, deviation, reconstruction };
+	return { mesh, sigma, field, pattern, deviation, reconstruction };
 }
 
 function apply(reconstruction: Reconstruction, y: Float64Array, rows = everyCell(reconstruction.cellCount)) {
@@ -76,9 +75,10 @@ test("the data-space form equals the normal equations over cells", () => {
 });
 
 test("only the ratios of the noise matter", () => {
-	const { mesh, field, pattern, deviation, reconstruction } = createProblem("diagonal");
+	const { mesh, sigma, field, pattern, deviation, reconstruction } = createProblem("diagonal");
 	const louder = createReconstruction({
 		mesh,
+		sigma,
 		field,
 		pattern,
 		ohmPerUnit: new Float64Array(40).fill(1),
@@ -92,9 +92,10 @@ test("only the ratios of the noise matter", () => {
 });
 
 test("readings in another unit give the same picture", () => {
-	const { mesh, field, pattern, deviation, reconstruction } = createProblem("laplace");
+	const { mesh, sigma, field, pattern, deviation, reconstruction } = createProblem("laplace");
 	const inMillivolts = createReconstruction({
 		mesh,
+		sigma,
 		field,
 		pattern,
 		ohmPerUnit: new Float64Array(40).fill(1e-3),
@@ -130,8 +131,8 @@ test.each(["diagonal", "laplace"] as const)(
 	},
 );
 
-// Cheney, Isaacson, Newell et al. 1990 with exponent ½: P = diag(AᵀA)^−½.
-test("the diagonal prior is the sensitivities' column norm, inverted", () => {
+// Cheney, Isaacson, Newell et al. 1990 with exponent ½, of sensitivities to shares of σ: P = S·diag(SAᵀAS)^−½·S.
+test("the diagonal prior is the sensitivities' column norm, inverted, in shares of the conductivity", () => {
 	const mesh = createDiscMesh({ electrodeCount: 8, triangles: 300 });
 	const areas = cellAreas(mesh);
 	const cells = areas.length;
@@ -140,28 +141,30 @@ test("the diagonal prior is the sensitivities' column norm, inverted", () => {
 	const rows = { rowCount: 3, stride: cells, left, right };
 	const squares = new Float64Array(cells);
 	addSquares(rows, squares);
-	createPrior("diagonal", mesh, areas, squares).apply(rows);
+	const sigma = areas.map((_, k) => (k % 3 === 0 ? 0.02 : 0.35));
+	createPrior("diagonal", mesh, areas, sigma, squares).apply(rows);
 	for (const k of [0, 100, cells - 1]) {
-		const norm = Math.hypot(left[k]!, left[cells + k]!, left[2 * cells + k]!);
+		const norm = sigma[k]! * Math.hypot(left[k]!, left[cells + k]!, left[2 * cells + k]!);
 		for (let i = 0; i < 3; i++)
-			expect(right[i * cells + k]! / left[i * cells + k]!).toBeCloseTo(1 / norm, 10);
+			expect(right[i * cells + k]! / left[i * cells + k]!).toBeCloseTo(sigma[k]! ** 2 / norm, 10);
 	}
 });
 
-// P = (LᵀL)⁻¹ with L = 1/ℓ² − ∇². For a change that is even everywhere ∇² vanishes, so ∫P = ℓ⁴ there.
-test("the Laplace prior turns an even change into ℓ⁴ times itself, and is symmetric", () => {
+// P = S·(LᵀL)⁻¹·S with L = 1/ℓ² − ∇². For a share that is even everywhere ∇² vanishes, so ∫(LᵀL)⁻¹ = ℓ⁴ there.
+test("the Laplace prior turns an even share into ℓ⁴ times itself, and is symmetric", () => {
 	const mesh = createDiscMesh({ electrodeCount: 8, triangles: 300 });
 	const areas = cellAreas(mesh);
 	const cells = areas.length;
 	const left = new Float64Array(3 * cells);
-	left.set(areas);
+	const sigma = areas.map((_, k) => (k % 3 === 0 ? 0.02 : 0.35));
+	left.set(areas.map((area, k) => area / sigma[k]!));
 	left[cells + 20] = 1;
 	left[2 * cells + 200] = 1;
 	const right = new Float64Array(3 * cells);
-	createPrior("laplace", mesh, areas, areas).apply({ rowCount: 3, stride: cells, left, right });
+	createPrior("laplace", mesh, areas, sigma, areas).apply({ rowCount: 3, stride: cells, left, right });
 	const total = areas.reduce((sum, a) => sum + a, 0);
 	const length4 = 0.3 ** 4 * (total / Math.PI) ** 2;
-	for (const k of [0, 20, 200, cells - 1]) expect(right[k]! / length4).toBeCloseTo(1, 8);
+	for (const k of [0, 20, 200, cells - 1]) expect(right[k]! / sigma[k]! / length4).toBeCloseTo(1, 8);
 	expect(right[cells + 200]! / right[2 * cells + 20]!).toBeCloseTo(1, 10);
 	expect(right[cells + 20]!).toBeGreaterThan(Math.abs(right[cells + 200]!));
 });

@@ -62,7 +62,7 @@ test.each([
 				const means = Array.from(kernel.regionMeans);
 				if (reach === 1) {
 					const change = 0.1 * subject.regions[label - 1]!.sigma;
-					expect(means[i]! / change).toBeGreaterThan(0.6);
+					expect(means[i]! / change).toBeGreaterThan(0.75);
 					expect(means[i]! / change).toBeLessThan(1);
 				}
 				for (const [j, other] of means.entries()) {
