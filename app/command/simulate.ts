@@ -7,8 +7,10 @@ import { failure, type Result, success } from "../../core/result.ts";
 import type { Fault, ScenarioName } from "../contract.ts";
 import { scenarioNames } from "../contract.ts";
 import { systemClock } from "../link/link-clock.ts";
+import { mayReadAcross } from "../link/simulated/across-pattern.ts";
 import { existingCable, ownCable } from "../link/simulated/board-cable.ts";
 import type { SimulatedBoardOptions } from "../link/simulated/board-options.ts";
+import { createLimbs } from "../link/simulated/create-limbs.ts";
 import {
 	isFaultName,
 	type SimulatedFault,
@@ -16,7 +18,6 @@ import {
 	simulatedFaults,
 } from "../link/simulated/faults.ts";
 import { FaultyBench } from "../link/simulated/faulty-bench.ts";
-import { createLimbs } from "../link/simulated/true-limb.ts";
 import { faultSentence } from "./fault-sentence.ts";
 import type { Outcome, Verb } from "./verb.ts";
 
@@ -66,6 +67,17 @@ function wishOf(values: Record<string, string | undefined>): Wish {
 	if (!(scenarioNames as readonly string[]).includes(scenario)) {
 		throw new RangeError(`--scenario takes one of ${scenarioNames.join(", ")}, got '${scenario}'.`);
 	}
+	const bandCount = number(values, "bands", 1, 1, 4, true);
+	const electrodeCount = number(values, "electrodes", 16, 8, 64, true);
+	const across = values.across !== undefined;
+	if (across && !mayReadAcross(electrodeCount, bandCount)) {
+		throw new RangeError(
+			"--across takes --bands 2 to 4 of at most 24 electrodes, and 64 electrodes in all: fewer, or without --across.",
+		);
+	}
+	if (across && scenario === "slippage") {
+		throw new RangeError("--across and the scenario slippage do not go together: leave one of them out.");
+	}
 	return {
 		port,
 		isOwnCable: cable !== undefined,
@@ -76,9 +88,10 @@ function wishOf(values: Record<string, string | undefined>): Wish {
 		board: {
 			seed: number(values, "seed", 1, 0, 0xffffffff, true),
 			framesPerSecond: number(values, "fps", 30, 1, 60, false),
-			bandCount: number(values, "bands", 1, 1, 4, true),
-			electrodeCount: number(values, "electrodes", 16, 8, 64, true),
+			bandCount,
+			electrodeCount,
 			scenario: scenario as ScenarioName,
+			across,
 			corruptShare: number(values, "corrupt", 0, 0, 0.5, false),
 			dropShare: number(values, "drop", 0, 0, 0.5, false),
 			signalToNoiseDecibel: number(values, "snr", 70, 20, 140, false),
@@ -240,7 +253,7 @@ function report(frames: FaultyBench["frames"], seconds: number): void {
 
 export const simulate: Verb = {
 	usage:
-		"tautline simulate --port PATH | --cable PATH [--fault NAME|list --fault-at SECONDS --fault-for SECONDS --seed N --fps N --bands N --electrodes N --scenario NAME --corrupt SHARE --drop SHARE --snr DB --baud N --truth FILE --seconds N --autostart]",
+		"tautline simulate --port PATH | --cable PATH [--fault NAME|list --fault-at SECONDS --fault-for SECONDS --seed N --fps N --bands N --electrodes N --across --scenario NAME --corrupt SHARE --drop SHARE --snr DB --baud N --truth FILE --seconds N --autostart]",
 	options: {
 		port: { type: "string" },
 		cable: { type: "string" },
@@ -251,6 +264,7 @@ export const simulate: Verb = {
 		fps: { type: "string" },
 		bands: { type: "string" },
 		electrodes: { type: "string" },
+		across: { type: "boolean" },
 		scenario: { type: "string" },
 		corrupt: { type: "string" },
 		drop: { type: "string" },

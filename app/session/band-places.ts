@@ -1,10 +1,6 @@
 import { createOutline } from "../../core/limb/outline.ts";
 import type { BandPlace, LimbSetup } from "../contract.ts";
-import { girthAt, simulatedLevel } from "../link/simulated/band-levels.ts";
-
-/** From the knee cap's upper edge to the hip, m: a simulated person's thigh. Between the lengths of the US Army's women
- *  and men (2012 Anthropometric Survey, trochanterion height less that of the knee; rounded). */
-const SIMULATED_THIGH_METRE = 0.4;
+import { girthAt, levelMetre, simulatedLevel } from "../link/simulated/band-levels.ts";
 
 /**
  * Where bands sit along the limb.
@@ -25,13 +21,13 @@ export function placesOf(
 		return Array.from({ length: bandCount }, (_, bandIndex) => {
 			const level = simulatedLevel(limb.level, bandIndex);
 			return {
-				aboveKnee: rounded(level * SIMULATED_THIGH_METRE),
+				aboveKnee: rounded(levelMetre(level)),
 				circumference: rounded(circumference * girthAt(level, limb.level)),
 			};
 		});
 	}
 	// One band looks at a slab of limb, wherever along it that is.
-	return bandCount === 1 ? [{ aboveKnee: rounded(limb.level * SIMULATED_THIGH_METRE), circumference }] : null;
+	return bandCount === 1 ? [{ aboveKnee: rounded(levelMetre(limb.level)), circumference }] : null;
 }
 
 /** As a tape reads, to the millimetre. */

@@ -11,6 +11,7 @@ import { PortRegistry } from "../link/ports.ts";
 import { ProfileLink } from "../link/profile-link.ts";
 import { createSerialSource } from "../link/serial-source.ts";
 import { createSerialTransport } from "../link/serial-transport.ts";
+import { mayReadAcross } from "../link/simulated/across-pattern.ts";
 import { type AskedEffort, createAskedEffort } from "../link/simulated/follower.ts";
 import type { Wearer } from "../link/simulated/invented-person.ts";
 import { createSimulatedSource } from "../link/simulated-source.ts";
@@ -74,7 +75,10 @@ export function createSources({
 		portIdOf: (path) => ports.idOf(path),
 		find(choice, wearer, profileNamed) {
 			if (choice.kind === "simulated") {
-				const options = { ...choice, wearer, ...bundled, asked, workingLimitAmpere };
+				// a band that slips around is simulated on a section only
+				const across =
+					choice.scenario !== "slippage" && mayReadAcross(choice.electrodeCount, choice.bandCount);
+				const options = { ...choice, across, wearer, ...bundled, asked, workingLimitAmpere };
 				return success((events) => createSimulatedSource(options, events));
 			}
 			const path = ports.pathOf(choice.portId);

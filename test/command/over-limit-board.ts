@@ -2,8 +2,8 @@
 import { systemClock } from "../../app/link/link-clock.ts";
 import { SimulatedBoard } from "../../app/link/simulated/board.ts";
 import type { SimulatedBoardOptions } from "../../app/link/simulated/board-options.ts";
+import { createLimbs } from "../../app/link/simulated/create-limbs.ts";
 import { runBoard } from "../../app/link/simulated/run-board.ts";
-import { createLimbs } from "../../app/link/simulated/true-limb.ts";
 
 const options: SimulatedBoardOptions = {
 	seed: 1,

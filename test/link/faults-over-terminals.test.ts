@@ -8,10 +8,11 @@ import { type LinkClock, systemClock } from "../../app/link/link-clock.ts";
 import { createSerialSource } from "../../app/link/serial-source.ts";
 import { type BoardCable, ownCable } from "../../app/link/simulated/board-cable.ts";
 import type { SimulatedBoardOptions } from "../../app/link/simulated/board-options.ts";
+import { createLimbs } from "../../app/link/simulated/create-limbs.ts";
 import type { SimulatedFaultName } from "../../app/link/simulated/faults.ts";
 import { FaultyBench } from "../../app/link/simulated/faulty-bench.ts";
-import { createLimbs, type TrueLimb } from "../../app/link/simulated/true-limb.ts";
 import type { FrameTruth } from "../../app/link/simulated/truth.ts";
+import type { WornLimb } from "../../app/link/simulated/worn-limb.ts";
 import type { SessionEvent, StoredFrame } from "../../app/store/records.ts";
 import { openStore } from "../../app/store/store.ts";
 import { encodeReadings } from "../../core/wire/readings.ts";
@@ -30,7 +31,7 @@ const board: SimulatedBoardOptions = {
 	corruptShare: 0,
 	dropShare: 0,
 };
-let limbs: readonly TrueLimb[];
+let limbs: readonly WornLimb[];
 beforeAll(() => {
 	limbs = createLimbs(board);
 });

@@ -11,9 +11,10 @@ import { systemClock } from "../../app/link/link-clock.ts";
 import { createSerialSource } from "../../app/link/serial-source.ts";
 import { createSerialTransport, toFault } from "../../app/link/serial-transport.ts";
 import type { SimulatedBoardOptions } from "../../app/link/simulated/board-options.ts";
+import { createLimbs } from "../../app/link/simulated/create-limbs.ts";
 import { serveBoard } from "../../app/link/simulated/serve-board.ts";
-import { createLimbs, type TrueLimb } from "../../app/link/simulated/true-limb.ts";
 import type { FrameTruth } from "../../app/link/simulated/truth.ts";
+import type { WornLimb } from "../../app/link/simulated/worn-limb.ts";
 import type { Connection } from "../../app/link/transport.ts";
 import { FakeClock, settle } from "./fake-clock.ts";
 import { LinkLog } from "./link-log.ts";
@@ -29,7 +30,7 @@ const options: SimulatedBoardOptions = {
 	corruptShare: 0,
 	dropShare: 0,
 };
-let limbs: readonly TrueLimb[];
+let limbs: readonly WornLimb[];
 beforeAll(() => {
 	limbs = createLimbs(options);
 });

@@ -1,11 +1,12 @@
 import { beforeAll, describe, expect, test } from "vitest";
 import { SimulatedBoard } from "../../app/link/simulated/board.ts";
 import type { SimulatedBoardOptions } from "../../app/link/simulated/board-options.ts";
+import { createLimbs } from "../../app/link/simulated/create-limbs.ts";
 import { damageLine } from "../../app/link/simulated/damage.ts";
 import { type MuscleId, muscleIds } from "../../app/link/simulated/exercises.ts";
 import { Random } from "../../app/link/simulated/random.ts";
-import { createLimbs, type TrueLimb } from "../../app/link/simulated/true-limb.ts";
 import type { FrameTruth } from "../../app/link/simulated/truth.ts";
+import type { WornLimb } from "../../app/link/simulated/worn-limb.ts";
 import { createPattern } from "../../core/band/patterns.ts";
 import { findReciprocalPairs } from "../../core/band/reciprocity.ts";
 import { acknowledgementLine } from "../../core/wire/board-lines.ts";
@@ -22,7 +23,7 @@ const options: SimulatedBoardOptions = {
 	corruptShare: 0,
 	dropShare: 0,
 };
-let limbs: readonly TrueLimb[];
+let limbs: readonly WornLimb[];
 beforeAll(() => {
 	limbs = createLimbs(options);
 });

@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
+import { createLimbs } from "../../app/link/simulated/create-limbs.ts";
 import { inventedWearer, type Wearer } from "../../app/link/simulated/invented-person.ts";
-import { createLimbs } from "../../app/link/simulated/true-limb.ts";
 import { createPattern } from "../../core/band/patterns.ts";
 import { createThigh } from "../../core/limb/thigh-atlas.ts";
 import { readingsFrom, solveForward } from "../../core/physics/solve-forward.ts";

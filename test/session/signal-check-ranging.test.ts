@@ -4,8 +4,9 @@ import { duplexPair } from "node:stream";
 import { beforeAll, describe, expect, test } from "vitest";
 import { BoardLink } from "../../app/link/board-link.ts";
 import type { SimulatedBoardOptions } from "../../app/link/simulated/board-options.ts";
+import { createLimbs } from "../../app/link/simulated/create-limbs.ts";
 import { serveBoard } from "../../app/link/simulated/serve-board.ts";
-import { createLimbs, type TrueLimb } from "../../app/link/simulated/true-limb.ts";
+import type { WornLimb } from "../../app/link/simulated/worn-limb.ts";
 import type { Clock } from "../../app/session/clock.ts";
 import { createLiveLink, limitMilliamp } from "../../app/session/live-link.ts";
 import { createRangeFinder, type RangeFinder } from "../../app/session/signal-check-ranging.ts";
@@ -24,7 +25,7 @@ const plainOptions: SimulatedBoardOptions = {
 	corruptShare: 0,
 	dropShare: 0,
 };
-let limbs: readonly TrueLimb[];
+let limbs: readonly WornLimb[];
 
 beforeAll(() => {
 	limbs = createLimbs(plainOptions);

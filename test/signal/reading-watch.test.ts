@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
+import { createLimbs } from "../../app/link/simulated/create-limbs.ts";
 import { SimulatedBand } from "../../app/link/simulated/simulated-band.ts";
-import { createLimbs } from "../../app/link/simulated/true-limb.ts";
 import { createPattern } from "../../core/band/patterns.ts";
 import { createBaselineCollector } from "../../core/signal/baseline.ts";
 import { judgeContacts } from "../../core/signal/contact.ts";

@@ -13,3 +13,12 @@ export function simulatedLevel(measured: number, bandIndex: number): number {
 export function girthAt(level: number, measured: number): number {
 	return 1 + girthPerLevel * (level - measured);
 }
+
+/** From the knee cap's upper edge to the hip, m: a simulated person's thigh. Between the lengths of the US Army's women
+ *  and men (2012 Anthropometric Survey, trochanterion height less that of the knee; rounded). */
+const thighMetre = 0.4;
+
+/** How far above the knee a level is, m. */
+export function levelMetre(level: number): number {
+	return level * thighMetre;
+}

@@ -10,6 +10,8 @@ export interface SimulatedBoardOptions {
 	readonly bandCount: number;
 	readonly electrodeCount: number;
 	readonly scenario: ScenarioName;
+	/** Several bands drive and read across, on a limb in three dimensions; else each is by itself on a section. */
+	readonly across?: boolean;
 	/** The invented person where left out. A band of another number of electrodes gives way to hers. */
 	readonly wearer?: Wearer;
 	/** Share of lines that are damaged, and that never arrive, 0 to 1. */

@@ -32,14 +32,15 @@ export function firstConfiguration(
 	readingCount: number,
 	currentMilliamp: number,
 	gain: number,
+	listedTerminals: Uint16Array | null = null,
 ): Omit<DriveConfiguration, "configuration"> {
 	return {
 		bandIndex,
 		electrodeCount,
-		drive: "adjacent",
+		drive: listedTerminals === null ? "adjacent" : "listed",
 		terminals: "four-terminal",
 		readingCount,
-		listedTerminals: null,
+		listedTerminals,
 		currentMilliamp,
 		frequencyHertz: firstHertz,
 		gain,

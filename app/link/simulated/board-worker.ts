@@ -4,8 +4,8 @@ import { parentPort, workerData } from "node:worker_threads";
 import { systemClock } from "../link-clock.ts";
 import { SimulatedBoard } from "./board.ts";
 import type { SimulatedBoardOptions } from "./board-options.ts";
+import { createLimbs } from "./create-limbs.ts";
 import { runBoard } from "./run-board.ts";
-import { createLimbs } from "./true-limb.ts";
 import type { FrameTruth } from "./truth.ts";
 
 export interface BoardWorkerData {

@@ -25,8 +25,8 @@ import { abilityOf, refusalOf, type Setting, withSetting } from "./board-setting
 import { damageLine } from "./damage.ts";
 import { Random } from "./random.ts";
 import { SimulatedBand } from "./simulated-band.ts";
-import type { TrueLimb } from "./true-limb.ts";
 import type { FrameTruth, LineFate } from "./truth.ts";
+import type { WornLimb } from "./worn-limb.ts";
 
 /** Where a board's lines go. */
 export interface BoardOutput {
@@ -63,7 +63,7 @@ export class SimulatedBoard {
 	readonly #waiting: { readonly at: number; readonly read: Exclude<HostLine, { kind: "ignore" }> }[] = [];
 
 	/** @param limbs one for each band, see `createLimbs` */
-	constructor(options: SimulatedBoardOptions, limbs: readonly TrueLimb[], output: BoardOutput) {
+	constructor(options: SimulatedBoardOptions, limbs: readonly WornLimb[], output: BoardOutput) {
 		if (limbs.length !== options.bandCount) {
 			throw new RangeError(`${options.bandCount} bands need as many limbs, got ${limbs.length}`);
 		}

@@ -10,8 +10,8 @@ import type { SimulatedBoardOptions } from "./board-options.ts";
 import type { SimulatedFaultName } from "./faults.ts";
 import { FaultyWay } from "./faulty-way.ts";
 import { type ServedBoard, serveBoard } from "./serve-board.ts";
-import type { TrueLimb } from "./true-limb.ts";
 import type { FrameTruth } from "./truth.ts";
+import type { WornLimb } from "./worn-limb.ts";
 
 export interface FaultyBenchParts {
 	readonly board: SimulatedBoardOptions;
@@ -39,7 +39,7 @@ export class FaultyBench {
 	#served: ServedBoard | null = null;
 	#boot: number;
 	#isOver: boolean = false;
-	#limbs: readonly TrueLimb[] = [];
+	#limbs: readonly WornLimb[] = [];
 	#endWait: () => void = () => {};
 	/** What the board's gauge shows while its battery dies, percent. */
 	#gauge: (() => number) | null = null;
@@ -56,7 +56,7 @@ export class FaultyBench {
 	}
 
 	/** Switches the board on. @param limbs one for each band */
-	start(limbs: readonly TrueLimb[]): void {
+	start(limbs: readonly WornLimb[]): void {
 		this.#limbs = limbs;
 		this.#switchOn();
 	}

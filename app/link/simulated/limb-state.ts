@@ -1,7 +1,7 @@
 import { muscleIds } from "./exercises.ts";
 import { Random } from "./random.ts";
 import { largestSlipMetre, type Scenario } from "./scenario.ts";
-import type { TrueLimb } from "./true-limb.ts";
+import type { WornLimb } from "./worn-limb.ts";
 
 /** Working muscle takes up fluid, and gives it back, over about a minute; at full engagement this much more
  *  conductivity, as a share of that at rest. Invented sizes; that conductivity rises with blood flow and
@@ -31,14 +31,14 @@ export class LimbState {
 	/** [L] how much the skin under each electrode differs where a slipped band comes to rest. */
 	readonly #otherSkin: Float64Array;
 
-	readonly #limb: TrueLimb;
+	readonly #limb: WornLimb;
 	readonly #random: Random;
 	readonly #fluid = new Float64Array(muscleIds.length);
 	readonly #contactWander: Float64Array;
 	#wander = 0;
 	#seconds = 0;
 
-	constructor(limb: TrueLimb, seed: number, bandIndex: number) {
+	constructor(limb: WornLimb, seed: number, bandIndex: number) {
 		this.#limb = limb;
 		this.#random = new Random(seed, `drift of band ${bandIndex}`);
 		this.contact = limb.restContact.slice();

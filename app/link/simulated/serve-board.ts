@@ -3,8 +3,8 @@ import type { LinkClock } from "../link-clock.ts";
 import { SimulatedBoard } from "./board.ts";
 import type { SimulatedBoardOptions } from "./board-options.ts";
 import { runBoard } from "./run-board.ts";
-import type { TrueLimb } from "./true-limb.ts";
 import type { FrameTruth } from "./truth.ts";
+import type { WornLimb } from "./worn-limb.ts";
 
 /** A line that cannot take more drops frames, as a board's would; the rest may still wait a while. */
 const mostWaitingForFrames = 64 * 1024;
@@ -27,7 +27,7 @@ export interface ServedBoard {
 /** Lets a simulated board talk over a stream, such as an open serial port, until it is stopped. */
 export function serveBoard(
 	options: SimulatedBoardOptions,
-	limbs: readonly TrueLimb[],
+	limbs: readonly WornLimb[],
 	stream: Duplex,
 	clock: LinkClock,
 	onTruth: (truth: FrameTruth) => void = () => {},

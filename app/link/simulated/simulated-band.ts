@@ -1,4 +1,3 @@
-import { createPattern } from "../../../core/band/patterns.ts";
 import { contactImpedanceOf } from "../../../core/physics/tissue.ts";
 import type { BandActivity, DriveConfiguration } from "../../../core/wire/frame.ts";
 import type { SimulatedBoardOptions } from "./board-options.ts";
@@ -7,8 +6,9 @@ import { muscleIds } from "./exercises.ts";
 import { FrontEnd } from "./front-end.ts";
 import { LimbState } from "./limb-state.ts";
 import { Scenario } from "./scenario.ts";
-import { atFrequency, type TrueLimb } from "./true-limb.ts";
+import { atFrequency } from "./true-limb.ts";
 import type { FrameTruth, LineFate } from "./truth.ts";
+import type { WornLimb } from "./worn-limb.ts";
 
 const usualMilliamp = 1;
 const usualDecibel = 70;
@@ -16,7 +16,7 @@ const usualDecibel = 70;
 /** One band of a simulated board: its settings, and what it reads from its limb. */
 export class SimulatedBand {
 	readonly index: number;
-	readonly limb: TrueLimb;
+	readonly limb: WornLimb;
 	configuration: DriveConfiguration;
 	activity: BandActivity = "stopped";
 	/** When the next frame is due, s. */
@@ -31,13 +31,15 @@ export class SimulatedBand {
 	#sequence = 0;
 	readonly #counts: Float64Array;
 	readonly #ohm: Float64Array;
+	/** Of all electrodes that it reads. */
+	readonly #readOhm: Float64Array;
 	readonly #transfer: Float64Array;
 	readonly #contact: Float64Array;
 	readonly #change = new Float64Array(muscleIds.length);
 
-	constructor(options: SimulatedBoardOptions, limb: TrueLimb, index: number, configurationNumber: number) {
+	constructor(options: SimulatedBoardOptions, limb: WornLimb, index: number, configurationNumber: number) {
 		const { seed, electrodeCount } = options;
-		const pattern = createPattern(electrodeCount, "adjacent", "four-terminal");
+		const { pattern } = limb;
 		const squareMetre = contactImpedanceOf(1, limb.electrodeArea);
 		const usualOhm =
 			limb.restContact.reduce((sum, contact) => sum + contact / squareMetre, 0) / electrodeCount;
@@ -51,14 +53,15 @@ export class SimulatedBand {
 		this.#scenario = new Scenario(options.scenario, seed, options.asked ?? null);
 		this.#counts = new Float64Array(readingCount);
 		this.#ohm = new Float64Array(electrodeCount);
-		this.#transfer = new Float64Array(electrodeCount ** 2);
+		this.#readOhm = new Float64Array(pattern.electrodeCount);
+		this.#transfer = new Float64Array(pattern.electrodeCount ** 2);
 		this.#contact = new Float64Array(electrodeCount);
 
 		// Set as whoever fitted the band would have set it: to what it reads at rest.
 		limb.transferInto(this.#change, limb.restContact, 0, this.#transfer);
 		const gain = options.gain ?? gainFor(this.#frontEnd.largestVolt(this.#transfer, milliamp / 1000));
 		this.configuration = {
-			...firstConfiguration(index, electrodeCount, readingCount, milliamp, gain),
+			...firstConfiguration(index, electrodeCount, readingCount, milliamp, gain, limb.listed),
 			configuration: configurationNumber,
 		};
 	}
@@ -75,7 +78,9 @@ export class SimulatedBand {
 		this.#advanceTo(seconds);
 		const { currentMilliamp, gain } = this.configuration;
 		this.limb.transferInto(this.#change, this.#contact, this.#state.slipMetre, this.#transfer);
-		this.#frontEnd.read(this.#transfer, this.#ohm, currentMilliamp / 1000, gain, seconds, this.#counts);
+		const squareMetre = contactImpedanceOf(1, this.limb.electrodeArea);
+		for (let e = 0; e < this.#readOhm.length; e++) this.#readOhm[e] = this.limb.contacts[e]! / squareMetre;
+		this.#frontEnd.read(this.#transfer, this.#readOhm, currentMilliamp / 1000, gain, seconds, this.#counts);
 		return this.#counts;
 	}
 

@@ -1,20 +1,20 @@
+import type { ReadingPattern } from "../../../core/band/band.ts";
 import { type PlacedElectrodes, placeElectrodes } from "../../../core/band/electrodes.ts";
 import { bandOf } from "../../../core/band/measured-band.ts";
+import { createPattern } from "../../../core/band/patterns.ts";
 import type { OutlineShape } from "../../../core/limb/limb.ts";
 import { createOutline, type Outline } from "../../../core/limb/outline.ts";
 import { createThigh } from "../../../core/limb/thigh-atlas.ts";
 import { meshLimb } from "../../../core/mesh/limb-mesh.ts";
 import { restConductivity, typicalContactImpedance } from "../../../core/physics/tissue.ts";
-import type { BandSetup, ScenarioName } from "../../contract.ts";
+import type { BandSetup } from "../../contract.ts";
 import { girthAt, simulatedLevel } from "./band-levels.ts";
 import { muscleIds } from "./exercises.ts";
 import { inventedBand, inventedWearer, type Wearer } from "./invented-person.ts";
+import { modelHertz, muscleOfRegion, sewnPositions } from "./limb-details.ts";
 import { Random } from "./random.ts";
-import { largestSlipMetre } from "./scenario.ts";
 import { VoltageModel } from "./voltage-model.ts";
-
-/** The frequency that the limb is modelled at, Hz. */
-export const modelHertz = 50_000;
+import type { WornLimb } from "./worn-limb.ts";
 
 /** Finer than the mesh that pictures are computed on, whose default is 3,200 triangles for 16 electrodes. */
 const trianglesFor16 = 8000;
@@ -36,16 +36,15 @@ const slipStepMetre = 0.005;
  * thicker, muscles a little more or less conductive, electrodes sewn on half a millimetre off; and it is meshed
  * otherwise and finer than any picture, so that pictures are not tried on the very numbers they assume.
  */
-export class TrueLimb {
+export class TrueLimb implements WornLimb {
 	readonly electrodeCount: number;
-	/** [nMuscles] S/m at rest and at `modelHertz`. */
 	readonly restOfMuscles: Float64Array;
-	/** [nMuscles] change at full engagement, S/m. */
 	readonly fullChange: Float64Array;
-	/** [L] Ω·m² at rest and at `modelHertz`. */
 	readonly restContact: Float64Array;
-	/** Area of an electrode, m². */
 	readonly electrodeArea: number;
+	readonly pattern: ReadingPattern;
+	readonly listed = null;
+	readonly contacts: Float64Array;
 	/** By `slipStepMetre` along the skin. */
 	readonly #models: readonly VoltageModel[];
 	readonly #further: Float64Array;
@@ -61,15 +60,12 @@ export class TrueLimb {
 		const limb = createThigh({ side: measured.limb.side, outline: shape, fatThickness, level });
 		const outline = createOutline(shape);
 		const band = bandOn(measured.band, electrodeCount, outline.circumference, girth);
-		const sewnAt = band.positions ?? Array.from({ length: electrodeCount }, (_, i) => i / electrodeCount);
-		const error = sewingError(sewnAt, band.electrodeWidth, outline.circumference);
-		const positions = sewnAt.map((share) => {
-			const position = share + (error * random.normal()) / outline.circumference;
-			return position - Math.floor(position);
-		});
+		const positions = sewnPositions(band, outline.circumference, random);
 
 		const muscleSigma = restConductivity("muscle", modelHertz);
 		this.electrodeCount = electrodeCount;
+		this.pattern = createPattern(electrodeCount, "adjacent", "four-terminal");
+		this.contacts = new Float64Array(electrodeCount);
 		this.electrodeArea = band.electrodeWidth * electrodeHeightMetre;
 		this.restOfMuscles = Float64Array.from(muscleIds, () => muscleSigma * random.between(0.96, 1.04));
 		this.fullChange = this.restOfMuscles.map((sigma) => sigma * random.between(0.08, 0.12));
@@ -81,10 +77,8 @@ export class TrueLimb {
 
 		const others = { fat: restConductivity("fat", modelHertz), bone: restConductivity("bone", modelHertz) };
 		const parts = limb.regions.map((region) => {
-			const muscle = (muscleIds as readonly string[]).indexOf(region.id);
-			if (region.tissue === "muscle" && muscle < 0)
-				throw new RangeError(`no muscle ${region.id} in the scenarios`);
-			return region.tissue === "muscle" ? muscle : muscleIds.length + (region.tissue === "fat" ? 0 : 1);
+			const muscle = muscleOfRegion(region);
+			return muscle >= 0 ? muscle : muscleIds.length + (region.tissue === "fat" ? 0 : 1);
 		});
 		const sigmas = Float64Array.from([...this.restOfMuscles, others.fat, others.bone]);
 		const slipSteps = Math.ceil(options.largestSlipMetre / slipStepMetre - 1e-9);
@@ -103,8 +97,8 @@ export class TrueLimb {
 		});
 	}
 
-	/** @param change [nMuscles] S/m @param contact [L] Ω·m² @param transfer [L × L] V/A per metre, overwritten */
 	transferInto(change: Float64Array, contact: Float64Array, slipMetre: number, transfer: Float64Array): void {
+		this.contacts.set(contact);
 		const step = Math.min(slipMetre / slipStepMetre, this.#models.length - 1);
 		const low = Math.floor(step);
 		this.#models[low]!.transferInto(change, contact, transfer);
@@ -137,14 +131,6 @@ function bandOn(band: BandSetup, electrodeCount: number, circumference: number, 
 	return inventedBand(electrodeCount, circumference);
 }
 
-/** Standard deviation of an electrode's place on the band, m: half a millimetre, or less where they are so close that
- *  they would touch. */
-function sewingError(positions: readonly number[], width: number, circumference: number): number {
-	const sorted = [...positions].sort((a, b) => a - b);
-	const pitches = sorted.map((share, i) => (sorted[i + 1] ?? sorted[0]! + 1) - share);
-	return Math.min(0.0005, (Math.min(...pitches) * circumference - width) / 12);
-}
-
 /** The band moved anticlockwise along the skin, each electrode at its own position. */
 function place(
 	outline: Outline,
@@ -166,26 +152,4 @@ export function atFrequency(hertz: number): { readonly muscleShift: number; read
 		muscleShift: restConductivity("muscle", hertz) - restConductivity("muscle", modelHertz),
 		contactFactor: Math.sqrt(modelHertz / hertz),
 	};
-}
-
-/** The limbs of a board's bands. Takes some tenths of a second for each: not for a thread that others wait for. */
-export function createLimbs(options: {
-	readonly seed: number;
-	readonly bandCount: number;
-	readonly electrodeCount: number;
-	readonly scenario: ScenarioName;
-	readonly wearer?: Wearer;
-}): TrueLimb[] {
-	const slip = options.scenario === "slippage" ? largestSlipMetre : 0;
-	return Array.from(
-		{ length: options.bandCount },
-		(_, bandIndex) =>
-			new TrueLimb({
-				seed: options.seed,
-				bandIndex,
-				electrodeCount: options.electrodeCount,
-				largestSlipMetre: slip,
-				...(options.wearer === undefined ? {} : { wearer: options.wearer }),
-			}),
-	);
 }

@@ -1,0 +1,178 @@
+import type { Band } from "../../../core/band/band.ts";
+import { effectiveHeightMetre } from "../../../core/band/effective-height.ts";
+import { usualElectrodeHeightMetre } from "../../../core/band/electrode-height.ts";
+import { bandOf } from "../../../core/band/measured-band.ts";
+import { createOutline } from "../../../core/limb/outline.ts";
+import { createThigh } from "../../../core/limb/thigh-atlas.ts";
+import { restConductivity, typicalContactImpedance } from "../../../core/physics/tissue.ts";
+import { meshVolume, restSigmaOf } from "../../../core/volume/mesh-volume.ts";
+import {
+	type ContactResponses,
+	contactResponses,
+	tissueResponses,
+} from "../../../core/volume/transfer-responses.ts";
+import { createVolumeSolver } from "../../../core/volume/volume-forward.ts";
+import { limbVolume, type VolumeSubject } from "../../../core/volume/volume-subject.ts";
+import type { BandSetup } from "../../contract.ts";
+import { acrossPattern, listedFor } from "./across-pattern.ts";
+import { girthAt, levelMetre, simulatedLevel } from "./band-levels.ts";
+import { muscleIds } from "./exercises.ts";
+import { inventedBand, inventedWearer, type Wearer } from "./invented-person.ts";
+import { modelHertz, muscleOfRegion, sewnPositions } from "./limb-details.ts";
+import { Random } from "./random.ts";
+import type { WornLimb } from "./worn-limb.ts";
+
+/** Cells times electrodes: a start takes two to three seconds of one core with so many. Two bands of 16 have more cells
+ *  than the 30,000 that pictures are made on. */
+const CELLS_TIMES_ELECTRODES = 36_000 * 32;
+const CELLS = { fewest: 18_000, most: 36_000 } as const;
+
+export interface LimbUnderBandsOptions {
+	readonly seed: number;
+	readonly bandCount: number;
+	readonly electrodeCount: number;
+	readonly wearer?: Wearer;
+	/** Of the mesh; as many as a start has time for where left out. */
+	readonly cells?: number;
+}
+
+/**
+ * The tapered limb that several bands are strapped to, in three dimensions, so that they can drive and read across. As the
+ * plane one it differs from what was measured by what tapes miss, and is meshed otherwise than any picture.
+ *
+ * What it leaves out: from the solved rest on, readings answer to conductivity and to contacts in proportion (the first
+ * term of their series: of a muscle that conducts a tenth better a few hundredths of the answer are missing). A muscle
+ * changes at each band as that band's state says, and between bands by what lies between.
+ */
+export class LimbUnderBands {
+	/** One for each band. */
+	readonly bands: readonly WornLimb[];
+	readonly #electrodes: number;
+	readonly #rest: Float64Array;
+	/** For each muscle and band, V/A for each S/m. */
+	readonly #tissues: readonly (readonly Float64Array[])[];
+	readonly #contacts: ContactResponses;
+	readonly #restContact: Float64Array;
+	/** As each band told them last. */
+	readonly #contact: Float64Array;
+	/** [nBands][nMuscles] */
+	readonly #change: readonly Float64Array[];
+
+	constructor({
+		seed,
+		bandCount,
+		electrodeCount,
+		wearer = inventedWearer(electrodeCount),
+		cells,
+	}: LimbUnderBandsOptions) {
+		const random = new Random(seed, "limb under all bands");
+		const { limb, band } = wearer;
+		const measured =
+			band.electrodeCount === electrodeCount
+				? band
+				: inventedBand(electrodeCount, createOutline(limb.outline).circumference);
+		this.#electrodes = bandCount * electrodeCount;
+		const muscleSigma = restConductivity("muscle", modelHertz);
+		const restOfMuscles = Float64Array.from(muscleIds, () => muscleSigma * random.between(0.96, 1.04));
+		const fullChange = restOfMuscles.map((sigma) => sigma * random.between(0.08, 0.12));
+		this.#restContact = Float64Array.from(
+			{ length: this.#electrodes },
+			() => typicalContactImpedance.dry * Math.exp(0.25 * random.normal()),
+		);
+		const subject = subjectOf(wearer, measured, bandCount, this.#restContact, random);
+		const mesh = meshVolume(subject, cells ?? affordableCells(this.#electrodes));
+		const muscleOf = subject.regions.map(muscleOfRegion);
+		const tissueOf = Int16Array.from(mesh.regionOf, (region) => (region === 0 ? -1 : muscleOf[region - 1]!));
+		const sigma = restSigmaOf(subject, mesh).map((own, cell) => {
+			const muscle = tissueOf[cell % tissueOf.length]!;
+			return muscle < 0 ? own : restOfMuscles[muscle]!;
+		});
+		const field = createVolumeSolver(mesh).solve(sigma, this.#restContact);
+		this.#rest = field.transfer;
+		this.#tissues = tissueResponses(mesh, field, tissueOf, nearness(subject.bands.map(({ z }) => z))).of;
+		this.#contacts = contactResponses(mesh, field);
+		this.#contact = this.#restContact.slice();
+		this.#change = Array.from({ length: bandCount }, () => new Float64Array(muscleIds.length));
+		this.bands = Array.from({ length: bandCount }, (_, own) => {
+			const pattern = acrossPattern(electrodeCount, bandCount, own);
+			return {
+				electrodeCount,
+				restOfMuscles,
+				fullChange,
+				restContact: this.#restContact.slice(own * electrodeCount, (own + 1) * electrodeCount),
+				electrodeArea: measured.electrodeWidth * usualElectrodeHeightMetre,
+				pattern,
+				listed: listedFor(own, electrodeCount, pattern),
+				contacts: this.#contact,
+				transferInto: (change, contact, _slipMetre, transfer) => {
+					this.#change[own]!.set(change);
+					this.#contact.set(contact, own * electrodeCount);
+					this.#transferInto(transfer);
+				},
+			} satisfies WornLimb;
+		});
+	}
+
+	#transferInto(transfer: Float64Array): void {
+		const L = this.#electrodes;
+		transfer.set(this.#rest);
+		for (let muscle = 0; muscle < muscleIds.length; muscle++) {
+			for (let band = 0; band < this.#change.length; band++) {
+				const change = this.#change[band]![muscle]!;
+				const response = this.#tissues[muscle]?.[band];
+				if (change === 0 || response === undefined) continue;
+				for (let i = 0; i < transfer.length; i++) transfer[i]! += change * response[i]!;
+			}
+		}
+		const { of, area } = this.#contacts;
+		for (let e = 0; e < L; e++) {
+			const admittance = 1 / this.#contact[e]! - 1 / this.#restContact[e]!;
+			if (admittance === 0) continue;
+			const response = of[e]!;
+			for (let i = 0; i < transfer.length; i++) transfer[i]! -= admittance * response[i]!;
+			// of a unit current 1 − 1/L flows into its electrode and 1/L out of each other
+			const drop = (this.#contact[e]! - this.#restContact[e]!) / area[e]!;
+			for (let l = 0; l < L; l++)
+				for (let m = 0; m < L; m++)
+					transfer[l * L + m]! += drop * ((l === e ? 1 : 0) - 1 / L) * ((m === e ? 1 : 0) - 1 / L);
+		}
+		for (let i = 0; i < transfer.length; i++) transfer[i]! *= effectiveHeightMetre;
+	}
+}
+
+function affordableCells(electrodes: number): number {
+	const affordable = Math.round(CELLS_TIMES_ELECTRODES / electrodes);
+	return Math.max(CELLS.fewest, Math.min(CELLS.most, affordable));
+}
+
+function subjectOf(
+	{ limb }: Wearer,
+	measured: BandSetup,
+	bandCount: number,
+	contact: Float64Array,
+	random: Random,
+): VolumeSubject {
+	const { circumference } = createOutline(limb.outline);
+	const fatThickness = limb.fatThickness * random.between(1.01, 1.06);
+	const tape = Array.from({ length: bandCount }, (_, band) => {
+		const level = simulatedLevel(limb.level, band);
+		return { z: levelMetre(level), circumference: circumference * girthAt(level, limb.level) };
+	});
+	const bands = tape.map(({ z, circumference: around }) => {
+		const worn: Band = bandOf({ ...measured, positions: sewnPositions(measured, around, random) });
+		return { band: worn, z, electrodeHeight: usualElectrodeHeightMetre };
+	});
+	return limbVolume(createThigh({ ...limb, fatThickness }), tape, bands, modelHertz, contact);
+}
+
+/** For each band how much a place along the limb is its own: all at the band, in equal steps none at the next. */
+function nearness(heights: readonly number[]): ((z: number) => number)[] {
+	return heights.map((own) => {
+		const below = Math.max(...heights.filter((z) => z < own));
+		const above = Math.min(...heights.filter((z) => z > own));
+		return (z: number): number => {
+			const share = z < own ? (own - z) / (own - below) : (z - own) / (above - own);
+			return Math.max(0, 1 - share);
+		};
+	});
+}
