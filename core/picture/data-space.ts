@@ -11,6 +11,9 @@ export interface DataSpace {
 	readonly lambda: number;
 	/** [fold.count × n] rows of C with z = Cᵀ·(whitened readings), CᵀC = 1; null where z are the whitened readings. */
 	readonly shares: Float64Array | null;
+	/** [regions × n] G: what the values z are by one deviation of each region that the prior lets change as a whole, see
+	 *  `region-prior.ts`; empty where it knows none. M holds G·Gᵀ. */
+	readonly regionAnswers: Float64Array;
 }
 
 /** How much of a component along eigenvector i the picture explains: μᵢ/(μᵢ + λ²). */

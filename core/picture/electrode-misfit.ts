@@ -37,7 +37,10 @@ export function createElectrodeMisfit(model: FrameModel, pattern: ReadingPattern
 		trustReadings(model, keepWithout(pattern, [e])),
 	);
 	const explained = withouts.reduce((most, without) => Math.max(most, without?.explained ?? 0), 0);
-	const componentsOf = createComponents(model, explained);
+	const explainedShares = Float64Array.from({ length: explained }, (_, j) =>
+		explainedShare(model.dataSpace, model.dataSpace.eigenvalues.length - explained + j),
+	);
+	const componentsOf = createComponents(model, explainedShares);
 	const isGrouped = fold.mix.kind === "reciprocal";
 	const rest = createRestReadings(new Float64Array(readingCount));
 	const change = new Float64Array(readingCount);
@@ -77,7 +80,7 @@ export function createElectrodeMisfit(model: FrameModel, pattern: ReadingPattern
 			const components = componentsOf(whitened);
 			let misfit = 0;
 			for (let i = 0; i < scaled.length; i++) misfit += scaled[i]! ** 2;
-			for (let j = 0; j < explained; j++) misfit -= components[j]! ** 2;
+			for (let j = 0; j < explained; j++) misfit -= components[j]! ** 2 / explainedShares[j]!;
 			standing.fill(0);
 			let worst = 0;
 			for (let e = 0; e < electrodeCount; e++) {
@@ -93,15 +96,13 @@ export function createElectrodeMisfit(model: FrameModel, pattern: ReadingPattern
 	};
 }
 
-/** From folded readings to their components along the last `explained` eigenvectors, each times the root of the share of
- *  it that the picture explains; overwritten by the next call. */
-function createComponents({ dataSpace }: FrameModel, explained: number) {
+/** From folded readings to what the picture explains of their components along the last `explained` eigenvectors;
+ *  overwritten by the next call. */
+function createComponents({ dataSpace }: FrameModel, explainedShares: Float64Array) {
 	const { shares, vectors } = dataSpace;
 	const n = dataSpace.eigenvalues.length;
+	const explained = explainedShares.length;
 	const first = n - explained;
-	const roots = Float64Array.from({ length: explained }, (_, j) =>
-		Math.sqrt(explainedShare(dataSpace, first + j)),
-	);
 	const values = new Float64Array(n);
 	const components = new Float64Array(explained);
 	return (whitened: Float64Array): Float64Array => {
@@ -116,7 +117,7 @@ function createComponents({ dataSpace }: FrameModel, explained: number) {
 			let sum = 0;
 			if (vectors === null) sum = values[first + j]!;
 			else for (let k = 0; k < n; k++) sum += vectors[(first + j) * n + k]! * values[k]!;
-			components[j] = roots[j]! * sum;
+			components[j] = explainedShares[j]! * sum;
 		}
 		return components;
 	};

@@ -1,4 +1,4 @@
-import { choleskyInPlace } from "./dense.ts";
+import { choleskyInPlace, invertedTransposed } from "./dense.ts";
 import type { FoldedReadings } from "./folded-readings.ts";
 
 /** Pivots below this share of the largest are taken as dependent on those before. */
@@ -54,7 +54,7 @@ export function foldIndependent(
 		deviation,
 		count: rank,
 		probes,
-		mix: { kind: "independent", factor },
+		mix: { kind: "independent", factor, inverse: invertedTransposed(factor, rank) },
 		rowStart,
 		reading: Uint32Array.from(flat, (entry) => entry.reading),
 		weight: Float64Array.from(flat, (entry) => entry.weight),

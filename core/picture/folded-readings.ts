@@ -29,5 +29,6 @@ export type FoldMix =
 	/** Whitened row i = probe row i × scale[i], and whitened value i = sparse row i. */
 	| { readonly kind: "reciprocal"; readonly scale: Float64Array }
 	/** Whitened rows = factorᵀ · probe rows [nProbes], and whitened values = L⁻¹ · sparse rows, where L is the
-	 *  first `count` rows of factor [nProbes × count] (lower trapezoidal). */
-	| { readonly kind: "independent"; readonly factor: Float64Array };
+	 *  first `count` rows of factor [nProbes × count] (lower trapezoidal); inverse [count × count] holds the rows of
+	 *  L⁻ᵀ. */
+	| { readonly kind: "independent"; readonly factor: Float64Array; readonly inverse: Float64Array };

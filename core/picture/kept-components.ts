@@ -33,7 +33,7 @@ export function drownedComponents(
  * @returns the data space of those values, and the weights [n − drowned × n] that combine the matrix's columns
  */
 export function keepComponents(
-	{ eigenvalues, vectors, lambda, shares }: DataSpace & { readonly vectors: Float64Array },
+	{ eigenvalues, vectors, lambda, shares, regionAnswers }: DataSpace & { readonly vectors: Float64Array },
 	sums: Float64Array,
 	drowned: number,
 	scale: number,
@@ -51,6 +51,7 @@ export function keepComponents(
 			eigenvalues: eigenvalues.slice(drowned),
 			vectors: null,
 			lambda,
+			regionAnswers: rowProducts(regionAnswers, regionAnswers.length / n, kept, count, n),
 			shares:
 				shares === null ? transposed(kept, count, n) : rowProducts(shares, shares.length / n, kept, count, n),
 		},

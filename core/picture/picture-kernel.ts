@@ -2,9 +2,10 @@ import { foldInto } from "./fold.ts";
 import { createStreamingProduct } from "./kernel/streaming-product.ts";
 import type { PictureModel } from "./picture-model.ts";
 import { createRestReadings, differenceInto, setRestReadings } from "./reading-difference.ts";
-import { createTrustedInput, type ReadingTrust, type TrustedInput } from "./reading-trust.ts";
+import { createTrustedInput, type ReadingTrust, type TrustedInput, trustReadings } from "./reading-trust.ts";
 import type { TransposedMatrix } from "./reconstruction.ts";
 import { createStrengthFilter, type StrengthFilter } from "./strength-filter.ts";
+import { createTrustedPicture, type TrustedPicture } from "./trusted-picture.ts";
 
 /** Turns frames into pictures: one matrix product each (two small ones with many electrodes), nothing allocated. */
 export interface PictureKernel {
@@ -42,7 +43,14 @@ export interface PictureKernel {
 /** Of a model, what frames need: the same for a section and for a volume. */
 export type FrameModel = Pick<
 	PictureModel,
-	"matrix" | "fold" | "projection" | "dataSpace" | "readingCount" | "ohmMetrePerUnit" | "trendRegions"
+	| "matrix"
+	| "fold"
+	| "projection"
+	| "dataSpace"
+	| "readingCount"
+	| "ohmMetrePerUnit"
+	| "trendRegions"
+	| "prior"
 > & { readonly movement?: TransposedMatrix | null };
 
 export function createPictureKernel(model: FrameModel): PictureKernel {
@@ -66,8 +74,10 @@ export function createPictureKernel(model: FrameModel): PictureKernel {
 	const moveProduct =
 		movement &&
 		createStreamingProduct(movement.values, movement.rowCount, movement.columnCount, movement.rowStride);
+	let trust: ReadingTrust | null = null;
+	let lambda: number | null = null;
 	let trusted: TrustedInput | null = null;
-	let gains: Float32Array | null = null;
+	let picture: TrustedPicture | null = null;
 	let filter: StrengthFilter | null = null;
 	const changed = new Float64Array(columnCount);
 
@@ -94,6 +104,20 @@ export function createPictureKernel(model: FrameModel): PictureKernel {
 			moveProduct.input.set(input);
 			moveProduct.run();
 		}
+		picture?.take(input);
+	}
+
+	function settle(): void {
+		filter = lambda === null ? null : createStrengthFilter(model.dataSpace, lambda);
+		trusted = null;
+		picture = null;
+		if (trust === null) return;
+		const dataSpace = lambda === null ? model.dataSpace : { ...model.dataSpace, lambda };
+		const at = lambda === null ? trust : trustReadings({ ...model, dataSpace }, trust.kept)!;
+		trusted = createTrustedInput(dataSpace, at);
+		const shown = product.output.slice();
+		picture = createTrustedPicture(model, trust, product, filter && { dataSpace, trust: at, filter });
+		product.output.set(shown);
 	}
 
 	function adjust(input: Float32Array): void {
@@ -110,25 +134,24 @@ export function createPictureKernel(model: FrameModel): PictureKernel {
 		setBaseline(readings) {
 			setRestReadings(rest, readings, fold.deviation);
 		},
-		setTrust(trust) {
-			trusted = trust === null ? null : createTrustedInput(model.dataSpace, trust);
-			gains = trust?.gains ?? null;
+		setTrust(next) {
+			trust = next;
+			settle();
 		},
-		setLambda(lambda) {
-			filter = lambda === null ? null : createStrengthFilter(model.dataSpace, lambda);
+		setLambda(next) {
+			lambda = next;
+			settle();
 		},
 		apply(readings) {
 			inputInto(product.input, readings);
 			product.run();
-			if (gains !== null) for (let i = 0; i < rowCount; i++) product.output[i]! *= gains[i]!;
+			picture?.finish(product.output);
 		},
 		applyToRegions(readings) {
 			inputInto(regionProduct.input, readings);
 			regionProduct.run();
 			regionMeans.set(regionProduct.output);
-			if (gains !== null) {
-				for (let i = 0; i < regionCount; i++) regionMeans[i]! *= gains[imageCount + i]!;
-			}
+			picture?.finishMeans(regionMeans);
 		},
 	};
 }

@@ -1,7 +1,6 @@
 import type { ReadingPattern } from "../band/band.ts";
 import { type DataSpace, explainedShare } from "./data-space.ts";
 import { choleskyInPlace } from "./dense.ts";
-import { foldInto } from "./fold.ts";
 import type { FoldedReadings } from "./folded-readings.ts";
 import { rowProducts } from "./kernel/row-products.ts";
 import type { PictureModel } from "./picture-model.ts";
@@ -29,12 +28,10 @@ export interface ReadingTrust {
 	readonly lostRows: Float64Array;
 	/** Eigenvectors that H is made of: the last `explained` of the model. */
 	readonly explained: number;
-	/** [count × explained] ω^½·C_D·Vᵀ·h^½ */
+	/** [count × explained] ω^½·C_D·Vᵀ */
 	readonly lostComponents: Float64Array;
 	/** [count × count] lower Cholesky factor of 1 − ω^½·C_D·H·C_Dᵀ·ω^½ */
 	readonly factor: Float64Array;
-	/** [matrix rows] factors on the picture's values and region means, see `gainsOf`. */
-	readonly gains: Float32Array;
 }
 
 /** Components of which the picture explains less change nothing that one could see. */
@@ -46,10 +43,9 @@ const EXPLAINS_NOTHING = 1e-5;
  * @throws RangeError on another length, or shares outside of 0 to 1
  */
 export function trustReadings(
-	model: Pick<PictureModel, "fold" | "dataSpace" | "readingCount" | "matrix" | "trendRegions">,
+	{ fold, dataSpace, readingCount }: Pick<PictureModel, "fold" | "dataSpace" | "readingCount">,
 	kept: Float64Array,
 ): ReadingTrust | null {
-	const { fold, dataSpace, readingCount } = model;
 	if (kept.length !== readingCount) {
 		throw new RangeError(`trust: ${kept.length} shares where ${readingCount} were expected`);
 	}
@@ -64,93 +60,25 @@ export function trustReadings(
 	while (first < n && explainedShare(dataSpace, first) < EXPLAINS_NOTHING) first++;
 	const explained = n - first;
 	const lostComponents = componentsOf(lostRows, count, dataSpace, first);
+	const factor = lostFactor(lostComponents, count, dataSpace);
+	return { kept: kept.slice(), count, lost, lostRows, explained, lostComponents, factor };
+}
+
+/** Lower Cholesky factor of 1 − ω^½·C_D·H·C_Dᵀ·ω^½, see `ReadingTrust`. */
+function lostFactor(lostComponents: Float64Array, count: number, dataSpace: DataSpace): Float64Array {
+	const explained = lostComponents.length / count;
+	const first = dataSpace.eigenvalues.length - explained;
+	const rooted = new Float64Array(lostComponents.length);
 	for (let j = 0; j < explained; j++) {
 		const root = Math.sqrt(explainedShare(dataSpace, first + j));
-		for (let i = 0; i < count; i++) lostComponents[i * explained + j]! *= root;
+		for (let i = 0; i < count; i++) rooted[i * explained + j] = root * lostComponents[i * explained + j]!;
 	}
-	const factor = rowProducts(lostComponents, count, lostComponents, count, explained, "symmetric");
+	const factor = rowProducts(rooted, count, rooted, count, explained, "symmetric");
 	for (let i = 0; i < factor.length; i++) factor[i] = -factor[i]!;
 	for (let i = 0; i < count; i++) factor[i * count + i]! += 1;
 	choleskyInPlace(factor, count);
-	const gains = gainsOf(model, { count, lostRows, factor });
-	return { kept: kept.slice(), count, lost, lostRows, explained, lostComponents, factor, gains };
+	return factor;
 }
-
-/** A value is raised by no more than this: fat, of which the prior believes little, would stand out else. */
-const LARGEST_GAIN = 3;
-/** A region's mean is raised by no more than this; where more would be needed it can hardly be seen any more. */
-const LARGEST_REGION_GAIN = 3;
-/** For s′; two of 16 electrodes take half of it. */
-const MOST_PRODUCTS = 2e7;
-/** Once this share of the values is lost the picture is standardised in full. */
-const STANDARDISED_FROM = 1 / 8;
-
-/**
- * Where electrodes were lost the picture sees less: of the variance s of a value over all changes that the prior believes
- * in, s′ = s − λ²·|L⁻¹·ω^½·C_D·r|² is left (r: the matrix row, L: the factor). A target beside a lost electrode would show
- * beside its place, where more is seen. Values are therefore standardised by √s′, which puts a single target's peak in its
- * place (Pascual-Marqui, Methods Find. Exp. Clin. Pharmacol. 24 D:5, 2002), times the median of √s, so that colours keep
- * their meaning. Region means are raised by s/s′, which keeps their answer to a change, so that trends go on as they were.
- *
- * With many electrodes, two lost of which are little, s′ would take longer than it is worth: values then stay as they are.
- */
-function gainsOf(
-	{
-		fold,
-		dataSpace,
-		matrix,
-		trendRegions,
-	}: Pick<PictureModel, "fold" | "dataSpace" | "matrix" | "trendRegions">,
-	lost: Pick<ReadingTrust, "count" | "lostRows" | "factor">,
-): Float32Array {
-	const { seen, rowCount } = matrix;
-	const imageCount = rowCount - trendRegions.length;
-	const gains = new Float32Array(rowCount).fill(1);
-	const standardises = lost.count * matrix.columnCount * imageCount <= MOST_PRODUCTS;
-	const left = seenWithout(matrix, standardises ? 0 : imageCount, lost, dataSpace.lambda ** 2);
-	if (standardises) {
-		const power = Math.min(1, lost.count / fold.count / STANDARDISED_FROM) / 2;
-		const middle = seen.slice(0, imageCount).sort()[imageCount >> 1]!;
-		for (let k = 0; k < imageCount; k++) gains[k] = Math.min(LARGEST_GAIN, (middle / left[k]!) ** power);
-	}
-	for (let k = imageCount; k < rowCount; k++) {
-		gains[k] = Math.min(LARGEST_REGION_GAIN, seen[k]! / left[k]!);
-	}
-	return gains;
-}
-
-/** [rowCount] s′, from row `first` on. */
-function seenWithout(
-	{ seen, values, rowCount, columnCount, rowStride }: PictureModel["matrix"],
-	first: number,
-	{ count, lostRows, factor }: Pick<ReadingTrust, "count" | "lostRows" | "factor">,
-	lambda2: number,
-): Float64Array {
-	const left = seen.slice();
-	const width = rowCount - first;
-	const solved = new Float64Array(count * width);
-	for (let i = 0; i < count; i++) {
-		const row = solved.subarray(i * width, (i + 1) * width);
-		for (let j = 0; j < columnCount; j++) {
-			const weight = lostRows[i * columnCount + j]!;
-			if (weight === 0) continue;
-			const at = j * rowStride + first;
-			for (let k = 0; k < width; k++) row[k]! += weight * values[at + k]!;
-		}
-		for (let j = 0; j < i; j++) {
-			const weight = factor[i * count + j]!;
-			for (let k = 0; k < width; k++) row[k]! -= weight * solved[j * width + k]!;
-		}
-		for (let k = 0; k < width; k++) {
-			row[k]! /= factor[i * count + i]!;
-			left[first + k]! -= lambda2 * row[k]! ** 2;
-		}
-	}
-	return left.map((value, k) => Math.max(value, SEES_NOTHING * seen[k]!));
-}
-
-/** Share of what is seen that is never taken away, lest nothing be divided by nothing. */
-const SEES_NOTHING = 1e-3;
 
 /** [count × (n − first)] rows along the eigenvectors from `first` on. */
 function componentsOf(
@@ -181,7 +109,7 @@ function rowsOfLost(
 	kept: Float64Array,
 ): { rows: Float64Array; lost: Uint32Array } {
 	const n = eigenvalues.length;
-	if (fold.mix.kind === "independent") return rowsOfReadings(fold, shares, n, kept);
+	if (fold.mix.kind === "independent") return rowsOfReadings(fold, fold.mix.inverse, shares, n, kept);
 	const { rowStart, reading, deviation } = fold;
 	const lost: number[] = [];
 	const weights: number[] = [];
@@ -208,32 +136,39 @@ function rowsOfLost(
 	return { rows, lost: Uint32Array.from(lost) };
 }
 
+/** Σ over a reading's entries: its rows are sparse but for L⁻¹. */
 function rowsOfReadings(
 	fold: FoldedReadings,
+	inverse: Float64Array,
 	shares: Float64Array | null,
 	n: number,
 	kept: Float64Array,
 ): { rows: Float64Array; lost: Uint32Array } {
-	const lost = Array.from(kept.keys()).filter((r) => kept[r]! < 1 && fold.deviation[r] !== Infinity);
-	const rows = new Float64Array(lost.length * n);
-	const unit = new Float64Array(kept.length);
-	const whitened = new Float64Array(fold.count);
-	for (const [place, r] of lost.entries()) {
-		unit[r] = fold.deviation[r]! * Math.sqrt(1 - kept[r]!);
-		foldInto(fold, unit, whitened);
-		unit[r] = 0;
-		const row = rows.subarray(place * n, (place + 1) * n);
-		if (shares === null) {
-			row.set(whitened);
-			continue;
-		}
-		for (let i = 0; i < whitened.length; i++) {
-			const value = whitened[i]!;
-			if (value === 0) continue;
-			for (let j = 0; j < n; j++) row[j]! += value * shares[i * n + j]!;
+	const { count, deviation, rowStart, reading, weight } = fold;
+	const placeOf = new Int32Array(kept.length).fill(-1);
+	const lost = Uint32Array.from(kept.keys()).filter((r) => kept[r]! < 1 && deviation[r] !== Infinity);
+	for (const [place, r] of lost.entries()) placeOf[r] = place;
+	const rows = new Float64Array(lost.length * count);
+	for (let i = 0; i < count; i++) {
+		for (let e = rowStart[i]!; e < rowStart[i + 1]!; e++) {
+			const r = reading[e]!;
+			const place = placeOf[r]!;
+			if (place < 0) continue;
+			const value = weight[e]! * deviation[r]! * Math.sqrt(1 - kept[r]!);
+			for (let j = i; j < count; j++) rows[place * count + j]! += value * inverse[i * count + j]!;
 		}
 	}
-	return { rows, lost: Uint32Array.from(lost) };
+	if (shares === null) return { rows, lost };
+	return { rows: rowProducts(rows, lost.length, transposed(shares, count, n), n, count), lost };
+}
+
+/** [columnCount × rowCount] */
+function transposed(matrix: Float64Array, rowCount: number, columnCount: number): Float64Array {
+	const result = new Float64Array(matrix.length);
+	for (let i = 0; i < rowCount; i++) {
+		for (let j = 0; j < columnCount; j++) result[j * rowCount + i] = matrix[i * columnCount + j]!;
+	}
+	return result;
 }
 
 /** Readings to the values that the matrix takes, for frames of which not all readings are trusted. */
@@ -251,9 +186,7 @@ export function createTrustedInput(dataSpace: DataSpace, trust: ReadingTrust): T
 	if (lostRows.length !== count * n) throw new RangeError("trust: it was made for another model");
 	const first = n - explained;
 	const vectors = dataSpace.vectors?.subarray(first * n) ?? null;
-	const roots = Float64Array.from({ length: explained }, (_, j) =>
-		Math.sqrt(explainedShare(dataSpace, first + j)),
-	);
+	const shares = Float64Array.from({ length: explained }, (_, j) => explainedShare(dataSpace, first + j));
 	const components = new Float64Array(explained);
 	const predicted = new Float64Array(count);
 
@@ -263,7 +196,7 @@ export function createTrustedInput(dataSpace: DataSpace, trust: ReadingTrust): T
 			let sum = 0;
 			if (vectors === null) sum = values[first + j]!;
 			else for (let k = 0; k < n; k++) sum += vectors[j * n + k]! * values[k]!;
-			components[j] = roots[j]! * sum;
+			components[j] = shares[j]! * sum;
 		}
 		for (let i = 0; i < count; i++) {
 			let sum = 0;

@@ -13,7 +13,7 @@ import { rowProducts } from "./kernel/row-products.ts";
 import { addNuisance, type Nuisance } from "./nuisance.ts";
 import { addSquares, type PriorName } from "./prior.ts";
 import { createReadingBasis, type ReadingBasis } from "./reading-basis.ts";
-import { withRegions } from "./region-prior.ts";
+import { answersOfRegions, partsInRegions, withRegions } from "./region-prior.ts";
 import { sketchRows } from "./sketch.ts";
 import { chooseStrength, type Strength, type StrengthProblem, type StrengthRule } from "./strength.ts";
 import { partOf, type WhitenedPart } from "./whitened-sensitivities.ts";
@@ -81,6 +81,9 @@ export interface PictureMatrix extends TransposedMatrix {
 	/** [rowCount] variance of each row's value over all changes that the prior believes in: what the picture can show
 	 *  there of them. In the unit of a row's square times the variance of the values it takes. */
 	readonly seen: Float64Array;
+	/** [regions × rowCount] B: each row's value by one deviation of each region that may change as a whole, in the same
+	 *  unit. */
+	readonly regionParts: Float32Array;
 }
 
 export interface TransposedMatrix {
@@ -182,7 +185,8 @@ function solve(problem: Problem, basis: Reduction | null): Reconstruction & { re
 	whitened({ values: products.left, stride: products.stride }, part);
 	const squares = basis?.squares ?? new Float64Array(measures.length);
 	if (basis === null) addSquares(products, squares);
-	withRegions(domain.prior(prior, squares), regions, measures.length).apply(products);
+	const metric = withRegions(domain.prior(prior, squares), regions, measures.length);
+	metric.apply(products);
 	onProgress(0.2);
 	const gram = products.symmetricProduct();
 	onProgress(0.5);
@@ -202,6 +206,7 @@ function solve(problem: Problem, basis: Reduction | null): Reconstruction & { re
 
 	onProgress(0.7);
 	const central = inBasis(sums, n, centralChange(products, n, domain.central));
+	const wholeRegions = answersOfRegions(products, n, regions, metric.deviation, Math.sqrt(scale));
 	const strengthProblem: StrengthProblem = {
 		readingCount: fold.count,
 		eigenvalues: eigen.values,
@@ -215,6 +220,10 @@ function solve(problem: Problem, basis: Reduction | null): Reconstruction & { re
 		vectors: eigen.vectors,
 		lambda: strength.lambda,
 		shares: basis === null ? null : transposedOf(basis.projection, n, fold.count),
+		regionAnswers:
+			basis === null
+				? wholeRegions
+				: rowProducts(wholeRegions, regions.count, transposedOf(basis.mix, n, n), n, n),
 	};
 	const common = {
 		prior,
@@ -228,6 +237,8 @@ function solve(problem: Problem, basis: Reduction | null): Reconstruction & { re
 		averageInto(combined, products, n, rows);
 		return combined;
 	};
+	const partsOf = (rows: ImageRows) =>
+		partsInRegions(rows, regions, metric.deviation, measures.length, Math.sqrt(scale));
 	const drowned = drownedComponents(eigen.values, strengthProblem.imageGram, strength.lambda, negligible);
 	// values that are mixed anyway may as well be the components, which are the easiest to change later
 	if (drowned > 0 || basis !== null) {
@@ -245,6 +256,7 @@ function solve(problem: Problem, basis: Reduction | null): Reconstruction & { re
 					columnCount: n - drowned,
 					rowStride: combined.stride,
 					seen: seenByComponents(values, combined.stride, rows.count, kept.dataSpace),
+					regionParts: partsOf(rows),
 				};
 			},
 			modes: wanted && modesBy(kept.weights, wanted, n),
@@ -265,6 +277,7 @@ function solve(problem: Problem, basis: Reduction | null): Reconstruction & { re
 				columnCount: n,
 				rowStride: combined.stride,
 				seen: seenVariance(values, combined, rows.count, scale),
+				regionParts: partsOf(rows),
 			};
 		},
 		modes: wanted && modesBy(weights, wanted, n),

@@ -1,7 +1,12 @@
 import type { ImageRows } from "./image-rows.ts";
-import type { Prior } from "./prior.ts";
+import type { Prior, PriorRows } from "./prior.ts";
 
 const REGION_SHARE = 4;
+
+export interface RegionPrior extends Prior {
+	/** [regions.count] sᵣ */
+	readonly deviation: Float64Array;
+}
 
 /**
  * A prior that also believes in changes of whole regions, as muscles work as a whole: P + Σ sᵣ²·1ᵣ·1ᵣᵀ, where sᵣ² is
@@ -16,9 +21,9 @@ const REGION_SHARE = 4;
  *
  * @param regions rows of means over each region, by area
  */
-export function withRegions(prior: Prior, regions: ImageRows, cellCount: number): Prior {
+export function withRegions(prior: Prior, regions: ImageRows, cellCount: number): RegionPrior {
 	const { count, rowStart, cell, weight } = regions;
-	if (count === 0) return prior;
+	if (count === 0) return { ...prior, deviation: new Float64Array(0) };
 	const means = new Float64Array(count * cellCount);
 	for (let r = 0; r < count; r++) {
 		for (let e = rowStart[r]!; e < rowStart[r + 1]!; e++) means[r * cellCount + cell[e]!] = weight[e]!;
@@ -40,6 +45,7 @@ export function withRegions(prior: Prior, regions: ImageRows, cellCount: number)
 		}
 	};
 	return {
+		deviation,
 		apply(rows) {
 			prior.apply(rows);
 			const { rowCount, stride, left, right } = rows;
@@ -65,4 +71,45 @@ export function withRegions(prior: Prior, regions: ImageRows, cellCount: number)
 			}
 		},
 	};
+}
+
+/** [regions.count × n] rows of A against whole regions that change by their deviation, times `factor`. */
+export function answersOfRegions(
+	{ left, stride }: Pick<PriorRows, "left" | "stride">,
+	n: number,
+	{ count, rowStart, cell }: ImageRows,
+	deviation: Float64Array,
+	factor: number,
+): Float64Array {
+	const answers = new Float64Array(count * n);
+	for (let r = 0; r < count; r++) {
+		for (let i = 0; i < n; i++) {
+			let sum = 0;
+			for (let e = rowStart[r]!; e < rowStart[r + 1]!; e++) sum += left[i * stride + cell[e]!]!;
+			answers[r * n + i] = factor * deviation[r]! * sum;
+		}
+	}
+	return answers;
+}
+
+/** [regions.count × rows.count] share of a row that lies in each region, times the region's deviation and `factor`. */
+export function partsInRegions(
+	rows: ImageRows,
+	regions: ImageRows,
+	deviation: Float64Array,
+	cellCount: number,
+	factor: number,
+): Float32Array {
+	const regionOf = new Int32Array(cellCount).fill(-1);
+	for (let r = 0; r < regions.count; r++) {
+		for (let e = regions.rowStart[r]!; e < regions.rowStart[r + 1]!; e++) regionOf[regions.cell[e]!] = r;
+	}
+	const parts = new Float32Array(regions.count * rows.count);
+	for (let i = 0; i < rows.count; i++) {
+		for (let e = rows.rowStart[i]!; e < rows.rowStart[i + 1]!; e++) {
+			const r = regionOf[rows.cell[e]!]!;
+			if (r >= 0) parts[r * rows.count + i]! += factor * deviation[r]! * rows.weight[e]!;
+		}
+	}
+	return parts;
 }

@@ -96,7 +96,7 @@ function pictureByUpdate(
 	y: Float64Array,
 ): Float64Array {
 	const { fold, dataSpace } = reconstruction;
-	const trust = trustReadings({ fold, dataSpace, readingCount, matrix, trendRegions: [] }, kept)!;
+	const trust = trustReadings({ fold, dataSpace, readingCount }, kept)!;
 	const input = createTrustedInput(dataSpace, trust);
 	const weighed = y.slice();
 	input.weigh(weighed);

@@ -146,6 +146,7 @@ describe("the model of a volume", () => {
 				fold: reconstruction.fold,
 				projection: reconstruction.projection,
 				dataSpace: reconstruction.dataSpace,
+				prior: reconstruction.prior,
 				readingCount,
 				ohmMetrePerUnit: new Float64Array(readingCount).fill(1),
 				trendRegions: [],
