@@ -11,6 +11,7 @@ const longer = [
 	"mesh/random-limbs",
 	"outside/forward-convergence",
 	"physics/cut-corners",
+	"session/replay-volume",
 	"volume/ball-change",
 	"volume/band-movement",
 	"volume/move-sensitivity",

@@ -82,6 +82,7 @@ export type Fault =
 			readonly frequencyHertz: number;
 	  }
 	| { readonly kind: "no-baseline" }
+	| { readonly kind: "no-volume"; readonly missing: VolumeGap }
 	/** So many readings are left out that region means cannot be believed. Numbers of the failing electrodes, from 1. */
 	| { readonly kind: "band-off"; readonly electrodes: readonly number[] }
 	| { readonly kind: "baseline-not-steady"; readonly driftPercent: number }
@@ -443,8 +444,9 @@ export const requestSchemas = {
 		title: z.string().trim().max(120),
 		notes: z.string().max(20_000),
 	}),
-	/** Opens a file of the session; `readExport` gives it piece by piece, for it may be larger than one text can be. */
-	exportSession: z.object({ sessionId: id, format: z.enum(["csv", "json"]) }),
+	/** Opens a file of the session; `readExport` gives it piece by piece, for it may be larger than one text can be. What
+	 *  volumes show is computed first: pieces are empty until then. */
+	exportSession: z.object({ sessionId: id, format: z.enum(["csv", "json", "volume-csv", "volume-json"]) }),
 	readExport: z.object({ exportId: id }),
 	/** The whole file's text; the app checks and stores it as a recorded session. */
 	importRecording: z.object({ fileName: z.string().max(200), text: z.string().max(64 * 1024 * 1024) }),
@@ -458,15 +460,20 @@ export const requestSchemas = {
 		seekSeconds: z.number().min(0).nullable(),
 	}),
 	closeReplay: z.null(),
-	/** Region means of the whole session open in replay, thinned to at most `points` per region keeping extremes. */
-	getReplayTrends: z.object({ points: z.int().min(10).max(20_000) }),
+	/** Region means of the whole session open in replay, thinned to at most `points` per region keeping extremes; of the
+	 *  band's sections, or of volumes, which are computed the first time. */
+	getReplayTrends: z.object({
+		points: z.int().min(10).max(20_000),
+		of: z.enum(["sections", "volumes"]).optional(),
+	}),
 	/** Geometry that picture packets refer to. */
 	getGeometry: z.object({ geometryId: z.int().positive() }),
 	/** Region means of the live stream so far, for a page that opens late. */
 	getLiveTrends: z.object({ seconds: z.number().min(1).max(7200) }),
 
 	/** Makes volume pictures of all bands together from now on: finds or makes the model for them, anew whenever the set-up
-	 *  or the bands change. `AppState.volume` tells how that goes. */
+	 *  or the bands change. `AppState.volume` tells how that goes. While a session is open in replay, this and what follows
+	 *  is about its volumes. */
 	startVolume: z.null(),
 	/** Gives up what is being made, and makes no volume pictures any more. */
 	stopVolume: z.null(),
@@ -1041,7 +1048,7 @@ export interface ExportPiece {
 	readonly text: string;
 	/** Nothing follows. */
 	readonly isLast: boolean;
-	/** Of the frames that are written out by now, 0 to 1. */
+	/** Of the work that is done by now, 0 to 1. */
 	readonly share: number;
 }
 
@@ -1326,7 +1333,7 @@ export interface DemoState {
 	readonly fault: Fault | null;
 }
 
-/** Volume pictures of all bands together. */
+/** Volume pictures of all bands together: live ones, or those of the session that is open in replay. */
 export type VolumeState =
 	/** Not asked for. */
 	| { readonly state: "off" }
@@ -1347,7 +1354,13 @@ export type VolumeState =
 			/** Enough is left of every band for means to be believed. */
 			readonly isTrustworthy: boolean;
 	  }
+	/** Of a stored session: what its record lacks does not come any more. */
+	| { readonly state: "impossible"; readonly missing: VolumeGap }
 	| { readonly state: "failed"; readonly fault: Fault };
+
+/** What a stored session's record lacks for volumes: it is of no limb, of fewer bands than its board has, it does not tell
+ *  where several bands sat, or a band has no rest. */
+export type VolumeGap = "limb" | "bands" | "places" | "rest";
 
 /** Why current and gain are to be set anew. */
 export type RangingCause = "asked" | "clipping" | "limb-changed" | "limit-changed";

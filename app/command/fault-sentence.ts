@@ -1,4 +1,11 @@
-import type { Fault } from "../contract.ts";
+import type { Fault, VolumeGap } from "../contract.ts";
+
+const volumeGaps = {
+	limb: "it is of no limb that is known here",
+	bands: "not all bands of the board were there",
+	places: "where its bands sat was not kept with it; enter their places in the set-up before you record",
+	rest: "a band has no rest baseline; take one before you record, or while you do",
+} as const satisfies Record<VolumeGap, string>;
 
 /** One sentence for the command line: what is wrong, and what to do. */
 export function faultSentence(fault: Fault): string {
@@ -45,6 +52,8 @@ export function faultSentence(fault: Fault): string {
 			return `Lines come from ${fault.path}, but the profile '${fault.profile}' finds no frame in them: check the baud rate and the profile.`;
 		case "over-current-limit":
 			return `The board reports ${fault.reportedMilliamp} mA at ${fault.frequencyHertz} Hz and the limit is ${fault.limitMilliamp} mA: take the band off and have the board's current set lower.`;
+		case "no-volume":
+			return `That session has no volume: ${volumeGaps[fault.missing]}.`;
 		case "no-baseline":
 			return "There is no rest baseline yet: keep still until it has been taken.";
 		case "band-off":

@@ -4,6 +4,7 @@ import { cautions } from "../../core/safety/cautions.ts";
 import type { AppState, Fault, Reply, RequestName, SourceChoice } from "../contract.ts";
 import { createModelBuilder } from "../pipeline/model-builder.ts";
 import { createPictureStream, type Picture } from "../pipeline/picture-stream.ts";
+import { createSharedStream } from "../pipeline/shared-stream.ts";
 import { createVolumeBuilder } from "../pipeline/volume-builder.ts";
 import { openStore, type StoreOptions } from "../store/store.ts";
 import { APP_VERSION } from "./app-version.ts";
@@ -11,6 +12,7 @@ import { createAveragePictures } from "./average-pictures.ts";
 import { type Clock, systemClock } from "./clock.ts";
 import { createCurrentLimit } from "./current-limit.ts";
 import { isDemoStore } from "./demo/demo-clinic.ts";
+import { createExportDesk } from "./export-desk.ts";
 import { createGeometries } from "./geometries.ts";
 import { createHome } from "./home.ts";
 import { recallBand } from "./last-band.ts";
@@ -27,6 +29,7 @@ import { createSignalCheck } from "./signal-check.ts";
 import { createSources, type SourceFactory, type Sources } from "./sources.ts";
 import { createStateFeed } from "./state-feed.ts";
 import { createStudyDesk } from "./study-desk.ts";
+import { collectVolumeMeans } from "./volume-means.ts";
 import { createWorkPlace } from "./work-place.ts";
 
 export interface Backend {
@@ -90,6 +93,7 @@ export function createBackend(options: BackendOptions): Backend {
 	let storeFault: Fault | null = null;
 	let workerFault: Fault | null = null;
 	let disposal: Promise<void> | null = null;
+	let volumeWatchers = 0;
 
 	const opened = openStore({ ...storeOptions(options, clock, setStoreFault), onRecovered: onStoreRecovered });
 	const store = opened.ok ? opened.value : null;
@@ -100,6 +104,11 @@ export function createBackend(options: BackendOptions): Backend {
 	const builder = createModelBuilder(workerUrl(options, "model-worker"));
 	const studyBuilder = createModelBuilder(workerUrl(options, "model-worker"), false);
 	const stream = createPictureStream(workerUrl(options, "picture-worker"), { onPicture, onFailure });
+	const volumeBuilder = createVolumeBuilder(
+		workerUrl(options, "volume-worker"),
+		join(options.dataFolder, "models"),
+	);
+	const volumeStream = createSharedStream(workerUrl(options, "picture-worker"));
 	const geometries = createGeometries();
 	const setUp = createSetUp(store);
 	const currentLimit = createCurrentLimit(store);
@@ -120,9 +129,11 @@ export function createBackend(options: BackendOptions): Backend {
 		store,
 		isBusy: () => place.busyWith !== null,
 		volume: {
-			builder: createVolumeBuilder(workerUrl(options, "volume-worker"), join(options.dataFolder, "models")),
-			createStream: (events) => createPictureStream(workerUrl(options, "picture-worker"), events),
-			onPacket: (packet) => showPacket(packet, true),
+			builder: volumeBuilder,
+			createStream: volumeStream.open,
+			onPacket(packet) {
+				if (replays.current === null) showPacket(packet, true);
+			},
 		},
 		follower: {
 			onMeans: (result, means) => place.onMeans(result, means),
@@ -155,10 +166,28 @@ export function createBackend(options: BackendOptions): Backend {
 		isBusy: () => place.busyWith !== null,
 	});
 	const gate = createGate({ home: () => home.state, busyWith: () => place.busyWith });
-	const replays = createReplayDesk({ ...parts, store, onFault: setStoreFault });
+	const replays = createReplayDesk({
+		...parts,
+		store,
+		onFault: setStoreFault,
+		volume: {
+			builder: volumeBuilder,
+			createStream: volumeStream.open,
+			isWatched: () => volumeWatchers > 0,
+			onPacket: (packet) => showPacket(packet, true),
+		},
+	});
 	const averages = store === null ? null : createAveragePictures({ ...parts, store });
 	const keeper = store === null ? null : createPersonKeeper({ ...parts, store, live, replays });
 	const stopSwitch = recordsSwitch.onChange(parts.onChange);
+	const exports = createExportDesk((store, sessionId, onShare, signal) =>
+		collectVolumeMeans(
+			{ store, clock, builder: volumeBuilder, createStream: volumeStream.open },
+			sessionId,
+			onShare,
+			signal,
+		),
+	);
 	const handlers = createHandlers({
 		...parts,
 		isDemo,
@@ -175,6 +204,7 @@ export function createBackend(options: BackendOptions): Backend {
 		replays,
 		sources,
 		profiles,
+		exports,
 		onStoreFault: setStoreFault,
 		state: () => feed.state(),
 	});
@@ -241,7 +271,7 @@ export function createBackend(options: BackendOptions): Backend {
 			...live.state(),
 			picture:
 				workerFault === null ? (replay?.picture ?? live.picture) : { state: "failed", fault: workerFault },
-			volume: live.volume.state,
+			volume: (replay ?? live).volume.state,
 			replay: replay?.state ?? null,
 			...place.state(),
 			home: home.state,
@@ -257,6 +287,7 @@ export function createBackend(options: BackendOptions): Backend {
 	async function disposeAll(): Promise<void> {
 		stopSwitch();
 		replays.close();
+		exports.dispose();
 		averages?.dispose();
 		keeper?.dispose();
 		// The board's current first, then what is unwritten, then the threads.
@@ -268,6 +299,8 @@ export function createBackend(options: BackendOptions): Backend {
 			() => builder.dispose(),
 			() => studyBuilder.dispose(),
 			() => stream.dispose(),
+			() => volumeBuilder.dispose(),
+			() => volumeStream.dispose(),
 		];
 		const failures: unknown[] = [];
 		for (const step of steps) {
@@ -290,7 +323,16 @@ export function createBackend(options: BackendOptions): Backend {
 			pictureListeners.add(listener);
 			return () => pictureListeners.delete(listener);
 		},
-		watchVolume: () => live.volume.watch(),
+		watchVolume() {
+			const end = live.volume.watch();
+			let isEnded = false;
+			volumeWatchers++;
+			return () => {
+				if (!isEnded) volumeWatchers--;
+				isEnded = true;
+				end();
+			};
+		},
 		dispose() {
 			disposal ??= disposeAll();
 			return disposal;

@@ -1,4 +1,5 @@
 import type { Fault } from "../contract.ts";
+import { type LiveBand, ohmPerUnit } from "./live-band.ts";
 
 /** A band's rest as it was taken. */
 export interface OhmRest {
@@ -8,6 +9,17 @@ export interface OhmRest {
 	readonly noise: Float64Array;
 	/** [its readings] 0 for readings that told nothing then; null for none */
 	readonly kept: Float64Array | null;
+}
+
+/** @param band with a rest */
+export function restInOhm({ baseline, watch }: LiveBand): OhmRest {
+	if (baseline === null) throw new TypeError("volume: a band has no rest");
+	const ohm = ohmPerUnit(baseline.configuration);
+	return {
+		rest: baseline.rest.median.map((value) => ohm * value),
+		noise: baseline.rest.noise.map((value) => ohm * value),
+		kept: watch.leftOut.keptAtRest,
+	};
 }
 
 export interface FittedRest {

@@ -14,11 +14,11 @@ import type { VolumeBuilder } from "../pipeline/volume-builder.ts";
 import type { BuiltVolume, VolumeRequest } from "../pipeline/volume-messages.ts";
 import { placesOf } from "./band-places.ts";
 import type { Clock } from "./clock.ts";
-import { fitToModel, misfitFault, type OhmRest } from "./fit-to-model.ts";
+import { fitToModel, misfitFault, restInOhm } from "./fit-to-model.ts";
 import { createJoinedFrames, type JoinedFrames } from "./joined-frames.ts";
 import { joinedTerminals } from "./joined-terminals.ts";
 import { createJoinedTrust, type JoinedTrust } from "./joined-trust.ts";
-import { type LiveBand, type LiveBaseline, ohmPerUnit } from "./live-band.ts";
+import type { LiveBand, LiveBaseline } from "./live-band.ts";
 import type { SetUp } from "./set-up.ts";
 import { createTrendLog, type TrendLog } from "./trend-log.ts";
 
@@ -352,16 +352,5 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 			await builder.dispose();
 			await stream?.dispose();
 		},
-	};
-}
-
-/** @param band with a rest */
-function restInOhm({ baseline, watch }: LiveBand): OhmRest {
-	if (baseline === null) throw new TypeError("volume: a band has no rest");
-	const ohm = ohmPerUnit(baseline.configuration);
-	return {
-		rest: baseline.rest.median.map((value) => ohm * value),
-		noise: baseline.rest.noise.map((value) => ohm * value),
-		kept: watch.leftOut.keptAtRest,
 	};
 }

@@ -13,6 +13,7 @@ import type { ModelSlotParts } from "./model-slot.ts";
 import { createReplayPictures, type ReplayPictures } from "./replay-pictures.ts";
 import { readTrendMarks } from "./replay-trend-marks.ts";
 import { createReplayTrends } from "./replay-trends.ts";
+import { createReplayVolume, type ReplayVolume, type ReplayVolumeParts } from "./replay-volume.ts";
 import type { PictureSettings } from "./set-up.ts";
 import { noMarks } from "./trend-marks.ts";
 
@@ -24,7 +25,9 @@ export interface Replay {
 	selectBand(bandIndex: number): void;
 	/** Pictures by other settings than those that were in force when it was recorded. */
 	changeSettings(settings: PictureSettings): void;
-	trends(points: number): Promise<Result<Trends, Fault>>;
+	trends(wish: RequestArgument<"getReplayTrends">): Promise<Result<Trends, Fault>>;
+	/** All its bands together. */
+	readonly volume: ReplayVolume;
 	/** Takes a picture of this replay's streams back. @returns whether it is one for the screen. */
 	take(picture: Picture): boolean;
 	/** The session's title or notes have changed. */
@@ -41,6 +44,7 @@ export interface ReplayParts extends Omit<ModelSlotParts, "onChange"> {
 	readonly onFault: (fault: Fault) => void;
 	/** This and the next number are the replay's own among the picture stream's streams. */
 	readonly streamId: number;
+	readonly volume: Pick<ReplayVolumeParts, "builder" | "createStream" | "isWatched" | "onPacket">;
 }
 
 /** As often as a usual screen is drawn. */
@@ -65,7 +69,12 @@ export function openReplay(parts: ReplayParts, sessionId: number): Result<Replay
 	const trendMarks = readTrendMarks(store, detail.value, baselines.value, history, events.value);
 	if (!trendMarks.ok) return trendMarks;
 	const pictures = createReplayPictures(parts, detail.value, baselines.value, history);
-	return success(createReplay(parts, detail.value, marks.value, trendMarks.value, pictures));
+	const { clock, onChange } = parts;
+	const volume = createReplayVolume(
+		{ ...parts.volume, store, clock, onChange },
+		{ detail: detail.value, baselines: baselines.value, events: events.value, history },
+	);
+	return success(createReplay(parts, detail.value, marks.value, trendMarks.value, pictures, volume));
 }
 
 function createReplay(
@@ -74,6 +83,7 @@ function createReplay(
 	marks: ReplayState["marks"],
 	trendMarks: ReadonlyMap<number, TrendMarks>,
 	pictures: ReplayPictures,
+	volume: ReplayVolume,
 ): Replay {
 	const { store, clock, stream, streamId } = parts;
 	const { durationSeconds } = detail.summary;
@@ -109,6 +119,7 @@ function createReplay(
 			while (next < chunk.length && chunk[next]!.sessionMicros <= until) {
 				const frame = chunk[next]!;
 				next++;
+				volume.add(frame);
 				if (frame.bandIndex !== bandIndex) continue;
 				if (frame.lostBefore > 0) gap = true;
 				due = frame;
@@ -161,6 +172,7 @@ function createReplay(
 			parts.onChange();
 		}
 		show();
+		volume.show();
 	}
 
 	function seek(seconds: number): void {
@@ -170,6 +182,7 @@ function createReplay(
 		due = null;
 		restart = true;
 		gap = false;
+		volume.seek();
 		// From a little before, so that a band whose frame lies just before the moment is shown as well.
 		const ordinal = store.ordinalAt(sessionId, Math.max(0, position - 2) * 1e6);
 		if (!ordinal.ok) {
@@ -180,6 +193,7 @@ function createReplay(
 		readOn();
 		gap = false;
 		show();
+		volume.show();
 	}
 
 	/** The picture is of another model or rest now: the same frame again. */
@@ -237,7 +251,9 @@ function createReplay(
 		changeSettings(settings) {
 			pictures.changeSettings(settings);
 		},
-		trends: (points) => trends.collect(bandIndex, points),
+		trends: ({ points, of }) =>
+			of === "volumes" ? volume.trends(points) : trends.collect(bandIndex, points),
+		volume,
 		take(picture) {
 			if (picture.stream === streamId) return true;
 			trends.take(picture);
@@ -254,6 +270,7 @@ function createReplay(
 			stopTicking();
 			trends.dispose();
 			pictures.dispose();
+			volume.dispose();
 		},
 	};
 }

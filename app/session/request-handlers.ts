@@ -7,7 +7,7 @@ import type { AveragePictures } from "./average-pictures.ts";
 import type { Clock } from "./clock.ts";
 import type { CurrentLimit } from "./current-limit.ts";
 import { createExerciseHandlers } from "./exercise-handlers.ts";
-import { createExportDesk } from "./export-desk.ts";
+import type { ExportDesk } from "./export-desk.ts";
 import type { Geometries } from "./geometries.ts";
 import type { Home } from "./home.ts";
 import { importRecording } from "./import-recording.ts";
@@ -37,6 +37,7 @@ export interface HandlerParts {
 	readonly sources: Sources;
 	readonly profiles: ProfileDesk;
 	readonly geometries: Geometries;
+	readonly exports: ExportDesk;
 	readonly studies: StudyDesk;
 	readonly builder: ModelBuilder;
 	readonly clock: Clock;
@@ -67,7 +68,8 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 		clock,
 		onChange,
 	} = parts;
-	const exports = createExportDesk();
+	/** Of what is on the screen. */
+	const volume = () => (replays.current ?? live).volume;
 
 	function withStore<T>(work: (store: Store) => T): T | { readonly ok: false; readonly error: Fault } {
 		if (parts.store !== null) return work(parts.store);
@@ -208,8 +210,8 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 				if (replays.current?.sessionId === notes.sessionId) replays.current.refreshSummary();
 				return saved;
 			}),
-		exportSession: (wish) => withStore((store) => exports.open(store, wish)),
-		readExport: ({ exportId }) => exports.read(exportId),
+		exportSession: (wish) => withStore((store) => parts.exports.open(store, wish)),
+		readExport: ({ exportId }, signal) => parts.exports.read(exportId, signal),
 		importRecording: ({ fileName, text }, signal) =>
 			withStore((store) =>
 				importRecording({ builder: parts.builder, store, clock, setUp }, fileName, text, signal),
@@ -221,7 +223,7 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 			replays.close();
 			return success(null);
 		},
-		getReplayTrends: ({ points }) => replays.current?.trends(points) ?? noReplay,
+		getReplayTrends: (wish) => replays.current?.trends(wish) ?? noReplay,
 		getGeometry({ geometryId }) {
 			const geometry = geometries.get(geometryId);
 			if (geometry !== null) return success(geometry);
@@ -230,20 +232,24 @@ export function createHandlers(parts: HandlerParts): RequestHandlers {
 		},
 		getLiveTrends: ({ seconds }) => success(live.trends(seconds)),
 		startVolume() {
-			live.volume.start();
+			volume().start();
 			return success(null);
 		},
 		stopVolume() {
-			live.volume.stop();
+			volume().stop();
 			return success(null);
 		},
 		getVolumeGeometry({ geometryId }) {
-			const geometry = live.volume.geometry(geometryId);
+			const geometry = volume().geometry(geometryId);
 			if (geometry !== null) return success(geometry);
 			const expected = "the number of the volume picture that is shown";
 			return failure({ kind: "invalid-argument", path: "geometryId", expected, got: String(geometryId) });
 		},
-		getVolumeTrends: ({ seconds }) => success(live.volume.trends(seconds)),
+		// a replay's lines are of the whole session: `getReplayTrends`
+		getVolumeTrends: ({ seconds }) =>
+			success(
+				replays.current === null ? live.volume.trends(seconds) : { regions: [], seconds: [], values: [] },
+			),
 		...createRecordHandlers(parts),
 		...createExerciseHandlers({ ...parts, followSetUp }),
 		openDemo: ({ anew }) => parts.recordsSwitch.openDemo(anew),

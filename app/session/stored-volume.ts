@@ -1,7 +1,7 @@
 /** What a stored session's volumes are made with: the model of its limb and bands, and for each moment the rests and what is
  *  left out, as when it was measured. */
 import type { LeftOut } from "../../core/signal/left-out.ts";
-import type { Fault } from "../contract.ts";
+import type { Fault, VolumeGap } from "../contract.ts";
 import type { PictureStream } from "../pipeline/picture-stream.ts";
 import type { BuiltVolume, VolumeRequest } from "../pipeline/volume-messages.ts";
 import { bandPlacesOf } from "../store/band-places-record.ts";
@@ -53,9 +53,6 @@ export interface ReadVolume {
 	/** [bands] */
 	readonly leftOut: readonly (LeftOut | null)[];
 }
-
-/** What is missing in the record; it does not come any more. */
-export type VolumeGap = "limb" | "bands" | "places" | "rest";
 
 interface OneBand {
 	readonly bandIndex: number;

@@ -41,6 +41,11 @@ function trendsOf(store: Store, detail: SessionDetail): Result<TrendLookup, Faul
 	return success(createTrendLookup(detail.summary.frameCount, all));
 }
 
+/** Without its ending. */
+export function sessionFileName({ summary }: SessionDetail): string {
+	return `tautline-session-${summary.id}-${summary.startedAt.slice(0, 10)}`;
+}
+
 /** @returns `no-such-record` for an unknown session. `exportedBy`: program and version, for the JSON document. */
 export function exportSession(
 	store: Store,
@@ -53,7 +58,7 @@ export function exportSession(
 	const detail = session.value;
 	const frames = framesOf(store, detail);
 	const { frameCount } = detail.summary;
-	const name = `tautline-session-${sessionId}-${detail.summary.startedAt.slice(0, 10)}`;
+	const name = sessionFileName(detail);
 	if (format === "readings-csv") {
 		const pieces = readingTable(detail, frames);
 		return success({ fileName: `${name}-readings.csv`, mediaType: "text/csv", pieces, frameCount });

@@ -24,6 +24,12 @@ export function toCanvasY(view: LimbView, y: number): number {
 	return view.originY - y * view.scale;
 }
 
+/** The inverse of the two above. @returns m, in the limb's axes */
+export function fromCanvas(view: LimbView, x: number, y: number): readonly [number, number] {
+	const across = (x - view.originX) / view.scale;
+	return [view.mirrored ? -across : across, (view.originY - y) / view.scale];
+}
+
 /** The largest view that shows all points inside the box, centred. @throws RangeError without points. */
 export function fitView(points: Iterable<readonly [number, number]>, box: Box, mirrored: boolean): LimbView {
 	let left = Infinity;

@@ -1,11 +1,27 @@
 /** A recording's title and notes, and its export. */
 import { useState } from "preact/hooks";
-import type { SessionSummary } from "../../app/contract.ts";
+import type { RequestArgument, SessionSummary } from "../../app/contract.ts";
 import { words } from "../text/words.ts";
 import { AreaField, TextField } from "./field.tsx";
+import { useAppState } from "./model-context.ts";
 import { FaultNote } from "./notes.tsx";
 import { useExport } from "./use-export.ts";
 import { useAction } from "./use-request.ts";
+
+interface ExportFormat {
+	readonly format: RequestArgument<"exportSession">["format"];
+	readonly text: string;
+	readonly title?: string;
+}
+
+const plainFormats: readonly ExportFormat[] = [
+	{ format: "csv", text: words.replay.csv },
+	{ format: "json", text: words.replay.json },
+];
+const volumeFormats: readonly ExportFormat[] = [
+	{ format: "volume-csv", text: words.replay.volumeCsv, title: words.replay.volumeHint },
+	{ format: "volume-json", text: words.replay.volumeJson, title: words.replay.volumeHint },
+];
 
 export function ReplayNotes({ session }: { readonly session: SessionSummary }) {
 	const [title, setTitle] = useState(session.title);
@@ -15,9 +31,11 @@ export function ReplayNotes({ session }: { readonly session: SessionSummary }) {
 	const save = useAction("saveSessionNotes");
 	const load = useExport();
 	const [isSaved, setIsSaved] = useState(false);
+	const hasVolume = useAppState().volume.state !== "impossible";
+	const formats = hasVolume ? [...plainFormats, ...volumeFormats] : plainFormats;
 	const isChanged = title.trim() !== saved.title || notes !== saved.notes;
 
-	async function exportAs(format: "csv" | "json"): Promise<void> {
+	async function exportAs(format: RequestArgument<"exportSession">["format"]): Promise<void> {
 		setExported(null);
 		setExported(await load.run({ sessionId: session.id, format }));
 	}
@@ -50,22 +68,23 @@ export function ReplayNotes({ session }: { readonly session: SessionSummary }) {
 				>
 					{words.replay.save}
 				</button>
-				<button
-					type="button"
-					class="button"
-					disabled={load.share !== null}
-					onClick={() => void exportAs("csv")}
-				>
-					{words.replay.csv}
-				</button>
-				<button
-					type="button"
-					class="button"
-					disabled={load.share !== null}
-					onClick={() => void exportAs("json")}
-				>
-					{words.replay.json}
-				</button>
+				{formats.map(({ format, text, title }) => (
+					<button
+						key={format}
+						type="button"
+						class="button"
+						title={title}
+						disabled={load.share !== null}
+						onClick={() => void exportAs(format)}
+					>
+						{text}
+					</button>
+				))}
+				{load.share !== null && (
+					<button type="button" class="button button-quiet" onClick={load.cancel}>
+						{words.replay.cancelExport}
+					</button>
+				)}
 				<p class="live-words" role="status">
 					{statusWords()}
 				</p>

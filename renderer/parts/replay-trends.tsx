@@ -16,10 +16,12 @@ const POINTS = 4000;
 
 export function ReplayTrends({
 	replay,
+	of = "sections",
 	spans,
 	onTrends,
 }: {
 	readonly replay: ReplayState;
+	readonly of?: "sections" | "volumes";
 	/** Sets to show behind the lines; the same array while they stay the same. */
 	readonly spans?: readonly SetSpan[];
 	/** They have arrived. The same function while it does the same. */
@@ -28,7 +30,7 @@ export function ReplayTrends({
 	const { bridge, feed, frames, theme } = useModel();
 	useSubscription(feed.onGeometry);
 	const [zoom, setZoom] = useState<Span | null>(null);
-	const loaded = useLoaded("getReplayTrends", { points: POINTS }, `trends ${replay.session.id}`);
+	const loaded = useLoaded("getReplayTrends", { points: POINTS, of }, `trends ${replay.session.id} ${of}`);
 	const trends = loaded.state === "ready" ? loaded.value : null;
 	useEffect(() => {
 		if (trends !== null) onTrends?.(trends);
@@ -84,7 +86,9 @@ export function ReplayTrends({
 			<header class="panel-head">
 				<div>
 					<h2>{words.trends.title}</h2>
-					<p class="panel-sub">{unitText(unit)}</p>
+					<p class="panel-sub" role="status">
+						{loaded.state === "loading" ? words.trends.computing : unitText(unit)}
+					</p>
 				</div>
 				{zoom !== null && (
 					<button type="button" class="button button-on" onClick={() => setZoom(null)}>

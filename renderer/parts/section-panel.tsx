@@ -1,17 +1,26 @@
 /** The volume's cross-section at a chosen height, drawn as every other section, with where the lengthwise planes cut it. */
 import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 import type { AutoRange } from "../draw/auto-range.ts";
-import { fitView, toCanvasX, toCanvasY } from "../draw/limb-view.ts";
+import { fitView, fromCanvas, type LimbView, toCanvasX, toCanvasY } from "../draw/limb-view.ts";
 import { OVERLAY_MARGIN } from "../draw/picture-overlay.ts";
 import { createPictureView, type PictureView, watchSize } from "../draw/picture-view.ts";
+import type { PictureFeed } from "../picture-feed.ts";
 import { volumeWords } from "../text/volume-words.ts";
 import { words } from "../text/words.ts";
 import { useModel, usePreferences, useSubscription } from "./model-context.ts";
 import type { VolumeSettings } from "./volume-settings.ts";
 
 const HEIGHT_STEP = 0.001;
+/** px; of a canvas too small for a limb beside its numbers */
+const LEAST_SIZE = 120;
 
-export function SectionPanel({ settings }: { readonly settings: VolumeSettings }) {
+export function SectionPanel({
+	settings,
+	onChange,
+}: {
+	readonly settings: VolumeSettings;
+	readonly onChange: (part: Partial<VolumeSettings>) => void;
+}) {
 	const { volume, frames, theme } = useModel();
 	useSubscription(volume.onChange);
 	const [{ mirrored }] = usePreferences();
@@ -33,6 +42,16 @@ export function SectionPanel({ settings }: { readonly settings: VolumeSettings }
 	useEffect(() => {
 		view.current?.set({ scale: "change", mirrored, contacts: [], isLarge: false });
 	}, [mirrored, volume.range.value]);
+
+	function placePlanes(event: PointerEvent): void {
+		const box = host.current!.getBoundingClientRect();
+		const limb = shape === null ? null : viewOf(section, box.width, box.height, mirrored);
+		if (shape === null || limb === null) return;
+		const [x, y] = fromCanvas(limb, event.clientX - box.left, event.clientY - box.top);
+		const within = (metre: number): number =>
+			Math.max(-shape.radius, Math.min(shape.radius, Math.round(1000 * metre) / 1000));
+		onChange({ sagittal: within(x - shape.middle[0]), coronal: within(y - shape.middle[1]) });
+	}
 
 	const band =
 		section.geometry === null || section.geometry.electrodes.length === 0 ? null : section.geometry.bandIndex;
@@ -66,6 +85,15 @@ export function SectionPanel({ settings }: { readonly settings: VolumeSettings }
 						class="picture-host"
 						role="img"
 						aria-label={Number.isNaN(height) ? words.live.waiting : volumeWords.section(height)}
+						title={volumeWords.placePlanes}
+						onPointerDown={(event) => {
+							if (event.button !== 0) return;
+							event.currentTarget.setPointerCapture(event.pointerId);
+							placePlanes(event);
+						}}
+						onPointerMove={(event) => {
+							if (event.currentTarget.hasPointerCapture(event.pointerId)) placePlanes(event);
+						}}
 					/>
 					<PlaneLines settings={settings} mirrored={mirrored} />
 				</div>
@@ -101,6 +129,23 @@ function createFollower(range: AutoRange): AutoRange {
 	};
 }
 
+/** Where the picture's canvas has the limb; null before there is one, or room. @param width, height px */
+function viewOf(
+	{ geometry }: PictureFeed,
+	width: number,
+	height: number,
+	mirrored: boolean,
+): LimbView | null {
+	if (geometry === null || width <= LEAST_SIZE || height <= LEAST_SIZE) return null;
+	const box = {
+		left: OVERLAY_MARGIN,
+		top: OVERLAY_MARGIN,
+		right: width - OVERLAY_MARGIN,
+		bottom: height - OVERLAY_MARGIN,
+	};
+	return fitView(geometry.skin, box, mirrored);
+}
+
 /** Thin lines where the lengthwise planes cut the cross-section. */
 function PlaneLines({
 	settings,
@@ -121,18 +166,12 @@ function PlaneLines({
 	const { shape, section } = volume;
 	const [width, height] = size;
 	const lines: { readonly x1: number; readonly y1: number; readonly x2: number; readonly y2: number }[] = [];
-	if (shape !== null && section.geometry !== null && width > 120 && height > 120) {
-		const box = {
-			left: OVERLAY_MARGIN,
-			top: OVERLAY_MARGIN,
-			right: width - OVERLAY_MARGIN,
-			bottom: height - OVERLAY_MARGIN,
-		};
-		const view = fitView(section.geometry.skin, box, mirrored);
+	const view = viewOf(section, width, height, mirrored);
+	if (shape !== null && view !== null) {
 		const x = toCanvasX(view, shape.middle[0] + settings.sagittal);
 		const y = toCanvasY(view, shape.middle[1] + settings.coronal);
-		if (settings.showsSagittal) lines.push({ x1: x, y1: box.top, x2: x, y2: box.bottom });
-		if (settings.showsCoronal) lines.push({ x1: box.left, y1: y, x2: box.right, y2: y });
+		if (settings.showsSagittal) lines.push({ x1: x, y1: OVERLAY_MARGIN, x2: x, y2: height - OVERLAY_MARGIN });
+		if (settings.showsCoronal) lines.push({ x1: OVERLAY_MARGIN, y1: y, x2: width - OVERLAY_MARGIN, y2: y });
 	}
 	return (
 		<svg ref={frame} class="plane-lines" aria-hidden="true">

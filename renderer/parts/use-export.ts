@@ -11,6 +11,8 @@ export interface SessionExport {
 	readonly fault: RequestFault | null;
 	/** Hands the file to the browser's downloads. @returns its name; null when it failed or the screen was left. */
 	run(wish: RequestArgument<"exportSession">): Promise<string | null>;
+	/** Calls off what is under way. */
+	cancel(): void;
 	clearFault(): void;
 }
 
@@ -39,6 +41,10 @@ export function useExport(): SessionExport {
 			}
 			downloadBlob(outcome.value.blob, outcome.value.fileName);
 			return outcome.value.fileName;
+		},
+		cancel() {
+			controller.current?.abort();
+			setShare(null);
 		},
 		clearFault: () => setFault(null),
 	};

@@ -1,3 +1,5 @@
+import { useState } from "preact/hooks";
+import { Choice } from "../parts/choice.tsx";
 import { Icon } from "../parts/icon.tsx";
 import { useAppState, useModel, useSubscription } from "../parts/model-context.ts";
 import { EmptyNote, FaultNote, LoadingNote } from "../parts/notes.tsx";
@@ -7,6 +9,7 @@ import { ReplayControls } from "../parts/replay-controls.tsx";
 import { ReplayMarks } from "../parts/replay-marks.tsx";
 import { ReplayNotes } from "../parts/replay-notes.tsx";
 import { ReplayTrends } from "../parts/replay-trends.tsx";
+import { ReplayVolume } from "../parts/replay-volume.tsx";
 import { trendRegions } from "../parts/trend-regions.ts";
 import { useReplay } from "../parts/use-replay.ts";
 import { hashOf } from "../route.ts";
@@ -21,6 +24,10 @@ export function ReplayScreen({ sessionId }: { readonly sessionId: number }) {
 	useSubscription(feed.onGeometry);
 	const state = useAppState();
 	const { replay, fault } = useReplay(sessionId);
+	const [view, setView] = useState<"section" | "volume">("section");
+	const { volume } = state;
+	// A recording of a tank has none; of others it is said what is missing.
+	const hasVolume = volume.state !== "impossible" || volume.missing !== "limb";
 
 	const back = (
 		<a class="button button-quiet" href={hashOf({ screen: "sessions" })}>
@@ -61,6 +68,17 @@ export function ReplayScreen({ sessionId }: { readonly sessionId: number }) {
 					</p>
 				</div>
 				<SessionTags session={session} />
+				{hasVolume && (
+					<Choice
+						label={words.replay.views}
+						options={[
+							{ value: "section", text: words.replay.sections },
+							{ value: "volume", text: words.replay.volume },
+						]}
+						value={view}
+						onChoose={setView}
+					/>
+				)}
 				<a class="button review-ways" href={hashOf({ screen: "review", sessionId: session.id })}>
 					{reviewWords.review.toReview}
 				</a>
@@ -72,19 +90,23 @@ export function ReplayScreen({ sessionId }: { readonly sessionId: number }) {
 				</EmptyNote>
 			) : (
 				<>
-					<div class="live replay">
-						<PicturePanel isSimulated={session.simulated} />
-						<div class="live-side">
-							{trendRegions(feed.geometry).length === 0 ? (
-								<ReplayMarks replay={replay} hasPicture={feed.geometry !== null} />
-							) : (
-								<>
-									<ReplayTrends replay={replay} />
-									<ReadoutPanel />
-								</>
-							)}
+					{view === "volume" ? (
+						<ReplayVolume replay={replay} />
+					) : (
+						<div class="live replay">
+							<PicturePanel isSimulated={session.simulated} />
+							<div class="live-side">
+								{trendRegions(feed.geometry).length === 0 ? (
+									<ReplayMarks replay={replay} hasPicture={feed.geometry !== null} />
+								) : (
+									<>
+										<ReplayTrends replay={replay} />
+										<ReadoutPanel />
+									</>
+								)}
+							</div>
 						</div>
-					</div>
+					)}
 					<ReplayControls replay={replay} />
 				</>
 			)}

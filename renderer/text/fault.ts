@@ -1,6 +1,7 @@
 import type { RequestFault } from "../bridge.ts";
 import { electrodesText } from "./left-out-words.ts";
 import { formatFrequency, formatQuantity } from "./quantity.ts";
+import { volumeWords } from "./volume-words.ts";
 
 /** What happened, and what to do about it: one short sentence each. */
 export interface FaultWords {
@@ -108,6 +109,8 @@ export function faultWords(fault: RequestFault): FaultWords {
 				what: `The board reports ${formatQuantity(fault.reportedMilliamp, 2, "mA")} at ${formatFrequency(fault.frequencyHertz)}; the limit is ${formatQuantity(fault.limitMilliamp, 2, "mA")}. The stream was stopped.`,
 				next: "Take the band off, lower the current at the board, then connect again.",
 			};
+		case "no-volume":
+			return { what: `${volumeWords.impossible}.`, next: volumeWords.missing[fault.missing] };
 		case "no-baseline":
 			return {
 				what: "There is no rest baseline yet.",

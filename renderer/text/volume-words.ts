@@ -1,4 +1,5 @@
 /** What the volume screen says. */
+import type { VolumeGap } from "../../app/contract.ts";
 import type { Orbit } from "../draw/orbit.ts";
 import { formatQuantity } from "./quantity.ts";
 
@@ -37,6 +38,7 @@ export const volumeWords = {
 	section: (metre: number) => `${centimetres(metre)} above the knee cap`,
 	sectionSub: (band: number | null) =>
 		band === null ? "Cross-section between or beyond the bands" : `Cross-section at band ${band + 1}`,
+	placePlanes: "Click or drag: the lengthwise planes go through there",
 	height: "Height of the cross-section",
 	heightValue: (metre: number) => `${centimetres(metre)} above the knee cap`,
 	atBand: (band: number) => `Band ${band + 1}`,
@@ -62,6 +64,14 @@ export const volumeWords = {
 	placesText:
 		"Enter for each band how far above the knee cap it sits and the tape’s circumference there. Then all bands make one volume.",
 	goSetUp: "Go to the set-up",
+	impossible: "This recording has no volume",
+	missing: {
+		limb: "It is of no limb that is known here.",
+		bands: "Not all bands of the board were there.",
+		places:
+			"Where its bands sat was not kept with it. Enter for each band its place in the set-up before you record.",
+		rest: "A band has no rest baseline. Take one before you record, or while you do.",
+	} satisfies Record<VolumeGap, string>,
 	noGraphicsTitle: "This browser shows no three-dimensional graphics",
 	noGraphicsText:
 		"Switch hardware acceleration on in its settings, or open the app in another browser. The cross-section beside goes on.",

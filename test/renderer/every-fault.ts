@@ -27,6 +27,7 @@ export const everyFault: { [K in RequestFault["kind"]]: Extract<RequestFault, { 
 		frequencyHertz: 50000,
 	},
 	"no-baseline": { kind: "no-baseline" },
+	"no-volume": { kind: "no-volume", missing: "places" },
 	"band-off": { kind: "band-off", electrodes: [3, 7, 9] },
 	"baseline-not-steady": { kind: "baseline-not-steady", driftPercent: 3.21 },
 	"cautions-not-acknowledged": { kind: "cautions-not-acknowledged" },

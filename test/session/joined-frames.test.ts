@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { fitToModel } from "../../app/session/fit-to-model.ts";
+import { fitToModel, restInOhm } from "../../app/session/fit-to-model.ts";
 import { createJoinedFrames } from "../../app/session/joined-frames.ts";
 import { createJoinedTrust } from "../../app/session/joined-trust.ts";
 import { createLiveBand, type LiveBand } from "../../app/session/live-band.ts";
@@ -54,7 +54,7 @@ test("each band's rest is fitted to the model by the factor of least squares", (
 	// Band 1 reads half of what the model does, band 2 three times as much.
 	const bands = [createBand(0, [0.5, 1]), createBand(1, [-9, 3])];
 	const model = Float64Array.of(2000, 4000, -6000, 2000);
-	const fit = fitToModel(bands, model);
+	const fit = fitToModel(bands.map(restInOhm), model);
 	if (typeof fit === "number") throw new Error("does not fit");
 	expect(Array.from(fit.scale)).toEqual([2, 2, 1 / 3, 1 / 3].map((v) => expect.closeTo(v, 12) as number));
 	expect(Array.from(fit.rest)).toEqual(Array.from(model, (v) => expect.closeTo(v, 8) as number));
@@ -64,7 +64,7 @@ test("each band's rest is fitted to the model by the factor of least squares", (
 
 test("a band that reads the opposite of the model is named", () => {
 	const bands = [createBand(0, [0.5, 1]), createBand(1, [9, -3])];
-	expect(fitToModel(bands, Float64Array.of(2000, 4000, -6000, 2000))).toBe(1);
+	expect(fitToModel(bands.map(restInOhm), Float64Array.of(2000, 4000, -6000, 2000))).toBe(1);
 });
 
 test("what one band is to do without is left out of all bands' readings, from when it is said on", () => {
