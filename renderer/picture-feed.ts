@@ -94,9 +94,12 @@ export function createPictureFeed(around: FeedSurroundings): PictureFeed {
 		if (!sameRegions) {
 			const count = geometry.regions.filter((region) => region.trendIndex !== null).length;
 			trends = count === 0 ? null : createTrendRing(count, RING_CAPACITY);
+			// the picture that it was fetched for: of a replay that is paused there comes no other
+			if (newest !== null) addToTrends(trends, newest);
 			refill();
 		}
 		tell(geometryListeners);
+		tell(pictureListeners);
 	}
 
 	function refill(): void {

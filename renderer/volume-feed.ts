@@ -79,6 +79,8 @@ export function createVolumeFeed(
 	}
 
 	function reset(): void {
+		// Nobody will draw what still waits: untold, the app would hold back the pictures that follow.
+		if (newest !== null && newest.sequence !== dealtWith) release(newest.sequence);
 		shape = null;
 		newest = null;
 		trends = null;
@@ -109,8 +111,11 @@ export function createVolumeFeed(
 		if (!(height >= shape.low && height <= shape.high)) height = reply.value.bandHeights[0]!;
 		startRange();
 		cutSection();
+		// the picture that it was fetched for: of a replay that is paused there comes no other
+		if (newest !== null) addToTrends(trends, newest);
 		if (trends !== null) void backfill(trends);
 		tell(listeners);
+		tell(pictureListeners);
 	}
 
 	function startRange(): void {

@@ -25,6 +25,8 @@ export interface ReplayVolume {
 	add(frame: StoredFrame): void;
 	/** The replay goes elsewhere. */
 	seek(): void;
+	/** Frames that come next: the first of each band that has given none since `seek`, for a moment before its first one. */
+	lookAhead(frames: readonly StoredFrame[], from: number): void;
 	/** Sends what was reached and not yet shown, where somebody looks. */
 	show(): void;
 	geometry(geometryId: number): VolumePictureGeometry | null;
@@ -211,6 +213,15 @@ export function createReplayVolume(parts: ReplayVolumeParts, session: StoredVolu
 		seek() {
 			newest.clear();
 			isRestart = true;
+		},
+		lookAhead(frames, from) {
+			if (typeof volume === "string" || "kind" in volume) return;
+			for (let i = from; i < frames.length && newest.size < volume.bands.length; i++) {
+				const frame = frames[i]!;
+				if (newest.has(frame.bandIndex)) continue;
+				newest.set(frame.bandIndex, frame);
+				isDue = true;
+			}
 		},
 		show,
 		geometry(geometryId) {

@@ -54,7 +54,7 @@ const CHUNK_FRAMES = 128;
 /** What lies more than this ahead is looked up instead of read through: at a hundred times the speed nobody sees it. */
 const SKIP_SECONDS = 5;
 
-/** @returns the replay, paused at its first frame. */
+/** @returns the replay, paused where its first set began; at its first frame where nobody exercised. */
 export function openReplay(parts: ReplayParts, sessionId: number): Result<Replay, Fault> {
 	const { store } = parts;
 	const detail = store.session(sessionId);
@@ -69,12 +69,17 @@ export function openReplay(parts: ReplayParts, sessionId: number): Result<Replay
 	const trendMarks = readTrendMarks(store, detail.value, baselines.value, history, events.value);
 	if (!trendMarks.ok) return trendMarks;
 	const pictures = createReplayPictures(parts, detail.value, baselines.value, history);
+	const sets = store.listSets(sessionId);
+	if (!sets.ok) return sets;
 	const { clock, onChange } = parts;
 	const volume = createReplayVolume(
 		{ ...parts.volume, store, clock, onChange },
 		{ detail: detail.value, baselines: baselines.value, events: events.value, history },
 	);
-	return success(createReplay(parts, detail.value, marks.value, trendMarks.value, pictures, volume));
+	const replay = createReplay(parts, detail.value, marks.value, trendMarks.value, pictures, volume);
+	const first = Math.min(...sets.value.map(({ startSeconds }) => startSeconds));
+	if (Number.isFinite(first)) replay.control({ playing: null, speed: null, seekSeconds: Math.max(0, first) });
+	return success(replay);
 }
 
 function createReplay(
@@ -191,6 +196,7 @@ function createReplay(
 		}
 		chunkEnd = ordinal.value;
 		readOn();
+		volume.lookAhead(chunk, next);
 		gap = false;
 		show();
 		volume.show();

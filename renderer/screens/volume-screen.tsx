@@ -20,23 +20,27 @@ export function VolumeScreen() {
 	const start = useAction("startVolume");
 	const [isAsking, setAsking] = useState(false);
 	const isStreaming = state.link.state !== "idle" && state.link.state !== "failed";
+	// One that was left is about to be closed: until then volumes are its.
+	const isLive = state.replay === null;
 	useVolumePictures(model);
 
 	// Once by itself, for that is what the screen is for; not again after somebody gave it up.
 	const hasAsked = useRef(false);
 	const isOff = state.volume.state === "off";
 	useEffect(() => {
-		if (!isStreaming || !isOff || hasAsked.current) return;
+		if (!isStreaming || !isLive || !isOff || hasAsked.current) return;
 		hasAsked.current = true;
 		void start.run(null);
-	}, [isStreaming, isOff, start]);
+	}, [isStreaming, isLive, isOff, start]);
 	return (
 		<>
 			<h1 class="visually-hidden">{volumeWords.title}</h1>
 			{isStreaming && <LiveBar onCautionsNeeded={() => setAsking(true)} />}
 			{start.fault !== null && <FaultNote fault={start.fault} />}
 			{isStreaming && state.link.state === "reconnecting" && <FaultNote fault={state.link.fault} />}
-			{isStreaming && state.volume.state === "ready" ? (
+			{!isLive ? (
+				<LoadingNote text={volumeWords.drawing} />
+			) : isStreaming && state.volume.state === "ready" ? (
 				<VolumePictures isSimulated={isSimulated(state)}>
 					<LiveTrends />
 				</VolumePictures>

@@ -184,10 +184,10 @@ describe("trends", () => {
 		return fixture.feed.trends!;
 	}
 
-	test("hold every packet's region means", async () => {
+	test("hold every packet's region means, of the one too that the geometry was fetched for", async () => {
 		const ring = await begin();
 		for (let sequence = 2; sequence < 6; sequence++) fixture.feed.take(createPacket(sequence));
-		expect(ring.end - ring.first).toBe(4);
+		expect(ring.end - ring.first).toBe(5);
 		expect(ring.valueAt(1, ring.end - 1)).toBe(5);
 	});
 

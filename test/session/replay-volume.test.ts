@@ -28,7 +28,7 @@ beforeAll(async () => {
 			frames++;
 			for (const [bandIndex, values] of readings.entries()) {
 				const noisy = values.map((v, r) => v * (1 + 2e-4 * Math.sin(1e4 * Math.sin(frames * 208 + r))));
-				scene.source.frame(noisy, { bandIndex, timeMicros: 5e6 + 33_333 * frames });
+				scene.source.frame(noisy, { bandIndex, timeMicros: 5e6 + 33_333 * frames + 9000 * bandIndex });
 			}
 		}
 	};
