@@ -28,6 +28,9 @@ const usualBaudRate = 115_200;
 const usualFaultAt = 5;
 const usualFaultSeconds = 5;
 
+/** Less than what lies between two simulated bands. */
+const mostSlideMillimetre = 10;
+
 interface Wish {
 	/** The board's end of somebody's cable, or the host's end of one that is made here. */
 	readonly port: string;
@@ -75,6 +78,12 @@ function wishOf(values: Record<string, string | undefined>): Wish {
 			"--across takes --bands 2 to 4 of at most 24 electrodes, and 64 electrodes in all: fewer, or without --across.",
 		);
 	}
+	const slideMetre = number(values, "slide", 0, 0, mostSlideMillimetre, false) / 1000;
+	if (slideMetre > 0 && !across) {
+		throw new RangeError(
+			"--slide lets a band slide along the limb, which only bands with --across see: add it.",
+		);
+	}
 	if (across && scenario === "slippage") {
 		throw new RangeError("--across and the scenario slippage do not go together: leave one of them out.");
 	}
@@ -92,9 +101,10 @@ function wishOf(values: Record<string, string | undefined>): Wish {
 			electrodeCount,
 			scenario: scenario as ScenarioName,
 			across,
+			slideMetre,
 			corruptShare: number(values, "corrupt", 0, 0, 0.5, false),
 			dropShare: number(values, "drop", 0, 0, 0.5, false),
-			signalToNoiseDecibel: number(values, "snr", 70, 20, 140, false),
+			...(values.snr !== undefined && { signalToNoiseDecibel: number(values, "snr", 0, 20, 140, false) }),
 			streamsAtOnce: values.autostart !== undefined,
 			// The board counts as started afresh each time, for whoever listens across two of them.
 			bootNumber: Date.now() % 2 ** 32,
@@ -253,7 +263,7 @@ function report(frames: FaultyBench["frames"], seconds: number): void {
 
 export const simulate: Verb = {
 	usage:
-		"tautline simulate --port PATH | --cable PATH [--fault NAME|list --fault-at SECONDS --fault-for SECONDS --seed N --fps N --bands N --electrodes N --across --scenario NAME --corrupt SHARE --drop SHARE --snr DB --baud N --truth FILE --seconds N --autostart]",
+		"tautline simulate --port PATH | --cable PATH [--fault NAME|list --fault-at SECONDS --fault-for SECONDS --seed N --fps N --bands N --electrodes N --across --slide MM --scenario NAME --corrupt SHARE --drop SHARE --snr DB --baud N --truth FILE --seconds N --autostart]",
 	options: {
 		port: { type: "string" },
 		cable: { type: "string" },
@@ -265,6 +275,7 @@ export const simulate: Verb = {
 		bands: { type: "string" },
 		electrodes: { type: "string" },
 		across: { type: "boolean" },
+		slide: { type: "string" },
 		scenario: { type: "string" },
 		corrupt: { type: "string" },
 		drop: { type: "string" },

@@ -128,7 +128,9 @@ export function ohmPerUnit(configuration: DriveConfiguration): number {
 function patternOf(configuration: DriveConfiguration): Result<ReadingPattern, Fault> {
 	const { electrodeCount, drive, terminals, listedTerminals, readingCount } = configuration;
 	if (listedTerminals !== null) {
-		return success({ name: "listed", electrodeCount, terminals: listedTerminals });
+		const pattern = { electrodeCount, terminals: listedTerminals };
+		const isMixed = ownReadings(pattern).length < readingCount;
+		return success({ name: isMixed ? "listed, also across bands" : "listed", ...pattern });
 	}
 	const refused = (reason: string): Result<never, Fault> =>
 		failure({ kind: "board-refused", command: "configuration", reason });

@@ -14,10 +14,13 @@ export interface SimulatedBoardOptions {
 	readonly across?: boolean;
 	/** The invented person where left out. A band of another number of electrodes gives way to hers. */
 	readonly wearer?: Wearer;
+	/** How far the second of bands that read across slides towards the knee, m, from 20 s after its start on; 0 where left
+	 *  out. */
+	readonly slideMetre?: number;
 	/** Share of lines that are damaged, and that never arrive, 0 to 1. */
 	readonly corruptShare: number;
 	readonly dropShare: number;
-	/** 20·log₁₀ of a reading over its noise; 70 where left out. */
+	/** 20·log₁₀ of a reading over its noise; 70 where left out, 76 for bands that read across. */
 	readonly signalToNoiseDecibel?: number;
 	readonly encoding?: ReadingEncoding;
 	/** What the board drives when switched on, r.m.s.; 1 where left out. */

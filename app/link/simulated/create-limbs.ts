@@ -14,6 +14,7 @@ export function createLimbs(options: {
 	readonly scenario: ScenarioName;
 	readonly wearer?: Wearer;
 	readonly across?: boolean;
+	readonly slideMetre?: number;
 }): WornLimb[] {
 	if (options.across === true) return [...new LimbUnderBands(options).bands];
 	const slip = options.scenario === "slippage" ? largestSlipMetre : 0;

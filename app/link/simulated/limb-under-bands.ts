@@ -12,6 +12,7 @@ import {
 	tissueResponses,
 } from "../../../core/volume/transfer-responses.ts";
 import { createVolumeSolver } from "../../../core/volume/volume-forward.ts";
+import type { VolumeMesh } from "../../../core/volume/volume-mesh.ts";
 import { limbVolume, type VolumeSubject } from "../../../core/volume/volume-subject.ts";
 import type { BandSetup } from "../../contract.ts";
 import { acrossPattern, listedFor } from "./across-pattern.ts";
@@ -20,6 +21,7 @@ import { muscleIds } from "./exercises.ts";
 import { inventedBand, inventedWearer, type Wearer } from "./invented-person.ts";
 import { modelHertz, muscleOfRegion, sewnPositions } from "./limb-details.ts";
 import { Random } from "./random.ts";
+import { afterSlide } from "./slid-band.ts";
 import type { WornLimb } from "./worn-limb.ts";
 
 /** Cells times electrodes: a start takes two to three seconds of one core with so many. Two bands of 16 have more cells
@@ -27,11 +29,24 @@ import type { WornLimb } from "./worn-limb.ts";
 const CELLS_TIMES_ELECTRODES = 36_000 * 32;
 const CELLS = { fewest: 18_000, most: 36_000 } as const;
 
+const SLIDING_BAND = 1;
+
+/** How the limb answers with its bands in one place. */
+interface LimbResponses {
+	/** [L × L] V/A */
+	readonly rest: Float64Array;
+	/** For each muscle and band, [L × L] V/A for each S/m. */
+	readonly tissues: readonly (readonly Float64Array[])[];
+	readonly contacts: ContactResponses;
+}
+
 export interface LimbUnderBandsOptions {
 	readonly seed: number;
 	readonly bandCount: number;
 	readonly electrodeCount: number;
 	readonly wearer?: Wearer;
+	/** How far the second band will slide towards the knee, m; 0, which saves a second solution, where left out. */
+	readonly slideMetre?: number;
 	/** Of the mesh; as many as a start has time for where left out. */
 	readonly cells?: number;
 }
@@ -42,16 +57,17 @@ export interface LimbUnderBandsOptions {
  *
  * What it leaves out: from the solved rest on, readings answer to conductivity and to contacts in proportion (the first
  * term of their series: of a muscle that conducts a tenth better a few hundredths of the answer are missing). A muscle
- * changes at each band as that band's state says, and between bands by what lies between.
+ * changes at each band as that band's state says, and between bands by what lies between. While a band slides, readings
+ * go in a straight line from those before to those after.
  */
 export class LimbUnderBands {
 	/** One for each band. */
 	readonly bands: readonly WornLimb[];
 	readonly #electrodes: number;
-	readonly #rest: Float64Array;
-	/** For each muscle and band, V/A for each S/m. */
-	readonly #tissues: readonly (readonly Float64Array[])[];
-	readonly #contacts: ContactResponses;
+	/** As the bands were put on, and after the slide if there is one. */
+	readonly #states: readonly LimbResponses[];
+	readonly #slideMetre: number;
+	readonly #slid: Float64Array;
 	readonly #restContact: Float64Array;
 	/** As each band told them last. */
 	readonly #contact: Float64Array;
@@ -63,6 +79,7 @@ export class LimbUnderBands {
 		bandCount,
 		electrodeCount,
 		wearer = inventedWearer(electrodeCount),
+		slideMetre = 0,
 		cells,
 	}: LimbUnderBandsOptions) {
 		const random = new Random(seed, "limb under all bands");
@@ -81,16 +98,24 @@ export class LimbUnderBands {
 		);
 		const subject = subjectOf(wearer, measured, bandCount, this.#restContact, random);
 		const mesh = meshVolume(subject, cells ?? affordableCells(this.#electrodes));
-		const muscleOf = subject.regions.map(muscleOfRegion);
-		const tissueOf = Int16Array.from(mesh.regionOf, (region) => (region === 0 ? -1 : muscleOf[region - 1]!));
+		const tissueOf = musclesOf(subject, mesh);
 		const sigma = restSigmaOf(subject, mesh).map((own, cell) => {
 			const muscle = tissueOf[cell % tissueOf.length]!;
 			return muscle < 0 ? own : restOfMuscles[muscle]!;
 		});
-		const field = createVolumeSolver(mesh).solve(sigma, this.#restContact);
-		this.#rest = field.transfer;
-		this.#tissues = tissueResponses(mesh, field, tissueOf, nearness(subject.bands.map(({ z }) => z))).of;
-		this.#contacts = contactResponses(mesh, field);
+		const heights = nearness(subject.bands.map(({ z }) => z));
+		const solve = (at: VolumeMesh): LimbResponses => {
+			const field = createVolumeSolver(at).solve(sigma, this.#restContact);
+			return {
+				rest: field.transfer,
+				tissues: tissueResponses(at, field, tissueOf, heights).of,
+				contacts: contactResponses(at, field),
+			};
+		};
+		this.#slideMetre = slideMetre;
+		const slid = slideMetre === 0 ? [] : [solve(afterSlide(mesh, subject, SLIDING_BAND, -slideMetre))];
+		this.#states = [solve(mesh), ...slid];
+		this.#slid = new Float64Array(slid.length * this.#electrodes ** 2);
 		this.#contact = this.#restContact.slice();
 		this.#change = Array.from({ length: bandCount }, () => new Float64Array(muscleIds.length));
 		this.bands = Array.from({ length: bandCount }, (_, own) => {
@@ -104,27 +129,34 @@ export class LimbUnderBands {
 				pattern,
 				listed: listedFor(own, electrodeCount, pattern),
 				contacts: this.#contact,
-				transferInto: (change, contact, _slipMetre, transfer) => {
+				transferInto: (change, contact, movedMetre, transfer) => {
 					this.#change[own]!.set(change);
 					this.#contact.set(contact, own * electrodeCount);
-					this.#transferInto(transfer);
+					this.#transferInto(movedMetre, transfer);
 				},
 			} satisfies WornLimb;
 		});
 	}
 
-	#transferInto(transfer: Float64Array): void {
+	#transferInto(movedMetre: number, transfer: Float64Array): void {
+		const [start, end] = this.#states;
+		this.#respondInto(start!, transfer);
+		if (end === undefined || movedMetre === 0) return;
+		this.#respondInto(end, this.#slid);
+		const share = movedMetre / this.#slideMetre;
+		for (let i = 0; i < transfer.length; i++) transfer[i]! += share * (this.#slid[i]! - transfer[i]!);
+	}
+
+	#respondInto({ rest, tissues, contacts: { of, area } }: LimbResponses, transfer: Float64Array): void {
 		const L = this.#electrodes;
-		transfer.set(this.#rest);
-		for (let muscle = 0; muscle < muscleIds.length; muscle++) {
-			for (let band = 0; band < this.#change.length; band++) {
+		transfer.set(rest);
+		for (const [muscle, stretches] of tissues.entries()) {
+			for (const [band, response] of stretches.entries()) {
 				const change = this.#change[band]![muscle]!;
-				const response = this.#tissues[muscle]?.[band];
-				if (change === 0 || response === undefined) continue;
+				if (change === 0) continue;
 				for (let i = 0; i < transfer.length; i++) transfer[i]! += change * response[i]!;
 			}
 		}
-		const { of, area } = this.#contacts;
 		for (let e = 0; e < L; e++) {
 			const admittance = 1 / this.#contact[e]! - 1 / this.#restContact[e]!;
 			if (admittance === 0) continue;
@@ -163,6 +195,12 @@ function subjectOf(
 		return { band: worn, z, electrodeHeight: usualElectrodeHeightMetre };
 	});
 	return limbVolume(createThigh({ ...limb, fatThickness }), tape, bands, modelHertz, contact);
+}
+
+/** [trianglesPerLayer] the muscle that each triangle of the section is of; −1 for other tissue. */
+function musclesOf({ regions }: VolumeSubject, { regionOf }: VolumeMesh): Int16Array {
+	const muscles = regions.map(muscleOfRegion);
+	return Int16Array.from(regionOf, (region) => (region === 0 ? -1 : muscles[region - 1]!));
 }
 
 /** For each band how much a place along the limb is its own: all at the band, in equal steps none at the next. */

@@ -6,12 +6,15 @@ import { muscleIds } from "./exercises.ts";
 import { FrontEnd } from "./front-end.ts";
 import { LimbState } from "./limb-state.ts";
 import { Scenario } from "./scenario.ts";
+import { slideShare } from "./slid-band.ts";
 import { atFrequency } from "./true-limb.ts";
 import type { FrameTruth, LineFate } from "./truth.ts";
 import type { WornLimb } from "./worn-limb.ts";
 
 const usualMilliamp = 1;
-const usualDecibel = 70;
+/** Far from a drive readings are smaller in a limb than on its section, where current cannot leave the plane: whoever
+ *  reads across bands chooses a quieter amplifier. */
+const usualDecibel = { section: 70, across: 76 } as const;
 
 /** One band of a simulated board: its settings, and what it reads from its limb. */
 export class SimulatedBand {
@@ -26,6 +29,7 @@ export class SimulatedBand {
 	readonly #frontEnd: FrontEnd;
 	readonly #scenario: Scenario;
 	readonly #contactScale: number;
+	readonly #farthestSlide: number;
 	#startedAt = Number.POSITIVE_INFINITY;
 	#seconds = 0;
 	#sequence = 0;
@@ -46,10 +50,12 @@ export class SimulatedBand {
 		this.#contactScale = (options.contactOhm ?? usualOhm) / usualOhm;
 		const readingCount = pattern.terminals.length / 4;
 		const milliamp = options.currentMilliamp ?? usualMilliamp;
+		this.#farthestSlide = options.slideMetre ?? 0;
 		this.index = index;
 		this.limb = limb;
 		this.#state = new LimbState(limb, seed, index);
-		this.#frontEnd = new FrontEnd(pattern, options.signalToNoiseDecibel ?? usualDecibel, seed, index);
+		const usual = limb.listed === null ? usualDecibel.section : usualDecibel.across;
+		this.#frontEnd = new FrontEnd(pattern, options.signalToNoiseDecibel ?? usual, seed, index);
 		this.#scenario = new Scenario(options.scenario, seed, options.asked ?? null);
 		this.#counts = new Float64Array(readingCount);
 		this.#ohm = new Float64Array(electrodeCount);
@@ -77,7 +83,8 @@ export class SimulatedBand {
 	read(seconds: number): Float64Array {
 		this.#advanceTo(seconds);
 		const { currentMilliamp, gain } = this.configuration;
-		this.limb.transferInto(this.#change, this.#contact, this.#state.slipMetre, this.#transfer);
+		const movedMetre = this.#state.slipMetre + this.#slideMetre();
+		this.limb.transferInto(this.#change, this.#contact, movedMetre, this.#transfer);
 		const squareMetre = contactImpedanceOf(1, this.limb.electrodeArea);
 		for (let e = 0; e < this.#readOhm.length; e++) this.#readOhm[e] = this.limb.contacts[e]! / squareMetre;
 		this.#frontEnd.read(this.#transfer, this.#readOhm, currentMilliamp / 1000, gain, seconds, this.#counts);
@@ -120,6 +127,7 @@ export class SimulatedBand {
 			activation: byMuscle(state.activation),
 			change: byMuscle(state.change),
 			slipMillimetre: state.slipMetre * 1000,
+			slideMillimetre: this.#slideMetre() * 1000,
 			worstContactOhm: ohm[worst]!,
 			worstElectrode: worst,
 		};
@@ -136,6 +144,10 @@ export class SimulatedBand {
 			this.#contact[e] = state.contact[e]! * contactFactor * this.#contactScale;
 			this.#ohm[e] = this.#contact[e]! / squareMetre;
 		}
+	}
+
+	#slideMetre(): number {
+		return this.#farthestSlide * slideShare(this.#scenarioSeconds());
 	}
 
 	#scenarioSeconds(): number {

@@ -19,6 +19,8 @@ export interface FrameTruth {
 	readonly change: Readonly<Record<MuscleId, number>>;
 	/** How far the band has slipped along the skin, mm. */
 	readonly slipMillimetre: number;
+	/** How far the second band has slid along the limb towards the knee, mm. */
+	readonly slideMillimetre: number;
 	/** Largest contact impedance of any electrode, and which electrode (from 0) has it. */
 	readonly worstContactOhm: number;
 	readonly worstElectrode: number;

@@ -19,9 +19,10 @@ export interface WornLimb {
 	/** [pattern.electrodeCount] Ω·m², of the matrix that was computed last. */
 	readonly contacts: Float64Array;
 	/**
+	 * @param movedMetre how far the band has slipped around the limb or, on one under several bands, a band has slid along it
 	 * @param change [nMuscles] S/m
 	 * @param contact [electrodeCount] Ω·m²
 	 * @param transfer [pattern.electrodeCount²] V/A per metre of `effectiveHeightMetre`, overwritten
 	 */
-	transferInto(change: Float64Array, contact: Float64Array, slipMetre: number, transfer: Float64Array): void;
+	transferInto(change: Float64Array, contact: Float64Array, movedMetre: number, transfer: Float64Array): void;
 }
