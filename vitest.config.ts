@@ -1,5 +1,13 @@
 import { availableParallelism } from "node:os";
+import { join } from "node:path";
 import { defineConfig } from "vitest/config";
+import { memoryFolder } from "./test/memory-folder.ts";
+
+// Every worker thread, verb and app that a test starts is compiled once for all, which is most of what it takes to start.
+process.env.NODE_COMPILE_CACHE ??= join(import.meta.dirname, "test", "artefacts", "compiled");
+
+const folder = memoryFolder();
+if (folder !== null) process.env.TMPDIR = folder;
 
 /** Walks and checks that take long and go beside the main ones: `npm run longer`. */
 const longer = [
@@ -8,22 +16,21 @@ const longer = [
 	"browser/next-day",
 	"browser/sight",
 	"browser/volume",
+	"browser/waiting-times",
 	"mesh/random-limbs",
 	"outside/forward-convergence",
 	"physics/cut-corners",
 	"session/replay-volume",
+	"signal/watch-minutes",
 	"volume/ball-change",
 	"volume/band-movement",
+	"volume/hard-cylinders",
 	"volume/move-sensitivity",
 ].map((name) => `test/${name}.test.ts`);
-const walking = {
-	testTimeout: 60_000,
-	hookTimeout: 60_000,
-	// Walks wait for holds and rests most of their time: several share a core. Each has its own app and browser.
-	maxWorkers: 3,
-	// after the unit tests, which leave no core idle
-	sequence: { groupOrder: 1 },
-};
+/** For machines that do much else: a test that hangs is told in the end, and none fails for being slow. */
+const patience = { testTimeout: 120_000, hookTimeout: 120_000 };
+/** Each has its own app and browser. Where one command runs both, walks come after unit tests. */
+const walking = { ...patience, maxWorkers: 2, sequence: { groupOrder: 1 } };
 
 export default defineConfig({
 	test: {
@@ -33,7 +40,7 @@ export default defineConfig({
 					name: "unit",
 					include: ["test/**/*.test.ts"],
 					exclude: ["test/browser/**", ...longer],
-					testTimeout: 30_000,
+					...patience,
 					// The usual one less than there are cores would leave one of two cores idle.
 					maxWorkers: availableParallelism(),
 				},

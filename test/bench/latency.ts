@@ -18,7 +18,7 @@ export async function benchLatency(): Promise<Record<string, unknown>> {
 		const { page } = await openPage(browser, app);
 		await acknowledgeCautions(page);
 		await waitForPictures(page, 60);
-		await waitForPictures(page, pictures, undefined, 60_000);
+		await waitForPictures(page, pictures);
 		const millis = await page.evaluate(() => [...window.tautlineLatencies!.recent()]);
 		millis.sort((a, b) => a - b);
 		return {

@@ -117,6 +117,9 @@ export async function startBrowser(graphics: readonly string[] = ["--disable-gpu
 	return chromium.launch({ executablePath, args });
 }
 
+/** A walk waits for what comes, however busy the machine is; only what never comes fails it. */
+const PATIENCE_MILLISECONDS = 100_000;
+
 export interface OpenPage {
 	readonly page: Page;
 	/** Errors and policy breaches that the page reported: a walk ends with none. */
@@ -131,6 +134,7 @@ export async function openPage(
 	prepare: (() => void) | null = null,
 ): Promise<OpenPage> {
 	const context = await browser.newContext({ viewport: { width: 1280, height: 800 }, ...options });
+	context.setDefaultTimeout(PATIENCE_MILLISECONDS);
 	const page = await context.newPage();
 	if (prepare !== null) await page.addInitScript(prepare);
 	const complaints: string[] = [];
@@ -147,12 +151,11 @@ export async function waitForPictures(
 	page: Page,
 	count: number,
 	act: () => Promise<unknown> = async () => {},
-	timeout = 20_000,
 ): Promise<void> {
 	await page.waitForFunction(() => window.tautlineLatencies !== undefined);
 	await page.evaluate(() => window.tautlineLatencies?.clear());
 	await act();
-	await page.waitForFunction((least) => (window.tautlineLatencies?.count ?? 0) >= least, count, { timeout });
+	await page.waitForFunction((least) => (window.tautlineLatencies?.count ?? 0) >= least, count);
 }
 
 /** Resolves once at least one in a hundred of the picture's pixels has a clear colour: something changed and is shown. */

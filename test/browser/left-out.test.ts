@@ -24,9 +24,7 @@ async function picturesOf(page: Page, name: string): Promise<void> {
 }
 
 // The scenario's electrode lifts off 22 s after its start for 3 s, and again for 2 s at 34 s.
-test("says which electrode is left out, marks the lines, takes it back, and shows it again in the replay", {
-	timeout: 90_000,
-}, async () => {
+test("says which electrode is left out, marks the lines, takes it back, and shows it again in the replay", async () => {
 	const { page, complaints } = await scene.open();
 	await acknowledgeCautions(page);
 	await goTo(page, "Connect");
@@ -38,21 +36,17 @@ test("says which electrode is left out, marks the lines, takes it back, and show
 		/^Electrode \d+ is (off|failing): its readings are left out; press or wet it\.$/,
 	);
 	// at once, for it lasts a few seconds only
-	await page.waitForFunction(
-		() => {
-			const text = document.body.textContent ?? "";
-			return [
-				/Electrode \d+ is (off|failing): its readings are left out/,
-				/electrode \d+ is left out/,
-				/values marked ≈ are estimates/,
-			].every((wanted) => wanted.test(text));
-		},
-		null,
-		{ timeout: 50_000 },
-	);
+	await page.waitForFunction(() => {
+		const text = document.body.textContent ?? "";
+		return [
+			/Electrode \d+ is (off|failing): its readings are left out/,
+			/electrode \d+ is left out/,
+			/values marked ≈ are estimates/,
+		].every((wanted) => wanted.test(text));
+	});
 	await screenshot(page, "left-out-live");
 	const text = (await told.textContent())!;
-	await told.waitFor({ state: "detached", timeout: 20_000 });
+	await told.waitFor({ state: "detached" });
 	await page.getByRole("button", { name: "Stop" }).click();
 	await page.getByRole("link", { name: /open/i }).last().click();
 	const number = /\d+/.exec(text)![0];

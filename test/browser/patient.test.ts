@@ -7,8 +7,6 @@ import { addPerson, connectFollower, planQuadSets } from "./care-steps.ts";
 import { lowContrastTexts, moved, overflow, smallTargets, watchLayout } from "./page-probes.ts";
 
 const PIN = "2468";
-/** A whole set of the plan: getting ready 5 s, two holds of 3 s, and what lies between. */
-const SET_MILLISECONDS = 40_000;
 
 const usual = { width: 1280, height: 800 };
 const sizes = [{ width: 1024, height: 768 }, { width: 1920, height: 1080 }, usual] as const;
@@ -123,10 +121,10 @@ test("a plan is done from start to finish in five choices, by keyboard alone", a
 	await cue("Paused").waitFor();
 	await page.keyboard.press(" ");
 	await cue("Paused").waitFor({ state: "hidden" });
-	await cue("Hold").waitFor({ timeout: SET_MILLISECONDS });
+	await cue("Hold").waitFor();
 	// From getting ready to the last hold, nothing has moved from its place.
 	expect(await moved(page)).toEqual([]);
-	await page.getByRole("heading", { name: "How much did it hurt?" }).waitFor({ timeout: SET_MILLISECONDS });
+	await page.getByRole("heading", { name: "How much did it hurt?" }).waitFor();
 	await page.keyboard.press("Tab");
 	await page.keyboard.press("ArrowRight");
 	await expectReadable("coach-pain");
@@ -170,7 +168,7 @@ test("a reference of the hamstrings alone is one of them, and of nothing else", 
 	await page.getByText("Keep still and relax").waitFor();
 	await page.getByText("Press your heel down and back", { exact: true }).waitFor();
 	await screenshot(page, "care-hamstring-effort");
-	await page.getByRole("heading", { name: "Reference taken" }).waitFor({ timeout: SET_MILLISECONDS });
+	await page.getByRole("heading", { name: "Reference taken" }).waitFor();
 	expect(await page.getByRole("row", { name: /^Hamstrings/ }).textContent()).toMatch(/mS\/m/);
 	expect(await page.getByRole("row", { name: /^Vastus medialis/ }).textContent()).toContain("not aimed at");
 	await screenshot(page, "care-hamstring-reference");
@@ -190,7 +188,7 @@ test("a band that goes silent pauses, and an answer that calls for help ends it 
 	await page.getByRole("button", { name: "The band is on" }).tap();
 	await page.getByRole("button", { name: /^0/ }).tap();
 	await page.getByRole("button", { name: "Start", exact: true }).tap();
-	await cue("Hold").waitFor({ timeout: SET_MILLISECONDS });
+	await cue("Hold").waitFor();
 	await disconnect.click();
 	await other.close();
 	await cue("Paused").waitFor();

@@ -29,8 +29,6 @@ async function looks(name: string): Promise<void> {
 	await page.emulateMedia({ colorScheme: "light" });
 }
 
-const patience = { timeout: 30_000 };
-
 test("the set-up tells what its band can see, and again for other fat", async () => {
 	await goTo(page, "Set-up");
 	await page.getByRole("radio", { name: "Skinfold" }).check({ force: true });
@@ -38,21 +36,21 @@ test("the set-up tells what its band can see, and again for other fat", async ()
 	await page.getByLabel("Skinfold, over the front").fill("12");
 	const sight = page.getByRole("region", { name: "What can this band see?" });
 	await sight.scrollIntoViewIfNeeded();
-	await sight.getByText("Seen well:").waitFor(patience);
+	await sight.getByText("Seen well:").waitFor();
 	expect(await sight.getByRole("img", { name: "Amplitude response along the radius" }).count()).toBe(1);
 	expect(await sight.getByText("Adler et al.").count()).toBe(1);
 	const map = sight.getByRole("img", { name: "Map of the sensitivity" });
 	await map.waitFor();
 	const fat = sight.getByText(/If the fat is 3 mm thicker, \D* reads \d+\s% lower/);
-	await fat.waitFor(patience);
+	await fat.waitFor();
 	const thin = Number(/(\d+)\u00a0?%/.exec((await fat.textContent()) ?? "")![1]);
 	await map.scrollIntoViewIfNeeded();
 	await looks("sight");
 
 	// The same 3 mm are less of a thicker layer.
 	await page.getByLabel("Skinfold, over the front").fill("30");
-	await sight.getByText("Suppose that 15.0").waitFor(patience);
-	await page.waitForFunction(() => document.querySelector(".sight-stale") === null, null, patience);
+	await sight.getByText("Suppose that 15.0").waitFor();
+	await page.waitForFunction(() => document.querySelector(".sight-stale") === null);
 	const thick = Number(/(\d+)\u00a0?%/.exec((await fat.textContent()) ?? "")![1]);
 	expect(thick).toBeLessThan(thin);
 	expect(complaints).toEqual([]);
@@ -64,22 +62,22 @@ test("another strength is tried beside the one in use, used, recorded, and put b
 	await waitForColour(page);
 	await page.goto(`${new URL(page.url()).origin}/#/picture`);
 	const slider = page.getByLabel("Try a strength");
-	await slider.waitFor(patience);
+	await slider.waitFor();
 	await slider.fill("-0.5");
 	await page.getByText("λ = 0.316").first().waitFor();
-	await page.getByRole("img", { name: "at the strength tried" }).waitFor(patience);
+	await page.getByRole("img", { name: "at the strength tried" }).waitFor();
 	await page.getByRole("button", { name: "Hold this moment" }).click();
 	await looks("picture-settings");
 	await page.getByRole("radio", { name: "L-curve" }).check({ force: true });
 	await screenshot(page, "picture-settings-l-curve");
 
 	await page.getByRole("button", { name: "Use the tried strength" }).click();
-	await page.getByText("set by hand").waitFor(patience);
+	await page.getByText("set by hand").waitFor();
 	const making = page.getByRole("region", { name: "How the picture is made" });
 	await making.getByRole("radio", { name: "Yes" }).check({ force: true });
 	// Once the picture by both is there, both can be taken back.
 	const putBack = page.getByRole("button", { name: "Back to the rule’s choice" });
-	await putBack.click({ trial: true, ...patience });
+	await putBack.click({ trial: true });
 
 	await goTo(page, "Live");
 	await page.getByRole("button", { name: "Record" }).click();
@@ -89,11 +87,11 @@ test("another strength is tried beside the one in use, used, recorded, and put b
 	await page.locator(".session-link").first().click();
 	await page.getByRole("link", { name: "Review" }).first().click();
 	const facts = page.getByText(/λ = 0.316 set by hand/);
-	await facts.waitFor(patience);
+	await facts.waitFor();
 	expect(await facts.textContent()).toContain("movement of the skin allowed for");
 
 	await page.goto(`${new URL(page.url()).origin}/#/picture`);
 	await putBack.click();
-	await page.getByText("chosen by noise figure").waitFor(patience);
+	await page.getByText("chosen by noise figure").waitFor();
 	expect(complaints).toEqual([]);
 });

@@ -1,15 +1,11 @@
-/** Whoever starts the app for the first time: from nothing to a good rest baseline in few clicks and less than a minute,
+/** Whoever starts the app for the first time: from nothing to a good rest baseline in few clicks,
  *  and back to the check when the band is on another leg. */
 import { expect, test } from "vitest";
 import { goTo, screenshot, useApp } from "./app-under-test.ts";
 
-let began: number;
-const scene = useApp(() => {
-	began = Date.now();
-	return [];
-});
+const scene = useApp();
 
-test("a cold start becomes a good rest baseline within 6 clicks and 60 s", async () => {
+test("a cold start becomes a good rest baseline within 6 clicks", async () => {
 	const { page, complaints } = await scene.open();
 	let clicks = 0;
 	const press = async (role: "button" | "link", name: string): Promise<void> => {
@@ -19,7 +15,7 @@ test("a cold start becomes a good rest baseline within 6 clicks and 60 s", async
 	await press("button", "I have read and understood these cautions");
 	await press("link", "Check the signal");
 	const steps = page.getByRole("listitem").filter({ has: page.getByRole("heading", { level: 2 }) });
-	await page.getByText("Taken over").waitFor({ timeout: 50_000 });
+	await page.getByText("Taken over").waitFor();
 	expect(await steps.allTextContents()).toHaveLength(6);
 	for (const text of await steps.allTextContents()) expect(text).toMatch(/Good|Usable/);
 	expect(await page.getByText("Simulated", { exact: true }).count()).toBeGreaterThan(0);
@@ -36,7 +32,6 @@ test("a cold start becomes a good rest baseline within 6 clicks and 60 s", async
 	// By hand: the automatic one would say so.
 	await page.getByText(/^Rest baseline (just now|\d+\ss ago)$/).waitFor();
 	expect(clicks).toBeLessThanOrEqual(6);
-	expect(Date.now() - began).toBeLessThan(60_000);
 
 	// All there is to know of the signal is behind its one word.
 	await page.getByText(/^Signal (good|fair|poor)$/).click();

@@ -7,7 +7,7 @@ import { libraryExerciseOf } from "../../core/exercise/library.ts";
 import { type PlanItem, planItemOf } from "../../core/exercise/plan.ts";
 import { cautions } from "../../core/safety/cautions.ts";
 import { createFakeClock, type FakeClock } from "./fake-clock.ts";
-import { type OpenBackend, openBackend } from "./open-backend.ts";
+import { type OpenBackend, openBackend, untilState } from "./open-backend.ts";
 import type { ThighReadings } from "./thigh-readings.ts";
 
 export interface Efforts {
@@ -78,24 +78,17 @@ export async function openCoachedScene(
 		}
 	}
 
-	/** Lets what is under way in the workers come back. */
-	async function turnUntil(isThere: () => boolean): Promise<void> {
-		while (!isThere()) await new Promise((resolve) => setImmediate(resolve));
-	}
-
 	async function step(asked: number | Efforts): Promise<void> {
-		const before = scene.pictures.length;
+		const wanted = scene.pictures.length + FRAMES_PER_STEP;
+		const arePictured = scene.untilPicture(() => scene.pictures.length >= wanted);
 		play(asked, FRAMES_PER_STEP);
-		await turnUntil(() => scene.pictures.length >= before + FRAMES_PER_STEP);
+		await arePictured;
 	}
 
 	async function putOn(): Promise<void> {
 		scene.source.announce();
 		play(0, 60);
-		await turnUntil(() => {
-			const { baseline, picture } = scene.backend.state();
-			return baseline !== null && picture.state === "ready";
-		});
+		await untilState(scene, ({ baseline, picture }) => baseline !== null && picture.state === "ready");
 	}
 
 	async function enterPerson(): Promise<Person> {
@@ -116,7 +109,7 @@ export async function openCoachedScene(
 	}
 
 	const person = await enterPerson();
-	await turnUntil(() => scene.backend.state().link.state === "waiting-for-board");
+	await untilState(scene, ({ link }) => link.state === "waiting-for-board");
 	await putOn();
 	return {
 		...scene,

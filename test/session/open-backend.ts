@@ -2,6 +2,7 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { vi } from "vitest";
 import type { AppState, Replies, RequestArgument, RequestName } from "../../app/contract.ts";
 import { type Backend, type BackendOptions, createBackend } from "../../app/session/backend.ts";
 import { type PicturePacket, readPicturePacket } from "../../core/wire/picture-packet.ts";
@@ -66,4 +67,12 @@ export function openBackend(options: Partial<BackendOptions> = {}): OpenBackend 
 			if (options.dataFolder === undefined) rmSync(folder, { recursive: true });
 		},
 	};
+}
+
+/** Looks at the state until it is as wanted: where a test turns the clock no time passes by itself, so none is told. */
+export async function untilState(
+	{ backend }: Pick<OpenBackend, "backend">,
+	isThere: (state: AppState) => boolean,
+): Promise<void> {
+	await vi.waitUntil(() => isThere(backend.state()), { interval: 2, timeout: 20_000 });
 }

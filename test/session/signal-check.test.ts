@@ -5,7 +5,7 @@ import { aimedShare } from "../../core/signal/ranging.ts";
 import type { CheckFinding, CheckStepId } from "../../core/signal/signal-check.ts";
 import { createFakeClock, type FakeClock } from "./fake-clock.ts";
 import { createObedientBoard, type ObedientBoard } from "./obedient-board.ts";
-import { type OpenBackend, openBackend } from "./open-backend.ts";
+import { type OpenBackend, openBackend, untilState } from "./open-backend.ts";
 
 let clock: FakeClock;
 let scene: OpenBackend;
@@ -14,10 +14,7 @@ let board: ObedientBoard;
 beforeEach(async () => {
 	clock = createFakeClock();
 	scene = openBackend({ clock });
-	// No time passes by itself: the state is looked at until it is there.
-	while (scene.backend.state().link.state !== "waiting-for-board") {
-		await new Promise((resolve) => setImmediate(resolve));
-	}
+	await untilState(scene, ({ link }) => link.state === "waiting-for-board");
 	board = createObedientBoard(scene.source, clock);
 });
 

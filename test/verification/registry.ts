@@ -19,7 +19,12 @@ import { positionErrors, scoreOf, type TankScore } from "../outside/tank-score.t
 import { discEigenvalue } from "../physics/disc-oracle.ts";
 import { lastDigitsOff, printedTissue } from "../physics/printed-tissue.ts";
 import { createDiscSubject } from "../picture/create-disc.ts";
-import { CYLINDER_TOLERANCE, cylinderCases, errorOnCylinder } from "../volume/cylinder-cases.ts";
+import {
+	CYLINDER_TOLERANCE,
+	errorOnCylinder,
+	hardCylinders,
+	quickCylinders,
+} from "../volume/cylinder-cases.ts";
 import { createThighSubject, energyMismatch } from "./energy-balance.ts";
 import { readJson } from "./read-json.ts";
 
@@ -154,7 +159,7 @@ const boundary: readonly Check[] = [
 			measure: () => errorOnDisc(disc, degree),
 		}),
 	),
-	...cylinderCases.map(
+	...[...quickCylinders, ...hardCylinders].map(
 		([name, change, degree]): Check => ({
 			what: `Cylinder (3D): ${name}`,
 			source:

@@ -44,11 +44,21 @@ export const base: Cylinder = {
 };
 
 /** Name, what is other than in `base`, degree of the oracle's polynomials. */
-export const cylinderCases: readonly (readonly [string, Partial<Cylinder>, number])[] = [
+type CylinderCase = readonly [string, Partial<Cylinder>, number];
+
+export const quickCylinders: readonly CylinderCase[] = [
 	["poor contact", { contactImpedance: 0.1 }, 4],
-	["nearly perfect contact", { contactImpedance: 1e-4, electrodeWidth: 0.01, electrodeHeight: 0.01 }, 7],
 	["one band, as high as the body", { bands: [0.015], height: 0.03, electrodeHeight: 0.03 }, 6],
 	["bands at both ends", { bands: [0.11, 0.01], electrodeHeight: 0.02 }, 5],
+	[
+		"one band over muscle under fat",
+		{ bands: [0.06], sigma: 0.05, rod: { radius: 0.052, sigma: 0.35 }, contactImpedance: 0.02 },
+		6,
+	],
+];
+
+export const hardCylinders: readonly CylinderCase[] = [
+	["nearly perfect contact", { contactImpedance: 1e-4, electrodeWidth: 0.01, electrodeHeight: 0.01 }, 7],
 	["three bands on a long limb", { bands: [0.05, 0.1, 0.3], height: 0.5 }, 5],
 	["bone along the axis", { rod: { radius: 0.02, sigma: 0.02 } }, 5],
 	["muscle under fat", { sigma: 0.05, rod: { radius: 0.052, sigma: 0.35 }, contactImpedance: 0.02 }, 7],

@@ -9,13 +9,13 @@ import {
 	base,
 	CYLINDER_TOLERANCE,
 	caseOf,
-	cylinderCases,
 	errorOnCylinder,
 	predicted,
+	quickCylinders,
 } from "./cylinder-cases.ts";
 
 describe("cylinders without a mesh", () => {
-	test.each(cylinderCases)("%s", (_, change, degree) => {
+	test.each(quickCylinders)("%s", (_, change, degree) => {
 		expect(errorOnCylinder(change, degree)).toBeLessThan(CYLINDER_TOLERANCE);
 	});
 });
