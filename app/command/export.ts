@@ -1,14 +1,17 @@
 import { existsSync, realpathSync } from "node:fs";
 import { basename, dirname, join, resolve } from "node:path";
-import type { Result } from "../../core/result.ts";
+import { type Result, success } from "../../core/result.ts";
 import type { Fault } from "../contract.ts";
 import { APP_VERSION } from "../session/app-version.ts";
 import { type ExportFormat, exportSession as exportFrom } from "../store/export-session.ts";
+import { volumeDocument, volumeTable } from "../store/export-volume.ts";
 import type { Store } from "../store/store.ts";
 import { faultSentence } from "./fault-sentence.ts";
 import { openRecords } from "./open-records.ts";
 import type { Outcome, Verb } from "./verb.ts";
 import { type WriteError, writeWholeFile } from "./write-whole-file.ts";
+
+const exportedBy = `Tautline ${APP_VERSION}`;
 
 function isFormat(text: string | undefined): text is "csv" | "json" {
 	return text === "csv" || text === "json";
@@ -57,15 +60,12 @@ async function toStandardOutput(pieces: Iterable<Result<string, Fault>>): Promis
 }
 
 async function writeExport(
-	store: Store,
-	sessionId: number,
-	format: ExportFormat,
+	pieces: Result<Iterable<Result<string, Fault>>, Fault>,
 	out: string,
 ): Promise<Outcome> {
-	const made = exportFrom(store, sessionId, format, `Tautline ${APP_VERSION}`);
-	if (!made.ok) return { exitCode: 1, message: faultSentence(made.error) };
-	if (out === "-") return toStandardOutput(made.value.pieces);
-	const written = writeWholeFile(out, made.value.pieces);
+	if (!pieces.ok) return { exitCode: 1, message: faultSentence(pieces.error) };
+	if (out === "-") return toStandardOutput(pieces.value);
+	const written = writeWholeFile(out, pieces.value);
 	if (written.ok) {
 		process.stdout.write(`${JSON.stringify({ file: resolve(out), bytes: written.value })}\n`);
 		return { exitCode: 0 };
@@ -74,17 +74,40 @@ async function writeExport(
 	return { exitCode: 1, message: isWriteError(error) ? writeSentence(error, out) : faultSentence(error) };
 }
 
-/** Writes one session as a table (CSV) or as a whole (JSON). With `--frames` the table holds the raw readings. */
+function piecesOf(
+	store: Store,
+	sessionId: number,
+	format: ExportFormat,
+): Result<Iterable<Result<string, Fault>>, Fault> {
+	const made = exportFrom(store, sessionId, format, exportedBy);
+	return made.ok ? success(made.value.pieces) : made;
+}
+
+async function volumePiecesOf(
+	store: Store,
+	db: string,
+	sessionId: number,
+	format: "csv" | "json",
+): Promise<Result<Iterable<Result<string, Fault>>, Fault>> {
+	const { readVolumeMeans } = await import("./volume-export.ts");
+	const means = await readVolumeMeans(store, db, sessionId);
+	if (!means.ok) return means;
+	return success(format === "csv" ? volumeTable(means.value) : volumeDocument(means.value, exportedBy));
+}
+
+/** Writes one session as a table (CSV) or as a whole (JSON). With `--frames` the table holds the raw readings, with
+ *  `--volume` either holds region means of all bands' volumes, computed now. */
 export const exportSession: Verb = {
-	usage: "tautline export --db FILE --session ID --format csv|json [--frames] --out FILE|-",
+	usage: "tautline export --db FILE --session ID --format csv|json [--frames | --volume] --out FILE|-",
 	options: {
 		db: { type: "string" },
 		session: { type: "string" },
 		format: { type: "string" },
 		frames: { type: "boolean" },
+		volume: { type: "boolean" },
 		out: { type: "string" },
 	},
-	async run({ db, session, format, frames, out }, positionals) {
+	async run({ db, session, format, frames, volume, out }, positionals) {
 		const call = (message: string): Outcome => ({ exitCode: 2, message });
 		if (positionals.length > 0) return call(`'${positionals[0]}' is not expected here.`);
 		if (db === undefined || db === "") return call("--db FILE is missing.");
@@ -93,13 +116,20 @@ export const exportSession: Verb = {
 		}
 		if (!isFormat(format)) return call(`--format takes csv or json, got '${format ?? ""}'.`);
 		if (frames !== undefined && format !== "csv") return call("--frames goes with --format csv only.");
+		if (frames !== undefined && volume !== undefined) {
+			return call("--frames and --volume are two different files: give one of them.");
+		}
 		if (out === undefined || out === "") return call("--out FILE is missing ('-' for standard output).");
 		if (out !== "-" && isPartOfRecords(out, db)) return call("--out must not be the record file itself.");
 		const opened = openRecords(db);
 		if (!opened.ok) return { exitCode: 1, message: faultSentence(opened.error) };
 		try {
-			const kind = frames === undefined ? format : "readings-csv";
-			return await writeExport(opened.value, Number(session), kind, out);
+			const id = Number(session);
+			const pieces =
+				volume === undefined
+					? piecesOf(opened.value, id, frames === undefined ? format : "readings-csv")
+					: await volumePiecesOf(opened.value, db, id, format);
+			return await writeExport(pieces, out);
 		} finally {
 			opened.value.dispose();
 		}

@@ -190,6 +190,18 @@ describe.concurrent("export", () => {
 		["a form that is not there", 2, /--format/, () => ({ session: "1", format: "xls", out: out() })],
 		["nowhere to write", 2, /--out/, () => ({ session: "1", format: "csv" })],
 		["over the records", 2, /must not be the record file/, () => ({ session: "1", format: "csv", out: db })],
+		[
+			"volumes of no limb",
+			1,
+			/has no volume: it is of no limb/,
+			() => ({ session: "1", format: "csv", volume: "", out: out() }),
+		],
+		[
+			"two files in one",
+			2,
+			/two different files/,
+			() => ({ session: "1", format: "csv", frames: "", volume: "", out: "-" }),
+		],
 		["--frames in a document", 2, /--frames/, () => ({ session: "1", format: "json", frames: "", out: "-" })],
 	];
 	test.each(wrong)("is told: %s", async (_, exitCode, message, values) => {
