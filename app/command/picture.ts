@@ -100,10 +100,15 @@ export const picture: Verb = {
 					const made = byId.get(id)!;
 					const names = made.group.model.trendRegions;
 					const regions = Object.fromEntries(names.map(({ id: name }, i) => [name, made.regionMeans[i]]));
-					return [id, { change: Array.from(made.change), regions }];
+					return [id, { change: Array.from(made.change), regions, leftOut: made.group.leftOut }];
 				}),
 			),
 		};
+		for (const { leftOut, frames } of groups) {
+			if (leftOut.length === 0) continue;
+			const ids = frames.map(({ id }) => id).join(", ");
+			process.stderr.write(`frames ${ids}: pictured without electrodes ${leftOut.join(", ")} (from 0)\n`);
+		}
 		process.stdout.write(`${JSON.stringify(output)}\n`);
 		return { exitCode: 0 };
 	},

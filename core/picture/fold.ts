@@ -49,6 +49,25 @@ export function foldInto(fold: FoldedReadings, readings: Float64Array, whitened:
 	}
 }
 
+/** fitted[nReadings] = the readings of the reciprocal medium that fits readings best, from what those fold to
+ *  (`foldInto`); readings that are left out become 0. */
+export function fittedInto(
+	{ rowStart, reading, weight, deviation, count, mix }: FoldedReadings,
+	whitened: Float64Array,
+	fitted: Float64Array,
+): void {
+	fitted.fill(0);
+	for (let i = 0; i < count; i++) {
+		let value = whitened[i]!;
+		if (mix.kind === "independent") {
+			value = 0;
+			for (let j = i; j < count; j++) value += mix.inverse[i * count + j]! * whitened[j]!;
+		}
+		for (let e = rowStart[i]!; e < rowStart[i + 1]!; e++) fitted[reading[e]!]! += weight[e]! * value;
+	}
+	for (let r = 0; r < fitted.length; r++) if (deviation[r] !== Infinity) fitted[r]! *= deviation[r]! ** 2;
+}
+
 interface Groups {
 	/** Reading numbers of each group, those left out apart. */
 	readonly members: readonly (readonly number[])[];

@@ -5,6 +5,7 @@ import { buildPictureModel, type PictureModel } from "./picture-model.ts";
 import type { PriorName } from "./prior.ts";
 import { createRestReadings, differenceInto } from "./reading-difference.ts";
 import { keepWithout, type ReadingTrust, trustReadings } from "./reading-trust.ts";
+import { withoutFailing } from "./recording-faults.ts";
 import type { RecordedFrame, Recording } from "./recording-file.ts";
 import type { StrengthRule } from "./strength.ts";
 import { setupSubject } from "./subject.ts";
@@ -25,7 +26,10 @@ export interface PictureGroup {
 	readonly rest: string;
 	readonly frames: readonly RecordedFrame[];
 	readonly model: PictureModel;
-	/** Where electrodes gave no reading at all in these frames; null where all gave some. */
+	/** Electrodes, from 0 and ascending, that the pictures are made without: as told, or because they gave no reading, or
+	 *  none that can be believed, in these frames. */
+	readonly leftOut: readonly number[];
+	/** For those; null where there are none. */
 	readonly trust: ReadingTrust | null;
 }
 
@@ -43,13 +47,15 @@ export interface FramePicture {
  *
  * @throws RangeError in one sentence when the setup cannot be meshed or a frame has no readings
  */
-export function buildRecordingModels(recording: Recording, options: RecordingPictureOptions): PictureGroup[] {
+export function buildRecordingModels(recorded: Recording, options: RecordingPictureOptions): PictureGroup[] {
+	const recording = options.rule === "noise-figure" ? withoutFailing(recorded) : recorded;
 	const { setup } = recording;
 	const { without = [], ...modelOptions } = options;
 	const subject = setupSubject(setup);
 	return groupFrames(recording).map(({ rest, frames, changes, noise }) => {
 		const silent = options.rule === "noise-figure" ? silentElectrodes(setup.pattern, noise) : [];
-		const kept = keepWithout(setup.pattern, [...silent, ...without]);
+		const leftOut = Array.from(new Set([...silent, ...without])).sort((a, b) => a - b);
+		const kept = keepWithout(setup.pattern, leftOut);
 		const model = buildPictureModel({
 			subject,
 			pattern: setup.pattern,
@@ -60,7 +66,7 @@ export function buildRecordingModels(recording: Recording, options: RecordingPic
 			values: "cells",
 			...modelOptions,
 		});
-		return { rest, frames, model, trust: trustReadings(model, kept) };
+		return { rest, frames, model, leftOut, trust: trustReadings(model, kept) };
 	});
 }
 

@@ -4,6 +4,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, expect, test } from "vitest";
 import { picture } from "../../app/command/picture.ts";
+import { parseRecording } from "../../core/picture/recording-file.ts";
 import tank16 from "../outside/data/tank16.json" with { type: "json" };
 
 const folder = mkdtempSync(join(tmpdir(), "tautline-picture-"));
@@ -128,11 +129,29 @@ test("pictures without lost electrodes, with movement and at a strength by hand,
 		expect(Math.abs(pictures["1.1"].regions["y -0.07"])).toBeLessThan(0.003);
 	}
 	expect(changed.frames["1.1"].change).not.toEqual(plain.frames["1.1"].change);
+	expect([plain.frames["1.1"].leftOut, changed.frames["1.1"].leftOut]).toEqual([[], [8, 9]]);
 	const refused = await runPicture(path, "--without", "3,16");
 	expect([refused.code, refused.errors]).toEqual([
 		2,
 		expect.stringContaining("--without: expected electrodes from 0 to 15, divided by commas, got '16'"),
 	]);
+});
+
+test("finds an electrode that reads anything, pictures without it, and says so", async () => {
+	const { rest, voltages } = tank16.frames["1.1"];
+	const recording = parseRecording(tank16);
+	if (!recording.ok) throw new Error("the tank cannot be read");
+	const { terminals } = recording.value.setup.pattern;
+	const broken = voltages.map((value, r) =>
+		terminals.subarray(4 * r, 4 * r + 4).includes(5) ? ((r * 7919) % 101) * 1e-3 : value,
+	);
+	const frames = { whole: { rest, voltages }, broken: { rest, voltages: broken } };
+	const path = createFile("broken.json", JSON.stringify({ ...tank16, frames }));
+	const { output, errors } = await runPicture(path);
+	const { frames: pictures, models } = JSON.parse(output);
+	expect([pictures.whole.leftOut, pictures.broken.leftOut]).toEqual([[], [5]]);
+	expect(errors).toBe("frames broken: pictured without electrodes 5 (from 0)\n");
+	expect(models.map((model: { frames: string[] }) => model.frames)).toEqual([["whole"], ["broken"]]);
 });
 
 test.each([
