@@ -1,6 +1,5 @@
 import type { Setup } from "../physics/case.ts";
 import { fittedInto, foldInto, foldReadings } from "./fold.ts";
-import { createRestReadings, differenceInto } from "./reading-difference.ts";
 import type { Recording } from "./recording-file.ts";
 
 /** Electrodes fail where without them no more than this share is left of what the readings are off by from any reciprocal
@@ -50,9 +49,8 @@ export function failingElectrodes(
 	const most = Math.floor(MOST_ELECTRODES * electrodeCount);
 	const failing = stuckElectrodes(terminals, electrodeCount, voltages);
 	if (failing.length > most) return [];
-	const change = new Float64Array(voltages.length);
-	differenceInto(createRestReadings(rest), voltages, change);
-	const ohm = change.map((value, r) => value / current[r]!);
+	// not straightened, which bounds what is of the opposite sign, and so hides it
+	const ohm = voltages.map((value, r) => (value - rest[r]!) / current[r]!);
 	failing.push(...inconsistentElectrodes(terminals, electrodeCount, ohm, failing, most));
 	return withoutDoubted(terminals, failing).sort((a, b) => a - b);
 }
