@@ -14,6 +14,7 @@ const longer = [
 	"browser/demo",
 	"browser/left-out",
 	"browser/next-day",
+	"browser/replay-volume",
 	"browser/sight",
 	"browser/volume",
 	"browser/waiting-times",

@@ -10,6 +10,7 @@ import { misfitFault } from "./fit-to-model.ts";
 import {
 	createStoredVolume,
 	type ReadVolume,
+	type StoredVolume,
 	type StoredVolumeFrames,
 	type StoredVolumeParts,
 } from "./stored-volume.ts";
@@ -59,7 +60,8 @@ const APART_MICROS = 1e6;
 export function createReplayVolume(parts: ReplayVolumeParts, session: StoredVolumeParts): ReplayVolume {
 	const { clock, builder, onChange } = parts;
 	const { summary } = session.detail;
-	const volume = createStoredVolume(session);
+	const stored = createStoredVolume(session);
+	const volume = stored.ok ? stored.value : null;
 	const newest = new Map<number, StoredFrame>();
 	const header = createFrameHeader(0);
 	let isWanted = false;
@@ -90,8 +92,7 @@ export function createReplayVolume(parts: ReplayVolumeParts, session: StoredVolu
 		return stream;
 	}
 
-	async function build(controller: AbortController): Promise<void> {
-		if (typeof volume === "string" || "kind" in volume) return;
+	async function build(volume: StoredVolume, controller: AbortController): Promise<void> {
 		const startedAt = clock.now();
 		const onStep = (step: string, share: number): void => {
 			if (abort !== controller) return;
@@ -142,7 +143,7 @@ export function createReplayVolume(parts: ReplayVolumeParts, session: StoredVolu
 
 	function show(): void {
 		if (!isDue || ready === null || stream === null || !parts.isWatched()) return;
-		if (underWay >= MOST_UNDER_WAY || typeof volume === "string" || "kind" in volume) return;
+		if (underWay >= MOST_UNDER_WAY || volume === null) return;
 		const frames = together(volume.bands);
 		const read = frames === null ? null : ready.frames.read(frames);
 		if (frames === null || read === null) return;
@@ -173,8 +174,11 @@ export function createReplayVolume(parts: ReplayVolumeParts, session: StoredVolu
 
 	return {
 		get state(): VolumeState {
-			if (typeof volume === "string") return { state: "impossible", missing: volume };
-			if ("kind" in volume) return { state: "failed", fault: volume };
+			if (!stored.ok) {
+				const { error } = stored;
+				if (error.kind === "no-volume") return { state: "impossible", missing: error.missing };
+				return { state: "failed", fault: error };
+			}
 			if (!isWanted) return { state: "off" };
 			if (fault !== null) return { state: "failed", fault };
 			if (ready !== null && ready.frames.misfit !== null && reading === null)
@@ -186,7 +190,7 @@ export function createReplayVolume(parts: ReplayVolumeParts, session: StoredVolu
 				seconds: ready.seconds,
 				wasKept: ready.built.wasKept,
 				regionNoise: reading?.regionNoise ?? ready.built.regions.map(() => 0),
-				leftOut: volume.bands.map(
+				leftOut: stored.value.bands.map(
 					(_, b) => reading?.leftOut[b]?.electrodes.map(({ electrode }) => electrode + 1) ?? [],
 				),
 				isTrustworthy: reading?.leftOut.every((one) => one?.isTrustworthy !== false) ?? true,
@@ -195,9 +199,9 @@ export function createReplayVolume(parts: ReplayVolumeParts, session: StoredVolu
 		start() {
 			if (fault !== null) letGo();
 			isWanted = true;
-			if (ready === null && abort === null) {
+			if (volume !== null && ready === null && abort === null) {
 				abort = new AbortController();
-				void build(abort);
+				void build(volume, abort);
 			}
 			onChange();
 		},
@@ -215,7 +219,7 @@ export function createReplayVolume(parts: ReplayVolumeParts, session: StoredVolu
 			isRestart = true;
 		},
 		lookAhead(frames, from) {
-			if (typeof volume === "string" || "kind" in volume) return;
+			if (volume === null) return;
 			for (let i = from; i < frames.length && newest.size < volume.bands.length; i++) {
 				const frame = frames[i]!;
 				if (newest.has(frame.bandIndex)) continue;

@@ -1,5 +1,6 @@
 /** What a stored session's volumes are made with: the model of its limb and bands, and for each moment the rests and what is
  *  left out, as when it was measured. */
+import { failure, type Result, success } from "../../core/result.ts";
 import type { LeftOut } from "../../core/signal/left-out.ts";
 import type { Fault, VolumeGap } from "../contract.ts";
 import type { PictureStream } from "../pipeline/picture-stream.ts";
@@ -69,10 +70,11 @@ export interface StoredVolumeParts {
 	readonly history: LeftOutHistory;
 }
 
-export function createStoredVolume(parts: StoredVolumeParts): StoredVolume | VolumeGap | Fault {
+/** @returns `no-volume` where something is missing in the record: it does not come any more */
+export function createStoredVolume(parts: StoredVolumeParts): Result<StoredVolume, Fault> {
 	const { detail, history } = parts;
 	const { limb, band, configurations } = detail;
-	if (limb === null || band === null) return "limb";
+	if (limb === null || band === null) return lacks("limb");
 	const canonical = sameConfigurations(configurations);
 	const byId = new Map(configurations.map((configuration) => [configuration.id, configuration]));
 	const scales = new Map<number, Float64Array>();
@@ -81,19 +83,20 @@ export function createStoredVolume(parts: StoredVolumeParts): StoredVolume | Vol
 		configurationId: canonical(rest.configurationId),
 	}));
 	const indices = [...new Set(configurations.map(({ bandIndex }) => bandIndex))].sort((a, b) => a - b);
-	if (indices.length < (detail.board?.bandCount ?? indices.length) || indices.length === 0) return "bands";
+	if (indices.length < (detail.board?.bandCount ?? indices.length) || indices.length === 0)
+		return lacks("bands");
 	const firstRests = indices.map((index) => rests.find(({ bandIndex }) => bandIndex === index));
-	if (firstRests.includes(undefined)) return "rest";
+	if (firstRests.includes(undefined)) return lacks("rest");
 	const used = firstRests.map((rest) => byId.get(rest!.configurationId)!);
 	const other = used.find(({ electrodeCount }) => electrodeCount !== band.electrodeCount);
-	if (other !== undefined) return otherElectrodes(other, band.electrodeCount);
+	if (other !== undefined) return failure(otherElectrodes(other, band.electrodeCount));
 	const places = placesOf(
 		limb,
 		indices.length,
 		bandPlacesOf(parts.events) ?? undefined,
 		detail.summary.simulated,
 	);
-	if (places === null) return "places";
+	if (places === null) return lacks("places");
 	const bands: OneBand[] = [];
 	let readingCount = 0;
 	for (const { bandIndex, pattern } of used) {
@@ -115,7 +118,7 @@ export function createStoredVolume(parts: StoredVolumeParts): StoredVolume | Vol
 		return band.rests[restOf(band.rests, id, frame.ordinal)] ?? null;
 	}
 
-	return {
+	return success({
 		request: {
 			limb,
 			band,
@@ -212,7 +215,11 @@ export function createStoredVolume(parts: StoredVolumeParts): StoredVolume | Vol
 				},
 			};
 		},
-	};
+	});
+}
+
+function lacks(missing: VolumeGap): Result<never, Fault> {
+	return failure({ kind: "no-volume", missing });
 }
 
 function otherElectrodes({ electrodeCount }: StoredConfiguration, ofBand: number): Fault {

@@ -1,6 +1,7 @@
 /** Region means of a stored session's volumes from its first frame to its last, computed from the frames as they were
  *  received: nothing of it is kept. */
 import { failure, type Result, success } from "../../core/result.ts";
+import type { LeftOut } from "../../core/signal/left-out.ts";
 import type { Fault } from "../contract.ts";
 import { keyOf } from "../pipeline/kept-models.ts";
 import {
@@ -70,8 +71,7 @@ export async function collectVolumeMeans(
 	});
 }
 
-/** @returns a fault that says what is missing where a session has no volume */
-export function readStoredVolume(
+function readStoredVolume(
 	store: Store,
 	sessionId: number,
 ): Result<{ readonly detail: SessionDetail; readonly volume: StoredVolume }, Fault> {
@@ -87,8 +87,7 @@ export function readStoredVolume(
 		events: events.value,
 		history: createLeftOutHistory(detail.value, events.value),
 	});
-	if (typeof volume === "string") return failure({ kind: "no-volume", missing: volume });
-	return "kind" in volume ? failure(volume) : success({ detail: detail.value, volume });
+	return volume.ok ? success({ detail: detail.value, volume: volume.value }) : volume;
 }
 
 type Rows = Pick<VolumeMeans, "seconds" | "ordinals" | "means" | "rests" | "leftOut">;
@@ -127,6 +126,7 @@ async function computeRows(
 	signal.addEventListener("abort", stop);
 	const isOver = (): boolean => signal.aborted || broken !== null;
 	const newest = new Map<number, StoredFrame>();
+	let lastLeftOut: readonly (LeftOut | null)[] = volume.bands.map(() => null);
 
 	/** Once each band has given a frame since the last time, as live. */
 	async function add(frame: StoredFrame): Promise<void> {
@@ -138,11 +138,10 @@ async function computeRows(
 		if (one === null) return;
 		const row = seconds.length;
 		if (rests.at(-1)?.regionNoise !== one.regionNoise) rests.push({ row, regionNoise: one.regionNoise });
-		const electrodes = one.leftOut.map(
-			(lost) => lost?.electrodes.map(({ electrode }) => electrode + 1) ?? [],
-		);
-		const before = leftOut.at(-1)?.electrodes ?? volume.bands.map(() => []);
-		if (JSON.stringify(before) !== JSON.stringify(electrodes)) leftOut.push({ row, electrodes });
+		if (one.leftOut.some((lost, b) => lost !== lastLeftOut[b])) {
+			lastLeftOut = [...one.leftOut];
+			leftOut.push({ row, electrodes: lastLeftOut.map(numbersOf) });
+		}
 		header.baselineId = one.baselineId;
 		header.trustId = one.trustId;
 		header.timeMicros = frame.sessionMicros;
@@ -153,13 +152,15 @@ async function computeRows(
 	}
 
 	try {
-		for (let ordinal = 0; !isOver(); ) {
-			const read = store.readFrames(summary.id, ordinal, CHUNK_FRAMES);
+		// up to the frames that there were, so that a recording under way comes to an end
+		for (let ordinal = 0; ordinal < summary.frameCount && !isOver(); ) {
+			const count = Math.min(CHUNK_FRAMES, summary.frameCount - ordinal);
+			const read = store.readFrames(summary.id, ordinal, count);
 			if (!read.ok) return read;
 			if (read.value.length === 0) break;
 			for (const frame of read.value) if (volume.bands.includes(frame.bandIndex)) await add(frame);
 			ordinal = read.value.at(-1)!.ordinal + 1;
-			onShare(Math.min(1, ordinal / Math.max(1, summary.frameCount)));
+			onShare(ordinal / summary.frameCount);
 			while (came < seconds.length && !isOver()) {
 				await new Promise<void>((resolve) => {
 					wake = resolve;
@@ -182,4 +183,9 @@ async function computeRows(
 		stream.forget(header.modelId);
 		await stream.dispose();
 	}
+}
+
+/** Of the electrodes that are left out, from 1. */
+function numbersOf(leftOut: LeftOut | null): number[] {
+	return leftOut?.electrodes.map(({ electrode }) => electrode + 1) ?? [];
 }

@@ -16,6 +16,7 @@ import type {
 	StoredFrame,
 } from "../../app/store/records.ts";
 import { leaveOut } from "../../core/signal/left-out.ts";
+import { unwrap } from "../store/create-records.ts";
 
 const terminals = Uint16Array.of(0, 1, 2, 3, 1, 2, 3, 4);
 const places = [
@@ -102,9 +103,7 @@ function createSession(part: SessionPart = {}): StoredVolumeParts {
 }
 
 function open(part: SessionPart = {}): StoredVolume {
-	const made = createStoredVolume(createSession(part));
-	if (typeof made === "string" || "kind" in made) throw new Error(JSON.stringify(made));
-	return made;
+	return unwrap(createStoredVolume(createSession(part)));
 }
 
 /** What the picture worker was told. */
@@ -145,12 +144,18 @@ describe("the volume of a stored session", () => {
 		["places", { events: [eventAt(0, "status", bandPlacesEvent(places.slice(1)))] }],
 		["rest", { baselines: [createRest(0, 0, 1)] }],
 	] as const)("cannot be without its %s", (missing, part) => {
-		expect(createStoredVolume(createSession(part))).toBe(missing);
+		expect(createStoredVolume(createSession(part))).toEqual({
+			ok: false,
+			error: { kind: "no-volume", missing },
+		});
 	});
 
 	test("is of bands that are alike", () => {
 		const configurations = [createConfiguration(0), createConfiguration(1, { electrodeCount: 16 })];
-		expect(createStoredVolume(createSession({ configurations }))).toMatchObject({ kind: "invalid-argument" });
+		expect(createStoredVolume(createSession({ configurations }))).toMatchObject({
+			ok: false,
+			error: { kind: "invalid-argument" },
+		});
 	});
 });
 
