@@ -6,7 +6,7 @@ import {
 	type PictureGroup,
 	picturesOf,
 } from "../../core/picture/recording-pictures.ts";
-import type { StrengthRule } from "../../core/picture/strength.ts";
+import { listsOfCurve, type StrengthRule } from "../../core/picture/strength.ts";
 import { readJsonFile } from "./read-json-file.ts";
 import type { Outcome, Verb } from "./verb.ts";
 
@@ -85,14 +85,7 @@ export const picture: Verb = {
 				lambda,
 				noiseFigure,
 				readingScale,
-				curve: {
-					lambda: Array.from(curve.lambda),
-					noiseFigure: Array.from(curve.noiseFigure),
-					crossValidation: Array.from(curve.crossValidation),
-					residualNorm: Array.from(curve.residualNorm),
-					imageNorm: Array.from(curve.imageNorm),
-					choices: curve.choices,
-				},
+				curve: { ...listsOfCurve(curve), choices: curve.choices },
 				frames: frames.map(({ id }) => id),
 			})),
 			frames: Object.fromEntries(

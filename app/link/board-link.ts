@@ -15,7 +15,7 @@ import { CommandDesk } from "./command-desk.ts";
 import { currentFault, currentFaultAfter } from "./current-fault.ts";
 import type { BoardCommand, FrameSource, FrameSourceEvents, LinkCounters } from "./frame-source.ts";
 import { garbageFault } from "./garbage-fault.ts";
-import { createLineSplitter, LineCapStream } from "./line-stream.ts";
+import { createLineReader } from "./line-stream.ts";
 import { type LinkClock, systemClock } from "./link-clock.ts";
 import { LinkVitals } from "./link-vitals.ts";
 import { reconnectPause } from "./reconnect-pause.ts";
@@ -210,31 +210,31 @@ export class BoardLink implements FrameSource {
 		this.#parser.restart();
 		this.#vitals.opened(this.#clock.monotonic());
 		this.#awakeAt = this.#clock.monotonic();
-		const cap = new LineCapStream((_, chunk) => {
-			this.#chunkAt = this.#clock.now();
-			this.#vitals.heardBytes(chunk);
-			if (this.#connection === connection) this.#noticeSleep(connection);
-		});
-		const lines = createLineSplitter();
-		lines.on("data", (line: Uint8Array) => {
-			if (this.#connection !== connection) return;
-			const before = this.#parser.counters.lines;
-			this.#parser.parse(line);
-			if (this.#parser.counters.lines !== before) this.#vitals.heardLine(this.#clock.monotonic());
-			else if (line.length > 1) this.#vitals.heardBadLine(line);
-		});
+		const reader = createLineReader(
+			(line) => {
+				if (this.#connection !== connection) return;
+				const before = this.#parser.counters.lines;
+				this.#parser.parse(line);
+				if (this.#parser.counters.lines !== before) this.#vitals.heardLine(this.#clock.monotonic());
+				else if (line.length > 1) this.#vitals.heardBadLine(line);
+			},
+			(_, chunk) => {
+				this.#chunkAt = this.#clock.now();
+				this.#vitals.heardBytes(chunk);
+				if (this.#connection === connection) this.#noticeSleep(connection);
+			},
+		);
 		let why: Error | null = null;
 		stream.on("error", (error) => {
 			why = error;
 		});
 		const gone = (error?: Error | null) => {
-			cap.destroy();
-			lines.destroy();
+			reader.destroy();
 			if (this.#connection === connection) this.#lose(this.#transport.lost(error ?? why));
 		};
 		stream.once("end", gone);
 		stream.once("close", gone);
-		stream.pipe(cap).pipe(lines);
+		stream.pipe(reader.input);
 		this.#desk.attach((line) => void stream.write(line, "latin1"));
 		this.#watchSoon(connection);
 	}

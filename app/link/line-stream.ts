@@ -20,6 +20,35 @@ export class LineCapStream extends Transform {
 	}
 }
 
+export interface LineReader {
+	/** Takes bytes. */
+	readonly input: LineCapStream;
+	/** Ends after the last line once `input` has ended. */
+	readonly lines: ReadlineParser;
+	/** Tells nothing more. */
+	destroy(): void;
+}
+
+/** Tells each line of a stream of bytes without its LF, and holds none beyond the protocol's cap.
+ *  @param onBytes as of `LineCapStream` */
+export function createLineReader(
+	onLine: (line: Uint8Array) => void,
+	onBytes: (count: number, chunk: Uint8Array) => void = () => {},
+): LineReader {
+	const input = new LineCapStream(onBytes);
+	const lines = createLineSplitter();
+	lines.on("data", onLine);
+	input.pipe(lines);
+	return {
+		input,
+		lines,
+		destroy() {
+			input.destroy();
+			lines.destroy();
+		},
+	};
+}
+
 /** Emits each line as its own bytes, without LF: object mode keeps lines apart, and no encoding keeps bytes. */
 export function createLineSplitter(): ReadlineParser {
 	const options = { delimiter: "\n", encoding: undefined, readableObjectMode: true };

@@ -5,7 +5,7 @@ import { ProfileReader } from "../../core/wire/profile/profile-reader.ts";
 import type { Fault, LinkState } from "../contract.ts";
 import { currentFault } from "./current-fault.ts";
 import type { BoardCommand, FrameSource, FrameSourceEvents, LinkCounters } from "./frame-source.ts";
-import { createLineSplitter, LineCapStream } from "./line-stream.ts";
+import { createLineReader } from "./line-stream.ts";
 import { type LinkClock, systemClock } from "./link-clock.ts";
 import { reconnectPause } from "./reconnect-pause.ts";
 import type { Connection, Transport } from "./transport.ts";
@@ -120,14 +120,15 @@ export class ProfileLink implements FrameSource {
 		this.#openedAt = this.#clock.monotonic();
 		this.#framesBefore = this.#reader.counters.frames;
 		this.#reader.restart();
-		const cap = new LineCapStream((count) => {
-			this.#bytes += count;
-			this.#chunkAt = this.#clock.now();
-		});
-		const lines = createLineSplitter();
-		lines.on("data", (line: Uint8Array) => {
-			if (this.#connection === connection) this.#reader.parse(line, 1000 * this.#clock.monotonic());
-		});
+		const { input, lines } = createLineReader(
+			(line) => {
+				if (this.#connection === connection) this.#reader.parse(line, 1000 * this.#clock.monotonic());
+			},
+			(count) => {
+				this.#bytes += count;
+				this.#chunkAt = this.#clock.now();
+			},
+		);
 		let why: Error | null = null;
 		stream.on("error", (error) => {
 			why = error;
@@ -135,7 +136,7 @@ export class ProfileLink implements FrameSource {
 		const gone = (error?: Error | null) => {
 			if (this.#connection !== connection) return;
 			// What has come in before the end is read first.
-			if (!cap.writableEnded) cap.end();
+			if (!input.writableEnded) input.end();
 			lines.once("end", () => {
 				if (this.#connection !== connection) return;
 				if (this.#options.isRecording === true && why === null) this.#ended();
@@ -144,7 +145,7 @@ export class ProfileLink implements FrameSource {
 		};
 		stream.once("end", gone);
 		stream.once("close", gone);
-		stream.pipe(cap, { end: false }).pipe(lines);
+		stream.pipe(input, { end: false });
 		this.#watchSoon(connection);
 	}
 

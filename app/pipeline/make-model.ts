@@ -11,6 +11,7 @@ import {
 	type PictureModelOptions,
 	type PictureStep,
 } from "../../core/picture/picture-model.ts";
+import { listsOfCurve } from "../../core/picture/strength.ts";
 import { limbSubject, type PictureSubject, setupSubject } from "../../core/picture/subject.ts";
 import { overWholeFrames } from "../../core/picture/whole-frames.ts";
 import { failure, type Result, success } from "../../core/result.ts";
@@ -126,12 +127,6 @@ function strengthOf({ curve, lambda, noiseFigure }: PictureModel): BuiltModel["s
 		lambda,
 		noiseFigure,
 		choices: curve.choices,
-		curve: {
-			lambda: Array.from(curve.lambda),
-			noiseFigure: Array.from(curve.noiseFigure),
-			crossValidation: Array.from(curve.crossValidation),
-			residualNorm: Array.from(curve.residualNorm),
-			imageNorm: Array.from(curve.imageNorm),
-		},
+		curve: listsOfCurve(curve),
 	};
 }

@@ -53,6 +53,23 @@ export interface StrengthCurve {
 	readonly choices: Readonly<Record<StrengthRule, number>>;
 }
 
+/** A curve as plain lists, as messages and files hold it. */
+export function listsOfCurve({
+	lambda,
+	noiseFigure,
+	crossValidation,
+	residualNorm,
+	imageNorm,
+}: StrengthCurve) {
+	return {
+		lambda: Array.from(lambda),
+		noiseFigure: Array.from(noiseFigure),
+		crossValidation: Array.from(crossValidation),
+		residualNorm: Array.from(residualNorm),
+		imageNorm: Array.from(imageNorm),
+	};
+}
+
 export interface Strength {
 	readonly rule: StrengthRule;
 	readonly lambda: number;

@@ -1,4 +1,4 @@
-import { tetrahedronVolume, type VolumeMesh } from "./volume-mesh.ts";
+import { faceNormalInto, tetrahedronVolume, type VolumeMesh } from "./volume-mesh.ts";
 
 /** Of linear functions: slopes of the four on a tetrahedron, [4 × 3] 1/m, times six volumes. Overwrites `into`. */
 export function scaledSlopes(
@@ -12,16 +12,9 @@ export function scaledSlopes(
 		const a = 3 * tetrahedra[at + ((i + 1) & 3)]!;
 		const b = 3 * tetrahedra[at + ((i + 2) & 3)]!;
 		const c = 3 * tetrahedra[at + ((i + 3) & 3)]!;
-		const x1 = nodes[b]! - nodes[a]!;
-		const y1 = nodes[b + 1]! - nodes[a + 1]!;
-		const z1 = nodes[b + 2]! - nodes[a + 2]!;
-		const x2 = nodes[c]! - nodes[a]!;
-		const y2 = nodes[c + 1]! - nodes[a + 1]!;
-		const z2 = nodes[c + 2]! - nodes[a + 2]!;
-		const sign = (i & 1) === 0 ? -1 : 1;
-		into[3 * i] = sign * (y1 * z2 - z1 * y2);
-		into[3 * i + 1] = sign * (z1 * x2 - x1 * z2);
-		into[3 * i + 2] = sign * (x1 * y2 - y1 * x2);
+		// every other face is seen from outside with its corners in this order
+		if ((i & 1) === 0) faceNormalInto(nodes, a, c, b, into, 3 * i);
+		else faceNormalInto(nodes, a, b, c, into, 3 * i);
 	}
 }
 

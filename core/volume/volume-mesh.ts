@@ -123,22 +123,40 @@ export function cellVolumes({ nodes, tetrahedra }: VolumeMesh): Float64Array {
 	return volumes;
 }
 
+const normal = new Float64Array(3);
+
 /** Of the tetrahedron whose nodes begin at `at`, m³; negative where it is turned inside out. */
 export function tetrahedronVolume(nodes: Float64Array, tetrahedra: Uint32Array, at: number): number {
 	const a = 3 * tetrahedra[at]!;
-	const b = 3 * tetrahedra[at + 1]!;
-	const c = 3 * tetrahedra[at + 2]!;
 	const d = 3 * tetrahedra[at + 3]!;
+	faceNormalInto(nodes, a, 3 * tetrahedra[at + 1]!, 3 * tetrahedra[at + 2]!, normal, 0);
+	return (
+		(normal[0]! * (nodes[d]! - nodes[a]!) +
+			normal[1]! * (nodes[d + 1]! - nodes[a + 1]!) +
+			normal[2]! * (nodes[d + 2]! - nodes[a + 2]!)) /
+		6
+	);
+}
+
+/** Normal of a triangle with twice its area as length, m², into `into` from `at` on: it points to where a, b, c run
+ *  anticlockwise. @param a and `b`, `c`: where the corners' coordinates begin in `nodes` */
+export function faceNormalInto(
+	nodes: Float64Array,
+	a: number,
+	b: number,
+	c: number,
+	into: Float64Array,
+	at: number,
+): void {
 	const x1 = nodes[b]! - nodes[a]!;
 	const y1 = nodes[b + 1]! - nodes[a + 1]!;
 	const z1 = nodes[b + 2]! - nodes[a + 2]!;
 	const x2 = nodes[c]! - nodes[a]!;
 	const y2 = nodes[c + 1]! - nodes[a + 1]!;
 	const z2 = nodes[c + 2]! - nodes[a + 2]!;
-	const x3 = nodes[d]! - nodes[a]!;
-	const y3 = nodes[d + 1]! - nodes[a + 1]!;
-	const z3 = nodes[d + 2]! - nodes[a + 2]!;
-	return (x1 * (y2 * z3 - z2 * y3) - y1 * (x2 * z3 - z2 * x3) + z1 * (x2 * y3 - y2 * x3)) / 6;
+	into[at] = y1 * z2 - z1 * y2;
+	into[at + 1] = z1 * x2 - x1 * z2;
+	into[at + 2] = x1 * y2 - y1 * x2;
 }
 
 /** [nCells × 3] m: middles of the prisms. */

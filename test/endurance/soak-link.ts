@@ -4,7 +4,7 @@
  * and the recorder into a database. Tells what arrived whole, what was stored, and how memory went.
  */
 import { once } from "node:events";
-import { createLineSplitter, LineCapStream } from "../../app/link/line-stream.ts";
+import { createLineReader, type LineCapStream } from "../../app/link/line-stream.ts";
 import type { Store } from "../../app/store/store.ts";
 import { createSeededRandom } from "../../core/exercise/seeded-random.ts";
 import { configurationLines, frameLine } from "../../core/wire/board-lines.ts";
@@ -71,10 +71,7 @@ async function soak(store: Store, frames: number, onProgress: (done: number) => 
 		onReply: ignore,
 		onRestart: ignore,
 	});
-	const cap = new LineCapStream(ignore);
-	const lines = createLineSplitter();
-	lines.on("data", (line: Uint8Array) => parser.parse(line));
-	cap.pipe(lines);
+	const { input: cap, lines } = createLineReader((line) => parser.parse(line));
 	for (const line of configurationLines(settings).trimEnd().split("\n")) parser.parse(Buffer.from(line));
 
 	const values = new Float64Array(readingCount);

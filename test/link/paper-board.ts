@@ -1,6 +1,6 @@
 import { type Duplex, duplexPair } from "node:stream";
 import type { Fault } from "../../app/contract.ts";
-import { createLineSplitter, LineCapStream } from "../../app/link/line-stream.ts";
+import { createLineReader } from "../../app/link/line-stream.ts";
 import type { Transport } from "../../app/link/transport.ts";
 import { failure, success } from "../../core/result.ts";
 import {
@@ -127,10 +127,8 @@ export class PaperBoard {
 	#attach(wire: Duplex): void {
 		this.#wire = wire;
 		const reader = new HostLineReader();
-		const lines = createLineSplitter();
 		wire.on("error", () => {});
-		wire.pipe(new LineCapStream(() => {})).pipe(lines);
-		lines.on("data", (line: Uint8Array) => {
+		const { input } = createLineReader((line) => {
 			// The stream's end gives what was left of a line: nothing.
 			if (line.length === 0) return;
 			const read = reader.read(line);
@@ -143,6 +141,7 @@ export class PaperBoard {
 			this.heard.push(read);
 			if (!this.isMute) this.#answer(read.id, read.command);
 		});
+		wire.pipe(input);
 	}
 
 	#answer(id: number, command: HostCommand): void {

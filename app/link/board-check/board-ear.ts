@@ -3,7 +3,7 @@ import { BoardParser } from "../../../core/wire/board-parser.ts";
 import { closedLine } from "../../../core/wire/crc.ts";
 import type { BandAbility, BandStatus, BoardIdentity, DriveConfiguration } from "../../../core/wire/frame.ts";
 import type { RefusalReason } from "../../../core/wire/host-command.ts";
-import { createLineSplitter, LineCapStream } from "../line-stream.ts";
+import { createLineReader } from "../line-stream.ts";
 import type { LinkClock } from "../link-clock.ts";
 
 /** One thing that the board said, in the order in which it came. */
@@ -62,10 +62,7 @@ export class BoardEar {
 			onRestart: () => this.#hear({ kind: "restart" }),
 		});
 		this.#parser.restart();
-		const cap = new LineCapStream(() => {});
-		const lines = createLineSplitter();
-		lines.on("data", (line: Uint8Array) => this.#parser.parse(line));
-		stream.pipe(cap).pipe(lines);
+		stream.pipe(createLineReader((line) => this.#parser.parse(line)).input);
 		const lost = () => {
 			this.isLost = true;
 			for (const wake of this.#waiting) wake();

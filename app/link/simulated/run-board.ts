@@ -1,4 +1,4 @@
-import { createLineSplitter, LineCapStream } from "../line-stream.ts";
+import { createLineReader } from "../line-stream.ts";
 import type { LinkClock } from "../link-clock.ts";
 import type { SimulatedBoard } from "./board.ts";
 
@@ -31,10 +31,7 @@ export function runBoard(board: SimulatedBoard, clock: LinkClock): RunningBoard 
 		cancel = clock.after(Math.max(0, Math.ceil(delayMs)), tick);
 	};
 
-	const cap = new LineCapStream(() => {});
-	const lines = createLineSplitter();
-	cap.pipe(lines);
-	lines.on("data", (line: Uint8Array) => {
+	const reader = createLineReader((line) => {
 		if (isStopped) return;
 		catchUp();
 		board.receive(line);
@@ -43,12 +40,11 @@ export function runBoard(board: SimulatedBoard, clock: LinkClock): RunningBoard 
 	});
 	tick();
 	return {
-		receive: (chunk) => void cap.write(chunk),
+		receive: (chunk) => void reader.input.write(chunk),
 		stop() {
 			isStopped = true;
 			cancel();
-			cap.destroy();
-			lines.destroy();
+			reader.destroy();
 		},
 	};
 }
