@@ -9,7 +9,7 @@ const EXPLAINS = 0.15;
 /** Of a frame's change: readings that are off by less, as all are by how bodies are modelled, do no harm. */
 const LEAST_OFF = 0.1;
 /** One more counts as failing where without it no more than this share is left again. */
-const EXPLAINS_MORE = 0.35;
+const EXPLAINS_MORE = 0.25;
 /** More cannot be told from a frame that is bad as a whole. */
 const MOST_ELECTRODES = 0.25;
 /** A share of an electrode's readings, and a number that no symmetry of a tank explains. */

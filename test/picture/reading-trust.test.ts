@@ -160,11 +160,11 @@ const readingsWithTarget = createTargets(subject, pattern);
 
 test("with any 2 of 16 electrodes lost a target's position error grows by at most 10 % of the radius", () => {
 	const rest = readingsWithTarget(0, 0, 0);
-	const places = [0, 0.25, 0.45, 0.6, 0.7].flatMap((share) =>
+	const places = [0, 0.25, 0.45, 0.6, 0.7, 0.8].flatMap((share) =>
 		(share === 0 ? [0] : [0.1, 1.6, 3.4]).map((angle) => {
 			const x = share * discRadius * Math.cos(angle);
 			const y = share * discRadius * Math.sin(angle);
-			return { x, y, readings: readingsWithTarget(x, y, 0.1 * discRadius) };
+			return { share, x, y, readings: readingsWithTarget(x, y, 0.1 * discRadius) };
 		}),
 	);
 	const kernel = createPictureKernel(model);
@@ -173,18 +173,23 @@ test("with any 2 of 16 electrodes lost a target's position error grows by at mos
 		kernel.apply(readings);
 		return positionError(kernel.values, model.geometry, x, y);
 	});
-	let largest = 0;
+	let [largest, largestNearSkin] = [0, 0];
 	for (let a = 0; a < 16; a++) {
 		for (let b = a + 1; b < 16; b++) {
 			const kept = keepWithout(pattern, [a, b]);
 			kernel.setTrust(trustReadings(model, kept));
-			for (const [i, { x, y, readings }] of places.entries()) {
+			for (const [i, { share, x, y, readings }] of places.entries()) {
 				kernel.apply(readings.map((v, r) => (kept[r] === 0 ? Number.NaN : v)));
-				largest = Math.max(largest, positionError(kernel.values, model.geometry, x, y) - before[i]!);
+				const growth = positionError(kernel.values, model.geometry, x, y) - before[i]!;
+				if (share > 0.7) largestNearSkin = Math.max(largestNearSkin, growth);
+				else largest = Math.max(largest, growth);
 			}
 		}
 	}
 	expect(largest / discRadius).toBeLessThan(0.1);
+	// under two lost electrodes with one between a quarter of the skin is without readings; a model made anew without them
+	// reaches 0.20 here
+	expect(largestNearSkin / discRadius).toBeLessThan(0.2);
 });
 
 test("trends keep their scale while electrodes are lost, and come back exactly", () => {
