@@ -18,7 +18,7 @@ const pattern = createBandsPattern([12, 12], "adjacent", "within-and-across");
 const readingCount = pattern.terminals.length / 4;
 
 // what is pictured lies on another mesh than the model's
-const truth = meshVolume(subject, 10_000);
+const truth = meshVolume(subject, 6000);
 const solver = createVolumeSolver(truth);
 const restSigma = restSigmaOf(subject, truth);
 const readingsAt = (sigma: Float64Array) =>
@@ -35,7 +35,8 @@ const options: VolumeModelOptions = {
 	rule: "noise-figure",
 	targetCells: 7000,
 };
-const model = buildVolumeModel(options)!;
+const shares: number[] = [];
+const model = buildVolumeModel(options, { onProgress: (_, share) => shares.push(share) })!;
 
 function changedIn(isChanged: (x: number, y: number, z: number, region: number) => boolean): Float64Array {
 	const centres = volumeCellCentres(truth);
@@ -125,7 +126,7 @@ describe("the picture of a volume", () => {
 
 describe("the model of a volume", () => {
 	test("leaves out only what a picture would not show", () => {
-		const mesh = meshVolume(subject, 3000);
+		const mesh = meshVolume(subject, 2000);
 		const field = createVolumeSolver(mesh).solve(restSigmaOf(subject, mesh), subject.contactImpedance);
 		const build = (negligible: number) =>
 			reconstructOver(volumeDomain(mesh, field, { from: 0.185, to: 0.285 }), {
@@ -161,14 +162,11 @@ describe("the model of a volume", () => {
 	});
 
 	test("tells how far it is, and stops when asked to", () => {
-		const shares: number[] = [];
-		const small = { ...options, targetCells: 2000 };
-		buildVolumeModel(small, { onProgress: (_, share) => shares.push(share) });
 		expect(shares.length).toBeGreaterThan(5);
 		expect(shares).toEqual([...shares].sort((a, b) => a - b));
 		expect(shares.at(-1)).toBe(1);
 		let asked = 0;
-		expect(buildVolumeModel(small, { shouldStop: () => ++asked > 3 })).toBeNull();
+		expect(buildVolumeModel({ ...options, targetCells: 2000 }, { shouldStop: () => ++asked > 3 })).toBeNull();
 		expect(asked).toBe(4);
 	});
 
