@@ -16,7 +16,7 @@ export function placesOf(
 	isSimulated: boolean,
 ): readonly BandPlace[] | null {
 	if (entered?.length === bandCount) return entered;
-	const { circumference } = createOutline(limb.outline);
+	const circumference = circumferenceOf(limb.outline);
 	if (isSimulated) {
 		return Array.from({ length: bandCount }, (_, bandIndex) => {
 			const level = simulatedLevel(limb.level, bandIndex);
@@ -28,6 +28,15 @@ export function placesOf(
 	}
 	// One band looks at a slab of limb, wherever along it that is.
 	return bandCount === 1 ? [{ aboveKnee: rounded(levelMetre(limb.level)), circumference }] : null;
+}
+
+/** The state asks for it ten times a second. */
+const known = new WeakMap<LimbSetup["outline"], number>();
+
+function circumferenceOf(shape: LimbSetup["outline"]): number {
+	const circumference = known.get(shape) ?? createOutline(shape).circumference;
+	known.set(shape, circumference);
+	return circumference;
 }
 
 /** As a tape reads, to the millimetre. */
