@@ -12,9 +12,12 @@ export function polygonArea(points: readonly Point[]): number {
 
 export function contains(points: readonly Point[], x: number, y: number): boolean {
 	let inside = false;
-	for (const [i, [x0, y0]] of points.entries()) {
-		const [x1, y1] = points[(i + 1) % points.length]!;
-		if (y0 > y !== y1 > y && x < x0 + ((x1 - x0) * (y - y0)) / (y1 - y0)) inside = !inside;
+	// Asked for every triangle: most sides lie above or below the point.
+	for (let i = 0, j = points.length - 1; i < points.length; j = i++) {
+		const p = points[i]!;
+		const q = points[j]!;
+		if (p[1] > y === q[1] > y) continue;
+		if (x < p[0] + ((q[0] - p[0]) * (y - p[1])) / (q[1] - p[1])) inside = !inside;
 	}
 	return inside;
 }
