@@ -12,6 +12,7 @@ import { ProfileLink } from "../link/profile-link.ts";
 import { createSerialSource } from "../link/serial-source.ts";
 import { createSerialTransport } from "../link/serial-transport.ts";
 import { mayReadAcross } from "../link/simulated/across-pattern.ts";
+import { lieApart } from "../link/simulated/band-levels.ts";
 import { type AskedEffort, createAskedEffort } from "../link/simulated/follower.ts";
 import type { Wearer } from "../link/simulated/invented-person.ts";
 import { createSimulatedSource } from "../link/simulated-source.ts";
@@ -75,9 +76,12 @@ export function createSources({
 		portIdOf: (path) => ports.idOf(path),
 		find(choice, wearer, profileNamed) {
 			if (choice.kind === "simulated") {
+				const { bandCount, electrodeCount, scenario } = choice;
 				// a band that slips around is simulated on a section only
 				const across =
-					choice.scenario !== "slippage" && mayReadAcross(choice.electrodeCount, choice.bandCount);
+					scenario !== "slippage" &&
+					mayReadAcross(electrodeCount, bandCount) &&
+					lieApart(wearer.limb.level, bandCount);
 				const options = { ...choice, across, wearer, ...bundled, asked, workingLimitAmpere };
 				return success((events) => createSimulatedSource(options, events));
 			}

@@ -1,7 +1,7 @@
 import type { ReadingPattern } from "./band.ts";
+import { MAX_ELECTRODES } from "./electrodes.ts";
 
-/** Bands have no more electrodes than this (`MAX_ELECTRODES`, the protocol's `mostElectrodes`). */
-const PER_BAND = 64;
+const PER_BAND = MAX_ELECTRODES;
 
 /** An electrode of a board, by band and number within it, both from 0. */
 export interface BoardElectrode {

@@ -5,6 +5,7 @@ import { type CheckResult, checkBoard } from "../../app/link/board-check/check-b
 import { SimulatedBoard } from "../../app/link/simulated/board.ts";
 import type { SimulatedBoardOptions } from "../../app/link/simulated/board-options.ts";
 import { createLimbs } from "../../app/link/simulated/create-limbs.ts";
+import { LimbUnderBands } from "../../app/link/simulated/limb-under-bands.ts";
 import { runBoard } from "../../app/link/simulated/run-board.ts";
 import { defaultWorkingLimitAmpere } from "../../core/safety/current-limit.ts";
 import { crc16OfText, crcDigits } from "../../core/wire/crc.ts";
@@ -21,6 +22,7 @@ const usual: SimulatedBoardOptions = {
 };
 const limbs = createLimbs(usual);
 const twoLimbs = createLimbs({ ...usual, bandCount: 2 });
+const limbsAcross = new LimbUnderBands({ seed: 5, bandCount: 2, electrodeCount: 8, cells: 3000 }).bands;
 
 interface Fault {
 	readonly options?: Partial<SimulatedBoardOptions>;
@@ -37,10 +39,13 @@ async function check(
 	const clock = new FakeClock();
 	const [host, wire] = duplexPair();
 	const all = { ...usual, ...options };
-	const board = new SimulatedBoard(all, all.bandCount === 2 ? twoLimbs : limbs, {
+	const two = all.across === true ? limbsAcross : twoLimbs;
+	const board = new SimulatedBoard(all, all.bandCount === 2 ? two : limbs, {
 		line(bytes) {
-			const line = says(Buffer.from(bytes).toString("latin1").trimEnd());
-			if (line !== null) wire.write(Buffer.from(`${line}\n`, "latin1"));
+			for (const whole of Buffer.from(bytes).toString("latin1").trimEnd().split("\n")) {
+				const line = says(whole);
+				if (line !== null) wire.write(Buffer.from(`${line}\n`, "latin1"));
+			}
 			return true;
 		},
 	});
@@ -71,6 +76,19 @@ describe("the board checker", () => {
 	test.each([1, 2])("passes a board of %i bands that keeps the protocol", async (bandCount) => {
 		const { results } = await check({ options: { bandCount } });
 		expect(results.filter(({ outcome }) => outcome !== "pass")).toEqual([]);
+	});
+
+	test("passes a board whose bands read across, and finds the one that lists electrodes of a band it does not have", async () => {
+		const options = { bandCount: 2, across: true };
+		const { results } = await check({ options });
+		expect(results.filter(({ outcome }) => outcome !== "pass")).toEqual([]);
+		const listed = results.find(({ name }) => name === "lists electrodes that it has");
+		expect(listed?.detail).toBe("232 readings listed, 152 across bands");
+		const says = (line: string) =>
+			/^R \d+ 0 /.test(line) ? sealed(bodyOf(line).replaceAll("1:", "3:")) : line;
+		const { results: wrong } = await check({ options, says }, false);
+		expect(named(wrong, "fail")).toEqual(["lists electrodes that it has"]);
+		expect(wrong.find(({ outcome }) => outcome === "fail")?.detail).toContain("but the board has 2 bands");
 	});
 
 	test("lets no current flow where it was told so", async () => {

@@ -1,3 +1,5 @@
+import { usualElectrodeHeightMetre } from "../../../core/band/electrode-height.ts";
+
 /** Level of each simulated band on the thigh, as a share of its length above the knee, and the thigh's girth there against
  *  mid-thigh: it widens from about 41 cm above the knee to 62 cm at the hip (2012 Anthropometric Survey of US Army
  *  Personnel). */
@@ -21,4 +23,14 @@ const thighMetre = 0.4;
 /** How far above the knee a level is, m. */
 export function levelMetre(level: number): number {
 	return level * thighMetre;
+}
+
+/** Skin between the electrodes of two bands, at least, m. */
+const leastGap = 0.005;
+
+/** Whether bands are worn so far apart that none covers another: near the ends of a thigh there is no room for all. */
+export function lieApart(measured: number, bandCount: number): boolean {
+	const heights = Array.from({ length: bandCount }, (_, band) => levelMetre(simulatedLevel(measured, band)));
+	heights.sort((a, b) => a - b);
+	return heights.every((z, i) => i === 0 || z - heights[i - 1]! >= usualElectrodeHeightMetre + leastGap);
 }

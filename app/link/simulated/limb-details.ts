@@ -13,24 +13,26 @@ export function muscleOfRegion({ id, tissue }: { readonly id: string; readonly t
 	return muscle;
 }
 
-/** Where the electrodes really are, as shares of the circumference: each sewn on a little off. */
-export function sewnPositions(
-	{ positions, electrodeCount, electrodeWidth }: BandSetup,
-	circumference: number,
-	random: Random,
-): number[] {
-	const sewnAt = positions ?? Array.from({ length: electrodeCount }, (_, i) => i / electrodeCount);
-	const error = sewingError(sewnAt, electrodeWidth, circumference);
-	return sewnAt.map((share) => {
+type Sewn = Pick<BandSetup, "positions" | "electrodeCount">;
+
+/** Where the electrodes are meant to be, as shares of the circumference. */
+function meantPositions({ positions, electrodeCount }: Sewn): readonly number[] {
+	return positions ?? Array.from({ length: electrodeCount }, (_, i) => i / electrodeCount);
+}
+
+/** From an electrode to the next, at least, as a share of the circumference. */
+export function smallestPitch(band: Sewn): number {
+	const sorted = [...meantPositions(band)].sort((a, b) => a - b);
+	return Math.min(...sorted.map((share, i) => (sorted[i + 1] ?? sorted[0]! + 1) - share));
+}
+
+/** Where the electrodes really are, as shares of the circumference: each sewn on half a millimetre off (one standard
+ *  deviation), or less where they are so close that they would touch. */
+export function sewnPositions(band: BandSetup, circumference: number, random: Random): number[] {
+	const gap = smallestPitch(band) * circumference - band.electrodeWidth;
+	const error = Math.min(0.0005, gap / 12);
+	return meantPositions(band).map((share) => {
 		const position = share + (error * random.normal()) / circumference;
 		return position - Math.floor(position);
 	});
-}
-
-/** Standard deviation of an electrode's place on the band, m: half a millimetre, or less where they are so close that
- *  they would touch. */
-function sewingError(positions: readonly number[], width: number, circumference: number): number {
-	const sorted = [...positions].sort((a, b) => a - b);
-	const pitches = sorted.map((share, i) => (sorted[i + 1] ?? sorted[0]! + 1) - share);
-	return Math.min(0.0005, (Math.min(...pitches) * circumference - width) / 12);
 }

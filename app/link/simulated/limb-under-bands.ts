@@ -19,7 +19,7 @@ import { acrossPattern, listedFor } from "./across-pattern.ts";
 import { girthAt, levelMetre, simulatedLevel } from "./band-levels.ts";
 import { muscleIds } from "./exercises.ts";
 import { inventedBand, inventedWearer, type Wearer } from "./invented-person.ts";
-import { modelHertz, muscleOfRegion, sewnPositions } from "./limb-details.ts";
+import { modelHertz, muscleOfRegion, sewnPositions, smallestPitch } from "./limb-details.ts";
 import { Random } from "./random.ts";
 import { afterSlide } from "./slid-band.ts";
 import type { WornLimb } from "./worn-limb.ts";
@@ -28,6 +28,9 @@ import type { WornLimb } from "./worn-limb.ts";
  *  than the 30,000 that pictures are made on. */
 const CELLS_TIMES_ELECTRODES = 36_000 * 32;
 const CELLS = { fewest: 18_000, most: 36_000 } as const;
+
+/** Of the pitch, at most: where the limb is thinner than where it was measured electrodes are to have room, too. */
+const WIDTH_SHARE = 0.85;
 
 const SLIDING_BAND = 1;
 
@@ -118,24 +121,31 @@ export class LimbUnderBands {
 		this.#slid = new Float64Array(slid.length * this.#electrodes ** 2);
 		this.#contact = this.#restContact.slice();
 		this.#change = Array.from({ length: bandCount }, () => new Float64Array(muscleIds.length));
-		this.bands = Array.from({ length: bandCount }, (_, own) => {
-			const pattern = acrossPattern(electrodeCount, bandCount, own);
-			return {
-				electrodeCount,
-				restOfMuscles,
-				fullChange,
-				restContact: this.#restContact.slice(own * electrodeCount, (own + 1) * electrodeCount),
-				electrodeArea: measured.electrodeWidth * usualElectrodeHeightMetre,
-				pattern,
-				listed: listedFor(own, electrodeCount, pattern),
-				contacts: this.#contact,
-				transferInto: (change, contact, movedMetre, transfer) => {
-					this.#change[own]!.set(change);
-					this.#contact.set(contact, own * electrodeCount);
-					this.#transferInto(movedMetre, transfer);
-				},
-			} satisfies WornLimb;
+		this.bands = subject.bands.map(({ band: { electrodeWidth } }, own) => {
+			const electrodeArea = electrodeWidth * usualElectrodeHeightMetre;
+			return this.#under(own, { electrodeCount, restOfMuscles, fullChange, electrodeArea });
 		});
+	}
+
+	#under(
+		own: number,
+		limb: Pick<WornLimb, "electrodeCount" | "restOfMuscles" | "fullChange" | "electrodeArea">,
+	): WornLimb {
+		const { electrodeCount } = limb;
+		const first = own * electrodeCount;
+		const pattern = acrossPattern(electrodeCount, this.#change.length, own);
+		return {
+			...limb,
+			restContact: this.#restContact.slice(first, first + electrodeCount),
+			pattern,
+			listed: listedFor(own, electrodeCount, pattern),
+			contacts: this.#contact,
+			transferInto: (change, contact, movedMetre, transfer) => {
+				this.#change[own]!.set(change);
+				this.#contact.set(contact, first);
+				this.#transferInto(movedMetre, transfer);
+			},
+		};
 	}
 
 	#transferInto(movedMetre: number, transfer: Float64Array): void {
@@ -191,8 +201,10 @@ function subjectOf(
 		return { z: levelMetre(level), circumference: circumference * girthAt(level, limb.level) };
 	});
 	const bands = tape.map(({ z, circumference: around }) => {
-		const worn: Band = bandOf({ ...measured, positions: sewnPositions(measured, around, random) });
-		return { band: worn, z, electrodeHeight: usualElectrodeHeightMetre };
+		const electrodeWidth = Math.min(measured.electrodeWidth, WIDTH_SHARE * smallestPitch(measured) * around);
+		const there = { ...measured, electrodeWidth };
+		const band: Band = bandOf({ ...there, positions: sewnPositions(there, around, random) });
+		return { band, z, electrodeHeight: usualElectrodeHeightMetre };
 	});
 	return limbVolume(createThigh({ ...limb, fatThickness }), tape, bands, modelHertz, contact);
 }
