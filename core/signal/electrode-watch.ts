@@ -42,6 +42,10 @@ export interface ElectrodeWatch {
  *  are averaged already, and what is pictured meanwhile is wrong. s */
 const FAILS_AFTER = 0.3;
 const RECOVERS_AFTER = 2;
+/** A clear sign counts for up to so many times as long, by the square of how far it is beyond the threshold: what is pictured
+ *  before an electrode is found is wrong, and the wronger the clearer the sign. Noise builds up as contractions begin, and
+ *  counts as it is. */
+const MOST_URGENT = 4;
 /** Time over which mismatch and jumps are averaged. s */
 const AVERAGED = 0.3;
 /** Frames farther apart than this count as so far apart, s. */
@@ -56,6 +60,9 @@ const JUMPS = [6, 3] as const;
  *  of a contraction, of a few frames, no noise. */
 const CLIPPED = 4;
 const CLIPPED_JUMP = 1.5;
+const CLIPPED_WOBBLE = 3;
+/** Mismatch that comes and goes from frame to frame must be so many times as large as one that stays. */
+const WOBBLE = 1.5;
 /** Where the typical reading jumps by more than this share of the threshold the person moves: noise says nothing then. */
 const RESTLESS = 0.5;
 /** Fewer readings of an electrode say nothing of it. */
@@ -76,9 +83,13 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 	/** Time with a sign towards failing; once failing, time without one towards recovery. s */
 	const gathered = new Float64Array(electrodeCount);
 	const signs: (FaultSign | null)[] = new Array<FaultSign | null>(electrodeCount).fill(null);
+	/** How many times as long as it lasts each sign counts. */
+	const urgency = new Float64Array(electrodeCount);
 	const previous = new Float64Array(readingCount).fill(Number.NaN);
 	const jump = new Float64Array(readingCount);
 	const mismatch = new Float64Array(readingCount);
+	/** Mean square of the mismatch in thresholds: of readings that are anything, the mean itself is nothing. */
+	const wobble = new Float64Array(readingCount);
 	/** Each reading against the threshold: above 1 is a sign. */
 	const level: Record<Measured, Float64Array> = {
 		readings: new Float64Array(readingCount),
@@ -111,9 +122,11 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 			const b = pairs.second[p]!;
 			const difference = readings[a]! - median[a]! - pairs.sign[p]! * (readings[b]! - median[b]!);
 			if (Number.isNaN(difference)) continue;
-			const most = CLIPPED * leastMismatch(a, b, 0);
-			mismatch[a]! += share * (Math.max(-most, Math.min(most, difference)) - mismatch[a]!);
+			const least = leastMismatch(a, b, 0);
+			const times = Math.max(-CLIPPED, Math.min(CLIPPED, difference / least));
+			mismatch[a]! += share * (times * least - mismatch[a]!);
 			mismatch[b] = mismatch[a]!;
+			wobble[a]! += share * (Math.min(CLIPPED_WOBBLE, Math.abs(times)) ** 2 - wobble[a]!);
 		}
 	}
 
@@ -134,7 +147,9 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 		for (let p = 0; p < pairs.count; p++) {
 			const a = pairs.first[p]!;
 			const b = pairs.second[p]!;
-			level.reciprocity[a] = Math.abs(mismatch[a]!) / leastMismatch(a, b, at);
+			const least = leastMismatch(a, b, at);
+			const wobbling = (Math.sqrt(wobble[a]!) / WOBBLE) * (leastMismatch(a, b, 0) / least);
+			level.reciprocity[a] = Math.max(Math.abs(mismatch[a]!) / least, wobbling);
 			level.reciprocity[b] = level.reciprocity[a]!;
 		}
 	}
@@ -168,6 +183,7 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 				}
 				if (worst < 0) break;
 				signs[worst] = sign;
+				urgency[worst] = sign === "noise" ? 1 : Math.min(MOST_URGENT, score * score);
 				exclude(worst);
 			}
 		}
@@ -182,6 +198,7 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 			median = newMedian.slice();
 			noise = newNoise.slice();
 			mismatch.fill(0);
+			wobble.fill(0);
 			jump.fill(0);
 			isRestless = false;
 		},
@@ -202,6 +219,7 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 			excluded.fill(0);
 			for (let e = 0; e < electrodeCount; e++) {
 				const isOff = contacts?.[e] === "off";
+				urgency[e] = 1;
 				signs[e] = isOff ? "contact" : strangers?.[e] === 1 ? "signature" : null;
 				if (signs[e] !== null) exclude(e);
 			}
@@ -219,7 +237,9 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 		for (let e = 0; e < electrodeCount; e++) {
 			const hasSign = signs[e] !== null;
 			if (failing[e] === null) {
-				gathered[e] = hasSign ? gathered[e]! + elapsed : Math.max(0, gathered[e]! - elapsed / 2);
+				gathered[e] = hasSign
+					? gathered[e]! + urgency[e]! * elapsed
+					: Math.max(0, gathered[e]! - elapsed / 2);
 				if (!hasSign || gathered[e]! < FAILS_AFTER) continue;
 				failing[e] = signs[e]!;
 			} else if (hasSign || (failing[e] === "noise" && isRestless)) {

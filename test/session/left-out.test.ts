@@ -203,7 +203,7 @@ test("a record keeps what was left out: replay shows what live showed, marks and
 	expect(replay?.trendMarks.leftOut).toMatchObject([{ electrodes: [7], isTrustworthy: true }]);
 	expect(replay?.trendMarks.rests).toHaveLength(1);
 	// with the model of the first rest, before and while the electrode is off; the second rest has a model of its own
-	for (const seconds of [0.5, 1.2, 2, 2.8]) {
+	for (const seconds of [0.5, 1.1, 2, 2.8]) {
 		const coming = scene.untilPicture(
 			({ flags, timeMicros }) =>
 				(flags & PictureFlags.replay) !== 0 && Math.abs(timeMicros / 1e6 - seconds) < 0.05,
@@ -212,7 +212,7 @@ test("a record keeps what was left out: replay shows what live showed, marks and
 		const shown = await coming;
 		const same = live.find(({ sequence }) => sequence === shown.sequence)!;
 		expect(relativeDifference(shown.nodeValues, same.nodeValues), `at ${seconds} s`).toBeLessThan(1e-4);
-		const isOut = seconds > 1.8;
+		const isOut = seconds > 1.5;
 		expect(scene.backend.state().replay?.leftOut?.electrodes.map(({ number }) => number) ?? []).toEqual(
 			isOut ? [7] : [],
 		);

@@ -117,6 +117,19 @@ function crackling(electrode: number, from: number, to: number): Fault {
 	};
 }
 
+/** Readings are anything, in each frame anew. */
+function anything(electrode: number, from: number, to: number): Fault {
+	return {
+		from,
+		to,
+		apply(readings, random) {
+			for (let r = 0; r < readings.length; r++) {
+				if (touches(r, electrode, [0, 1, 2, 3])) readings[r]! *= 1 + random();
+			}
+		},
+	};
+}
+
 function missing(electrode: number, from: number, to: number): Fault {
 	return {
 		from,
@@ -147,6 +160,17 @@ test.each([
 		expect(told[1]!.seconds).toBeLessThan(34);
 	},
 );
+
+test.each([
+	["a weak drive", weakDrive],
+	["readings that are anything", anything],
+] as const)("%s is found within three tenths of a second, of two electrodes, too", (_, fault) => {
+	const told = watch([fault(6, 10.5, 30), fault(7, 10.5, 30), fault(12, 40, 50)]);
+	expect(told.find(({ failing }) => failing.length === 2)!.seconds).toBeLessThan(10.85);
+	expect(told.find(({ failing }) => failing[0]?.startsWith("12"))!.seconds).toBeLessThan(40.35);
+	const blamed = new Set(told.flatMap(({ failing }) => failing.map((text) => text.split(" ")[0])));
+	expect(blamed).toEqual(new Set(["6", "7", "12"]));
+});
 
 test("two electrodes that fail, also side by side, are both found, and no other", () => {
 	for (const other of [7, 8, 13]) {
