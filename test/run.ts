@@ -2,6 +2,7 @@
  *  stage that fails, because what follows would only repeat it. */
 import { spawn } from "node:child_process";
 import { existsSync, mkdirSync, readFileSync, rmSync } from "node:fs";
+import { constants, setPriority } from "node:os";
 import { join } from "node:path";
 import { prepareMachine } from "./prepare.ts";
 
@@ -16,9 +17,11 @@ interface Stage {
 	readonly args: readonly string[];
 	/** Its output is shown once it is over, so that it does not mix with that of a stage beside it. */
 	readonly isBeside?: boolean;
+	/** Takes what the stage beside it leaves of the cores. */
+	readonly yields?: boolean;
 }
 
-async function pass({ name, command, args, isBeside = false }: Stage): Promise<boolean> {
+async function pass({ name, command, args, isBeside = false, yields = false }: Stage): Promise<boolean> {
 	const began = performance.now();
 	if (!isBeside) process.stdout.write(`\n— ${name}\n`);
 	const run = spawn(command, [...args], {
@@ -26,6 +29,7 @@ async function pass({ name, command, args, isBeside = false }: Stage): Promise<b
 		stdio: ["ignore", isBeside ? "pipe" : "inherit", isBeside ? "pipe" : "inherit"],
 		shell: process.platform === "win32",
 	});
+	if (yields && run.pid !== undefined) setPriority(run.pid, constants.priority.PRIORITY_BELOW_NORMAL);
 	const said: Buffer[] = [];
 	run.stdout?.on("data", (part: Buffer) => said.push(part));
 	run.stderr?.on("data", (part: Buffer) => said.push(part));
@@ -42,7 +46,8 @@ async function pass({ name, command, args, isBeside = false }: Stage): Promise<b
 	return passed;
 }
 
-/** Walks wait for holds and rests most of their time, while unit tests leave no core idle. */
+/** Walks wait for holds and rests most of their time, but then something real has to happen in time; unit tests are never
+ *  in a hurry, and leave no core idle. */
 async function passTests(): Promise<boolean> {
 	const passed = await Promise.all(
 		projects.map((project) =>
@@ -57,6 +62,7 @@ async function passTests(): Promise<boolean> {
 					`--outputFile.json=${resultsOf(project)}`,
 				],
 				isBeside: project === "browser",
+				yields: project === "unit",
 			}),
 		),
 	);
