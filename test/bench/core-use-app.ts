@@ -56,16 +56,6 @@ async function prepare(): Promise<void> {
 		baudRate: 921_600,
 	});
 	await told(({ picture, board }) => picture.state === "ready" && board?.bandCount === 2);
-	const { limb, band } = backend.state().setup;
-	await ask("setUp", {
-		personId: null,
-		limb,
-		band,
-		places: [
-			{ aboveKnee: 0.2, circumference: 0.52 },
-			{ aboveKnee: 0.14, circumference: 0.47 },
-		],
-	});
 	await ask("startVolume", null);
 	await told(({ volume }) => {
 		if (volume.state === "failed") throw new Error(`core use: no volume, ${JSON.stringify(volume.fault)}`);
