@@ -12,10 +12,8 @@ const MODEL_ERROR_SHARE = 0.05;
 /**
  * Noise of each reading's change, from the changes themselves: readings that reciprocity ties together must agree
  * (Hartinger, Guardo, Adler & Gagnon, IEEE Trans. Biomed. Eng. 56:369, 2009, weigh readings by how well they do). What
- * is left of the readings after the least-squares fit of a reciprocal medium, divided by their degrees of freedom, is
- * ascribed to drives and to reading pairs: a reading's variance is the sum of its drive's and its pair's, so that neither
- * a weak drive nor an electrode that reads badly takes others along. (Where the same pairs drive and read, mismatch cannot
- * tell which of the two it was; both are then trusted less.) The model's own error is added.
+ * is left of each drive's readings after the least-squares fit of a reciprocal medium, divided by its degrees of
+ * freedom, is that drive's variance; the model's own error is added.
  *
  * @param changes frames of [nReadings] changes; NaN where a reading is missing
  * @param ohmPerUnit [nReadings] as in the reconstruction
@@ -42,8 +40,10 @@ export function noiseFromReciprocity(
 		unit[r] = 0;
 	}
 
-	const misfit = new Float64Array(readingCount);
-	const freedom = new Float64Array(readingCount);
+	const driveOf = drivesOf(terminals, electrodeCount);
+	const driveCount = Math.max(...driveOf) + 1;
+	const misfit = new Float64Array(driveCount);
+	const freedom = new Float64Array(driveCount);
 	const ohm = new Float64Array(readingCount);
 	const folded = new Float64Array(fold.count);
 	let square = 0;
@@ -63,66 +63,25 @@ export function noiseFromReciprocity(
 				fitted += b * folded[i]!;
 				leverage += b * b;
 			}
-			misfit[r]! += (ohm[r]! - fitted) ** 2;
-			freedom[r]! += 1 - leverage;
+			misfit[driveOf[r]!]! += (ohm[r]! - fitted) ** 2;
+			freedom[driveOf[r]!]! += 1 - leverage;
 			count++;
 		}
 	}
 	const floor = square === 0 ? 1 : (MODEL_ERROR_SHARE ** 2 * square) / count;
-	const mismatch = varianceByPairs(
-		misfit,
-		freedom,
-		pairsOf(terminals, electrodeCount, 0),
-		pairsOf(terminals, electrodeCount, 2),
-	);
-	return even.map((one, r) =>
-		one === Infinity ? Infinity : Math.sqrt(mismatch[r]! + floor) / Math.abs(ohmPerUnit[r]!),
-	);
-}
-
-const ROUNDS = 30;
-const LEAST_FREEDOM = 1e-6;
-
-/**
- * Squares of normal deviates whose variance is a sum of two parts, one by drive and one by pair: each round multiplies a
- * part by the mean of squares over variances of its readings, as for non-negative factors (Lee & Seung, Nature 401:788,
- * 1999).
- * @returns [nReadings] variance
- */
-function varianceByPairs(
-	misfit: Float64Array,
-	freedom: Float64Array,
-	driveOf: Uint32Array,
-	pairOf: Uint32Array,
-): Float64Array {
-	const total = freedom.reduce((sum, f) => sum + f, 0);
-	const start = total > LEAST_FREEDOM ? misfit.reduce((sum, m) => sum + m, 0) / total / 2 : 0;
-	if (start === 0) return new Float64Array(misfit.length);
-	const ways = [driveOf, pairOf].map((of) => {
-		const count = of.reduce((most, i) => Math.max(most, i), 0) + 1;
-		const weight = new Float64Array(count);
-		for (let r = 0; r < of.length; r++) weight[of[r]!]! += freedom[r]!;
-		return { of, weight, part: new Float64Array(count).fill(start), sum: new Float64Array(count) };
+	return even.map((one, r) => {
+		if (one === Infinity) return Infinity;
+		const drive = driveOf[r]!;
+		const mismatch = freedom[drive]! > 1e-6 ? misfit[drive]! / freedom[drive]! : 0;
+		return Math.sqrt(mismatch + floor) / Math.abs(ohmPerUnit[r]!);
 	});
-	const variance = (r: number) => ways.reduce((sum, { of, part }) => sum + part[of[r]!]!, 0);
-	for (let round = 0; round < ROUNDS; round++) {
-		for (const { of, weight, part, sum } of ways) {
-			sum.fill(0);
-			for (let r = 0; r < misfit.length; r++) {
-				const v = variance(r);
-				if (v > 0) sum[of[r]!]! += misfit[r]! / v;
-			}
-			for (let i = 0; i < part.length; i++) if (weight[i]! > LEAST_FREEDOM) part[i]! *= sum[i]! / weight[i]!;
-		}
-	}
-	return Float64Array.from(misfit.keys(), variance);
 }
 
-/** [nReadings] number of the pair of electrodes that each reading has at the given terminal and the next. */
-function pairsOf(terminals: Uint16Array, electrodeCount: number, first: 0 | 2): Uint32Array {
+/** [nReadings] number of the drive that each reading belongs to. */
+function drivesOf(terminals: Uint16Array, electrodeCount: number): Uint32Array {
 	const numbers = new Map<number, number>();
 	return Uint32Array.from({ length: terminals.length / 4 }, (_, r) => {
-		const key = terminals[4 * r + first]! * electrodeCount + terminals[4 * r + first + 1]!;
+		const key = terminals[4 * r]! * electrodeCount + terminals[4 * r + 1]!;
 		const number = numbers.get(key) ?? numbers.size;
 		numbers.set(key, number);
 		return number;

@@ -8,8 +8,8 @@ import { createRandom } from "./plain-algebra.ts";
 const pattern = createPattern(16, "adjacent");
 const one = new Float64Array(208).fill(1);
 
-/** Changes that a reciprocal medium can show, plus noise of a deviation per drive and reading. */
-function createChanges(deviationOf: (drive: number, r: number) => number, count = 40): Float64Array[] {
+/** Changes that a reciprocal medium can show, plus noise of a deviation per drive. */
+function createChanges(deviationOf: (drive: number) => number, count = 40): Float64Array[] {
 	const mesh = createDiscMesh();
 	const cells = trianglesOf(mesh);
 	const solver = createMeshSolver(mesh);
@@ -20,9 +20,7 @@ function createChanges(deviationOf: (drive: number, r: number) => number, count 
 		const sigma = Float64Array.from({ length: cells }, () => 0.3 * (1 + 0.3 * random()));
 		const readings = readingsFrom(solver.solve(sigma, contactImpedance), pattern, 1);
 		// uniform in ±√3 has deviation 1
-		return readings.map(
-			(v, r) => v - rest[r]! + deviationOf(Math.floor(r / 13), r) * Math.sqrt(3) * random(),
-		);
+		return readings.map((v, r) => v - rest[r]! + deviationOf(Math.floor(r / 13)) * Math.sqrt(3) * random());
 	});
 }
 
@@ -51,21 +49,10 @@ test("a drive that disagrees with all others is trusted less", () => {
 		createChanges((drive) => (drive === 5 ? 1 : 0.05)),
 		one,
 	);
-	const ofDrive = (drive: number) => deviation.slice(13 * drive, 13 * drive + 13).sort()[6]!;
+	const ofDrive = (drive: number) => deviation[13 * drive]!;
 	for (let drive = 0; drive < 16; drive++) {
 		if (drive !== 5) expect(ofDrive(5)).toBeGreaterThan(2 * ofDrive(drive));
 	}
-});
-
-test("readings through an electrode that disagrees are trusted less, whoever drives", () => {
-	const touches = (r: number) => pattern.terminals.subarray(4 * r, 4 * r + 4).includes(5);
-	const deviation = noiseFromReciprocity(
-		pattern,
-		createChanges((_, r) => (touches(r) ? 1 : 0.05), 4),
-		one,
-	);
-	const [bad, good] = [true, false].map((isBad) => deviation.filter((_, r) => touches(r) === isBad));
-	expect(Math.min(...bad!)).toBeGreaterThan(1.5 * Math.max(...good!));
 });
 
 test("readings missing in one frame are left out of all, and units do not matter", () => {
