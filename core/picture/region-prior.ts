@@ -15,9 +15,9 @@ export interface RegionPrior extends Prior {
  * there still.
  *
  * The share was chosen on simulated thighs with 3 to 20 mm of fat, where each muscle changed as a whole or in a patch of
- * at most 24 mm: from 0 to 4 what leaks into another muscle's mean falls from at most 0.53 to at most 0.33 of the
- * changed one's, with the outline and fat right or wrong (band turned by 8°, fat off by 3 mm); with more, patches begin
- * to be taken for other muscles.
+ * at most 24 mm: from 0 to 4 what leaks into another muscle's mean falls from at most 0.43 to at most 0.12 of the changed
+ * one's where all of it changes, and from 0.50 to 0.23 for a patch (band turned by 8°: whole muscles from 0.60 to 0.26);
+ * with more, patches begin to be taken for other muscles.
  *
  * @param regions rows of means over each region, by area
  */
