@@ -131,7 +131,8 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 	}
 
 	function leastMismatch(a: number, b: number, at: 0 | 1): number {
-		const deviation = Math.hypot(noise[a]!, noise[b]!);
+		// `Math.hypot` takes memory at each call, and this is asked for every pair of every frame
+		const deviation = Math.sqrt(noise[a]! ** 2 + noise[b]! ** 2);
 		return Math.max(MISMATCH_DEVIATIONS[at] * deviation, MISMATCH_SHARE[at] * Math.abs(median![a]!));
 	}
 
