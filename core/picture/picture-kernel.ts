@@ -69,6 +69,7 @@ export function createPictureKernel(model: FrameModel): PictureKernel {
 	const change = new Float64Array(readingCount);
 	const whitened = new Float64Array(fold.count);
 	const projected = projection && createStreamingProduct(projection.values, projection.rowCount, fold.count);
+	const values = product.output.subarray(0, imageCount);
 	const regionMeans = product.output.subarray(imageCount);
 	const { movement = null } = model;
 	const moveProduct =
@@ -104,20 +105,28 @@ export function createPictureKernel(model: FrameModel): PictureKernel {
 			moveProduct.input.set(input);
 			moveProduct.run();
 		}
-		picture?.take(input);
 	}
 
-	function settle(): void {
-		filter = lambda === null ? null : createStrengthFilter(model.dataSpace, lambda);
-		trusted = null;
+	/** Changes nothing where it throws. */
+	function settle(nextTrust: ReadingTrust | null, nextLambda: number | null): void {
+		const nextFilter = nextLambda === null ? null : createStrengthFilter(model.dataSpace, nextLambda);
+		const dataSpace = nextLambda === null ? model.dataSpace : { ...model.dataSpace, lambda: nextLambda };
+		const at =
+			nextTrust === null || nextLambda === null
+				? nextTrust
+				: trustReadings({ ...model, dataSpace }, nextTrust.kept);
+		const nextTrusted = at && createTrustedInput(dataSpace, at);
 		picture = null;
-		if (trust === null) return;
-		const dataSpace = lambda === null ? model.dataSpace : { ...model.dataSpace, lambda };
-		const at = lambda === null ? trust : trustReadings({ ...model, dataSpace }, trust.kept)!;
-		trusted = createTrustedInput(dataSpace, at);
-		const shown = product.output.slice();
-		picture = createTrustedPicture(model, trust, product, filter && { dataSpace, trust: at, filter });
-		product.output.set(shown);
+		if (nextTrust !== null && at !== null) {
+			const shown = product.output.slice();
+			const other = nextFilter && { dataSpace, trust: at, filter: nextFilter };
+			picture = createTrustedPicture(model, nextTrust, product, other);
+			product.output.set(shown);
+		}
+		trusted = nextTrusted;
+		filter = nextFilter;
+		trust = nextTrust;
+		lambda = nextLambda;
 	}
 
 	function adjust(input: Float32Array): void {
@@ -128,24 +137,32 @@ export function createPictureKernel(model: FrameModel): PictureKernel {
 	}
 
 	return {
-		values: product.output.subarray(0, imageCount),
+		values,
 		regionMeans,
 		moves: moveProduct?.output ?? new Float32Array(0),
 		setBaseline(readings) {
 			setRestReadings(rest, readings, fold.deviation);
 		},
 		setTrust(next) {
-			trust = next;
-			settle();
+			settle(next, lambda);
 		},
 		setLambda(next) {
-			lambda = next;
-			settle();
+			settle(trust, next);
 		},
 		apply(readings) {
 			inputInto(product.input, readings);
+			if (picture === null) {
+				product.run();
+				return;
+			}
+			// the image is shifted, means are not
+			regionProduct.input.set(product.input);
+			regionProduct.run();
+			picture.shift(product.input);
 			product.run();
-			picture?.finish(product.output);
+			regionMeans.set(regionProduct.output);
+			picture.finishMeans(regionMeans);
+			picture.finish(values);
 		},
 		applyToRegions(readings) {
 			inputInto(regionProduct.input, readings);

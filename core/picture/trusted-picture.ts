@@ -28,11 +28,11 @@ import type { StrengthFilter } from "./strength-filter.ts";
  * trends go on as they were.
  */
 export interface TrustedPicture {
-	/** Looks at the values [n] that the matrix takes. Allocates nothing. */
-	take(values: Float32Array): void;
-	/** Changes the matrix' output [rowCount] for those values. Allocates nothing. */
-	finish(output: Float32Array): void;
-	/** Region means alone. @param means [nTrendRegions] */
+	/** Changes the values [n] that the matrix takes, for the image alone. Allocates nothing. */
+	shift(values: Float32Array): void;
+	/** Changes the image [rows without regions] that the matrix made of those values. Allocates nothing. */
+	finish(image: Float32Array): void;
+	/** Changes region means [nTrendRegions] that were made of values that were not shifted. Allocates nothing. */
 	finishMeans(means: Float32Array): void;
 }
 
@@ -71,25 +71,25 @@ export function createTrustedPicture(
 	const { rowCount } = matrix;
 	const imageCount = rowCount - trendRegions.length;
 	const share = Math.min(1, trust.count / fold.count / IN_FULL_FROM);
-	const regions = dropRegions(model, trust, product, share, null);
+	const regions = dropRegions(model, trust, share, null);
 	const gains = new Float32Array(rowCount).fill(1);
 	for (let k = imageCount; k < rowCount; k++) gains[k] = regionGain(model, trust, k);
 	if (mayStandardise(model, trust, imageCount)) {
 		const left = seenWithout(model, trust, product, imageCount);
-		regions?.addSeen(left);
+		regions?.addSeen(left, product);
 		for (let k = 0; k < imageCount; k++) left[k] = Math.max(left[k]!, SEES_NOTHING * matrix.seen[k]!);
 		const middle = left.slice().sort()[imageCount >> 1]!;
 		for (let k = 0; k < imageCount; k++)
 			gains[k] = Math.min(LARGEST_GAIN, (middle / left[k]!) ** (share / 2));
 	}
-	const dropped = other === null ? regions : dropRegions(model, other.trust, product, share, other);
+	const dropped = other === null ? regions : dropRegions(model, other.trust, share, other);
 	return {
-		take(values) {
-			dropped?.take(values);
+		shift(values) {
+			dropped?.shift(values);
 		},
-		finish(output) {
-			dropped?.finish(output);
-			for (let k = 0; k < rowCount; k++) output[k]! *= gains[k]!;
+		finish(image) {
+			dropped?.finish(image);
+			for (let k = 0; k < imageCount; k++) image[k]! *= gains[k]!;
 		},
 		finishMeans(means) {
 			for (let i = 0; i < means.length; i++) means[i]! *= gains[imageCount + i]!;
@@ -156,10 +156,10 @@ function seenWithout(
 }
 
 interface DroppedRegions {
-	take(values: Float32Array): void;
-	finish(output: Float32Array): void;
-	/** What dropping whole regions does to s′. */
-	addSeen(left: Float64Array): void;
+	shift(values: Float32Array): void;
+	finish(image: Float32Array): void;
+	/** What dropping whole regions does to s′ [rows without regions]. */
+	addSeen(left: Float64Array, product: StreamingProduct): void;
 }
 
 /** @param theta part of the belief in whole regions that is dropped, above 0 to 1
@@ -167,7 +167,6 @@ interface DroppedRegions {
 function dropRegions(
 	{ matrix, dataSpace: own, trendRegions }: FrameModel,
 	trust: ReadingTrust,
-	product: StreamingProduct,
 	theta: number,
 	other: OtherStrength | null,
 ): DroppedRegions | null {
@@ -183,22 +182,17 @@ function dropRegions(
 	const solved = Array.from({ length: count }, (_, r) =>
 		solvedRow(trust, dampedThere.subarray(r * n, (r + 1) * n)),
 	);
-	/** [count × imageCount] Ψ, transposed */
-	const changes = new Float32Array(count * imageCount);
+	/** [count × n] z̃(G), as the matrix takes it */
+	const shifts = new Float64Array(count * n);
 	const factor = new Float64Array(count * count);
-	const values = new Float64Array(n);
 	for (let r = 0; r < count; r++) {
+		const values = shifts.subarray(r * n, (r + 1) * n);
 		trustedValues(trust, regionAnswers.subarray(r * n, (r + 1) * n), solved[r]!, lambda, values);
 		other?.filter.apply(values);
 		for (let q = 0; q < count; q++) {
 			let sum = q === r ? 1 / theta : 0;
 			for (let j = 0; j < n; j++) sum -= damped[q * n + j]! * values[j]!;
 			factor[q * count + r] = sum;
-		}
-		product.input.set(values);
-		product.run();
-		for (let k = 0; k < imageCount; k++) {
-			changes[r * imageCount + k] = product.output[k]! - regionParts[r * rowCount + k]!;
 		}
 	}
 	choleskyInPlace(factor, count);
@@ -211,10 +205,10 @@ function dropRegions(
 		}
 	};
 	return {
-		take(made) {
+		shift(values) {
 			for (let r = 0; r < count; r++) {
 				let sum = 0;
-				for (let j = 0; j < n; j++) sum += damped[r * n + j]! * made[j]!;
+				for (let j = 0; j < n; j++) sum += damped[r * n + j]! * values[j]!;
 				weights[r] = sum;
 			}
 			halfway();
@@ -222,14 +216,27 @@ function dropRegions(
 				weights[r]! /= factor[r * count + r]!;
 				for (let q = 0; q < r; q++) weights[q]! -= factor[r * count + q]! * weights[r]!;
 			}
-		},
-		finish(output) {
 			for (let r = 0; r < count; r++) {
 				const weight = weights[r]!;
-				for (let k = 0; k < imageCount; k++) output[k]! += weight * changes[r * imageCount + k]!;
+				for (let j = 0; j < n; j++) values[j]! += weight * shifts[r * n + j]!;
 			}
 		},
-		addSeen(left) {
+		finish(image) {
+			for (let r = 0; r < count; r++) {
+				const weight = weights[r]!;
+				for (let k = 0; k < imageCount; k++) image[k]! -= weight * regionParts[r * rowCount + k]!;
+			}
+		},
+		addSeen(left, product) {
+			/** [count × imageCount] Ψ, transposed */
+			const changes = new Float32Array(count * imageCount);
+			for (let r = 0; r < count; r++) {
+				product.input.set(shifts.subarray(r * n, (r + 1) * n));
+				product.run();
+				for (let k = 0; k < imageCount; k++) {
+					changes[r * imageCount + k] = product.output[k]! - regionParts[r * rowCount + k]!;
+				}
+			}
 			for (let k = 0; k < imageCount; k++) {
 				for (let r = 0; r < count; r++) weights[r] = changes[r * imageCount + k]!;
 				halfway();
