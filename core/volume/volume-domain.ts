@@ -10,7 +10,7 @@ import { createVolumeSensitivityRows } from "./volume-sensitivity.ts";
 const CENTRAL_SHARE = 0.15;
 
 /**
- * The prior is the section's `diagonal` one, but that beyond the outermost electrodes belief in a change fades with the
+ * The prior is the section's `diagonal` one, but of changes in S/m, and beyond the outermost electrodes belief fades with the
  * distance d as exp(−(d/R)²), R the limb's radius. Readings cannot tell what lies there; without the fading a target under
  * a band is drawn out towards the end (on a simulated thigh by 6 to 30 mm, with it by 2 to 8).
  *
