@@ -94,6 +94,7 @@ export function createBackend(options: BackendOptions): Backend {
 	let workerFault: Fault | null = null;
 	let disposal: Promise<void> | null = null;
 	let volumeWatchers = 0;
+	let volumeWatchesBegun = 0;
 
 	const opened = openStore({ ...storeOptions(options, clock, setStoreFault), onRecovered: onStoreRecovered });
 	const store = opened.ok ? opened.value : null;
@@ -174,6 +175,7 @@ export function createBackend(options: BackendOptions): Backend {
 			builder: volumeBuilder,
 			createStream: volumeStream.open,
 			isWatched: () => volumeWatchers > 0,
+			watchesBegun: () => volumeWatchesBegun,
 			onPacket: (packet) => showPacket(packet, true),
 		},
 	});
@@ -327,6 +329,7 @@ export function createBackend(options: BackendOptions): Backend {
 			const end = live.volume.watch();
 			let isEnded = false;
 			volumeWatchers++;
+			volumeWatchesBegun++;
 			return () => {
 				if (!isEnded) volumeWatchers--;
 				isEnded = true;

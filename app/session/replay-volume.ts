@@ -40,6 +40,8 @@ export interface ReplayVolume {
 export interface ReplayVolumeParts extends VolumeMeansParts {
 	/** Whether somebody looks at volumes. */
 	readonly isWatched: () => boolean;
+	/** How often somebody has begun to. */
+	readonly watchesBegun: () => number;
 	/** A picture packet, valid during the call only. */
 	readonly onPacket: (packet: ArrayBuffer) => void;
 	readonly onChange: () => void;
@@ -72,6 +74,7 @@ export function createReplayVolume(parts: ReplayVolumeParts, session: StoredVolu
 	let ready: Ready | null = null;
 	let reading: Pick<ReadVolume, "regionNoise" | "leftOut"> | null = null;
 	let isDue = false;
+	let seenBy = 0;
 	let isRestart = true;
 	let underWay = 0;
 	let sequence = 0;
@@ -110,6 +113,7 @@ export function createReplayVolume(parts: ReplayVolumeParts, session: StoredVolu
 			ready = { modelId, built, seconds: (clock.now() - startedAt) / 1000, frames };
 			isDue = newest.size > 0;
 			isRestart = true;
+			underWay = 0;
 			show();
 		} else fault = result.error;
 		onChange();
@@ -142,6 +146,10 @@ export function createReplayVolume(parts: ReplayVolumeParts, session: StoredVolu
 	}
 
 	function show(): void {
+		// Whoever begins to look while the replay is paused sees the moment that it is at.
+		const begun = parts.watchesBegun();
+		if (begun !== seenBy) isDue = newest.size > 0;
+		seenBy = begun;
 		if (!isDue || ready === null || stream === null || !parts.isWatched()) return;
 		if (underWay >= MOST_UNDER_WAY || volume === null) return;
 		const frames = together(volume.bands);

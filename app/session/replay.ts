@@ -44,7 +44,10 @@ export interface ReplayParts extends Omit<ModelSlotParts, "onChange"> {
 	readonly onFault: (fault: Fault) => void;
 	/** This and the next number are the replay's own among the picture stream's streams. */
 	readonly streamId: number;
-	readonly volume: Pick<ReplayVolumeParts, "builder" | "createStream" | "isWatched" | "onPacket">;
+	readonly volume: Pick<
+		ReplayVolumeParts,
+		"builder" | "createStream" | "isWatched" | "watchesBegun" | "onPacket"
+	>;
 }
 
 /** As often as a usual screen is drawn. */

@@ -78,6 +78,11 @@ test("the volume of a recording is the one that was live, by the same model", as
 	expect(tensed.regionMeans[own]).toBeCloseTo(live.values[own]!.at(-1)!, 3);
 	expect(tensed.regionMeans[own]).toBeLessThan(-0.005);
 	stopWatching();
+	await scene.ask("controlReplay", { playing: null, speed: null, seekSeconds: null });
+	const again = scene.untilPicture(isVolume);
+	const stopAgain = scene.backend.watchVolume();
+	expect((await again).timeMicros).toBe(tensed.timeMicros);
+	stopAgain();
 
 	const whole = await scene.ask("getReplayTrends", { points: 1000, of: "volumes" });
 	expect(whole.regions).toEqual(live.regions);
