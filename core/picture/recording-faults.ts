@@ -21,7 +21,7 @@ const FEWEST_STUCK = 8;
  *
  * - its readings do not agree with any reciprocal medium: reciprocal readings differ, or those that superposition ties
  *   together (as Hartinger, Guardo, Adler & Gagnon, IEEE Trans. Biomed. Eng. 56:369, 2009, for pairs);
- * - more than half of them have the same magnitude to the last digit, as from a channel that is dead or at its limit.
+ * - nearly all of them have the same magnitude to the last digit, as from a channel that is dead or at its limit.
  */
 export function withoutFailing(recording: Recording): Recording {
 	const { setup, rests } = recording;
@@ -64,7 +64,7 @@ function inconsistentElectrodes(
 	most: number,
 ): number[] {
 	const whole = misfitOf(terminals, electrodeCount, ohm, stuck);
-	if (whole === null || whole.off < LEAST_OFF * whole.change) return [];
+	if (whole === null || whole.off <= LEAST_OFF * whole.change) return [];
 	let found: number[] = [];
 	let leftByFound = whole.off;
 	let left: Misfit | null = whole;

@@ -38,6 +38,17 @@ test("measured frames with good electrodes raise no alarm", () => {
 	expect(found(large, 0, [], (value) => value)).toEqual([]);
 });
 
+test("a frame that is the rest itself, or as noisy as a small change, raises no alarm", () => {
+	const { setup, rests, frames } = small;
+	const rest = rests.get(frames[0]!.rest)!;
+	expect(failingElectrodes(setup, rest, rest)).toEqual([]);
+	const random = createRandom(9);
+	for (let trial = 0; trial < 20; trial++) {
+		const noisy = rest.map((value) => value * (1 + 1e-3 * random()));
+		expect(failingElectrodes(setup, rest, noisy)).toEqual([]);
+	}
+});
+
 test.each([
 	[
 		"anything",
