@@ -31,7 +31,7 @@ const longer = [
 /** For machines that do much else: a test that hangs is told in the end, and none fails for being slow. */
 const patience = { testTimeout: 120_000, hookTimeout: 120_000 };
 /** Each has its own app and browser. Where one command runs both, walks come after unit tests. */
-const walking = { ...patience, maxWorkers: 2, sequence: { groupOrder: 1 } };
+const walking = { ...patience, maxWorkers: 3, sequence: { groupOrder: 1 } };
 
 export default defineConfig({
 	test: {
