@@ -26,7 +26,7 @@ const longer = [
 	"volume/ball-change",
 	"volume/band-movement",
 	"volume/hard-cylinders",
-	"volume/move-sensitivity",
+	"volume/moved-readings",
 ].map((name) => `test/${name}.test.ts`);
 /** For machines that do much else: a test that hangs is told in the end, and none fails for being slow. */
 const patience = { testTimeout: 120_000, hookTimeout: 120_000 };

@@ -26,6 +26,7 @@ import { type NextStep, redFlags, type SetAnswer } from "../core/exercise/stop-r
 import type { Point } from "../core/limb/limb.ts";
 import type { Result } from "../core/result.ts";
 import { defaultWorkingLimitAmpere } from "../core/safety/current-limit.ts";
+import type { BandSlip } from "../core/signal/band-slips.ts";
 import type { FaultSign } from "../core/signal/electrode-watch.ts";
 import { type BandDrive, type CheckResult, type CheckStep, checkSteps } from "../core/signal/signal-check.ts";
 import type { BoardProfile } from "../core/wire/profile/board-profile.ts";
@@ -1353,6 +1354,8 @@ export type VolumeState =
 			readonly leftOut: readonly (readonly number[])[];
 			/** Enough is left of every band for means to be believed. */
 			readonly isTrustworthy: boolean;
+			/** Bands that lost their place against each other since the rest; of live pictures only. */
+			readonly slips?: readonly BandSlip[];
 	  }
 	/** Of a stored session: what its record lacks does not come any more. */
 	| { readonly state: "impossible"; readonly missing: VolumeGap }

@@ -7,7 +7,9 @@ export const MOST_READINGS = 4096;
 const MOST_PACKET_BYTES = 256 * 1024;
 
 const FRAME_FIELDS = 12;
-const PICTURE_FIELDS = 4;
+/** Moves of bands that a picture tells, at most: two for each of four. */
+export const MOST_MOVES = 8;
+const PICTURE_FIELDS = 4 + MOST_MOVES;
 
 export interface FrameSlot {
 	/** [FRAME_FIELDS], see `FrameField`. */
@@ -41,7 +43,14 @@ export interface PictureSlot {
 	readonly bytes: Uint8Array;
 }
 
-export const PictureField = { modelId: 0, packetBytes: 1, stream: 2, token: 3 } as const;
+export const PictureField = {
+	modelId: 0,
+	packetBytes: 1,
+	stream: 2,
+	token: 3,
+	/** The first of `MOST_MOVES`, see `PictureKernel.moves`; 0 where the model knows of none. */
+	moves: 4,
+} as const;
 
 export interface PictureRings {
 	readonly frames: RingMemory;

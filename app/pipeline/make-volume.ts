@@ -16,6 +16,7 @@ const MOST_READINGS = 2400;
 const stepTexts: Readonly<Record<VolumeStep, string>> = {
 	mesh: "Making the mesh of the limb",
 	field: "Computing how current flows through the limb",
+	movement: "Computing what bands would read elsewhere",
 	matrix: "Computing the reconstruction matrix",
 };
 
@@ -49,6 +50,7 @@ export function makeVolume(
 				noise: null,
 				rule: "noise-figure",
 				values: "nodes",
+				movement: readsAcross(terminals, band.electrodeCount),
 			},
 			{ onProgress: (step, share) => onStep(stepTexts[step], share) },
 		);
@@ -64,4 +66,13 @@ export function makeVolume(
 			got: error.message,
 		});
 	}
+}
+
+/** Whether any reading is of electrodes of several bands: without, no band's place against another can be told. */
+function readsAcross(terminals: Uint16Array, electrodesPerBand: number): boolean {
+	for (let i = 0; i < terminals.length; i += 4) {
+		const own = Math.floor(terminals[i]! / electrodesPerBand);
+		for (let k = 1; k < 4; k++) if (Math.floor(terminals[i + k]! / electrodesPerBand) !== own) return true;
+	}
+	return false;
 }

@@ -9,6 +9,7 @@ import { picturePacketBytes, readPicturePacket, writePictureHeader } from "../..
 import {
 	FrameField,
 	type FrameSlot,
+	MOST_MOVES,
 	PictureField,
 	type PictureRings,
 	type PictureSlot,
@@ -198,4 +199,5 @@ function picture(
 	target.fields[PictureField.packetBytes] = packet.bytes.byteLength;
 	target.fields[PictureField.stream] = fields[FrameField.stream]!;
 	target.fields[PictureField.token] = fields[FrameField.token]!;
+	for (let m = 0; m < MOST_MOVES; m++) target.fields[PictureField.moves + m] = kernel.moves[m] ?? 0;
 }

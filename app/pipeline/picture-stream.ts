@@ -14,6 +14,7 @@ import { buffersOf } from "./buffers-of.ts";
 import {
 	createPictureRings,
 	FrameField,
+	MOST_MOVES,
 	PictureField,
 	viewFrameSlot,
 	viewPictureSlot,
@@ -69,6 +70,8 @@ export interface Picture {
 	packet: ArrayBuffer;
 	/** Views into `packet`. */
 	parts: PicturePacket;
+	/** [MOST_MOVES] of each band its slide, m, and its twist, rad, since the rest; zeros where the model knows of none. */
+	readonly moves: Float64Array;
 }
 
 export interface PictureStream {
@@ -99,7 +102,13 @@ export function createPictureStream(workerFile: URL, events: PictureStreamEvents
 	const frames = createRingWriter(rings.frames, viewFrameSlot);
 	const pictures = createRingReader(rings.pictures, viewPictureSlot);
 	const worker = new Worker(workerFile, { workerData: { rings } satisfies PictureWorkerData });
-	const picture: Picture = { modelId: 0, stream: 0, token: 0, ...takePacket(null, emptyPacket()) };
+	const picture: Picture = {
+		modelId: 0,
+		stream: 0,
+		token: 0,
+		...takePacket(null, emptyPacket()),
+		moves: new Float64Array(MOST_MOVES),
+	};
 	let ids = 0;
 	let disposed = false;
 
@@ -113,6 +122,7 @@ export function createPictureStream(workerFile: URL, events: PictureStreamEvents
 			picture.modelId = fields[PictureField.modelId]!;
 			picture.stream = fields[PictureField.stream]!;
 			picture.token = fields[PictureField.token]!;
+			for (let m = 0; m < MOST_MOVES; m++) picture.moves[m] = fields[PictureField.moves + m]!;
 			Object.assign(
 				picture,
 				takePacket(picture.packet, slot.bytes.subarray(0, fields[PictureField.packetBytes]!)),

@@ -8,9 +8,29 @@ const PER_METRE = 1e5;
 
 /** What frames are pictured and drawn with; the rest of the model has served its time. */
 export function madeVolume(model: VolumeModel, request: VolumeRequest): MadeVolume {
-	const { matrix, fold, projection, dataSpace, readingCount, ohmMetrePerUnit, trendRegions, prior } = model;
+	const {
+		matrix,
+		fold,
+		projection,
+		dataSpace,
+		readingCount,
+		ohmMetrePerUnit,
+		trendRegions,
+		prior,
+		movement,
+	} = model;
 	return {
-		model: { matrix, fold, projection, dataSpace, readingCount, ohmMetrePerUnit, trendRegions, prior },
+		model: {
+			matrix,
+			fold,
+			projection,
+			dataSpace,
+			readingCount,
+			ohmMetrePerUnit,
+			trendRegions,
+			prior,
+			movement,
+		},
 		geometry: geometryOf(model, request),
 		regions: trendRegions,
 		modelRest: model.modelRest,

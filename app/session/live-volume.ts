@@ -1,6 +1,7 @@
 /** Frames of all bands together to volume pictures: which model, which rest, and what became of it. Nothing is made, and
  *  no thread started, before somebody asks. */
 
+import { type BandSlips, createBandSlips } from "../../core/signal/band-slips.ts";
 import type { Frame } from "../../core/wire/frame.ts";
 import { PictureFlags } from "../../core/wire/picture-packet.ts";
 import type { Fault, Trends, VolumePictureGeometry, VolumeState } from "../contract.ts";
@@ -69,6 +70,7 @@ interface Measuring {
 	readonly fitted: Float64Array;
 	readonly baselineId: number;
 	readonly regionNoise: readonly number[];
+	readonly slips: BandSlips;
 }
 
 const VOLUME_STREAM = 1;
@@ -245,6 +247,7 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 			fitted: new Float64Array(fit.scale.length),
 			baselineId: theStream().addBaseline(fit.rest),
 			regionNoise: Array.from(noisePerOhm, (perOhm) => perOhm * fit.noise),
+			slips: createBandSlips(bandsUpwards(ready.built.geometry.bandHeights)),
 		};
 		isNewRest = true;
 	}
@@ -258,7 +261,7 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 		onChange();
 	}
 
-	function onPicture({ modelId, parts: packet, packet: bytes }: Picture): void {
+	function onPicture({ modelId, parts: packet, packet: bytes, moves }: Picture): void {
 		underWay = Math.max(0, underWay - 1);
 		if (ready === null || modelId !== ready.modelId) return;
 		if ((packet.flags & PictureFlags.restart) !== 0) trends = null;
@@ -268,6 +271,7 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 			packet.regionMeans,
 			(packet.flags & (PictureFlags.afterGap | PictureFlags.newRest)) !== 0,
 		);
+		if (measuring?.slips.take(packet.timeMicros / 1e6, moves) === true) onChange();
 		if (packet.nodeValues.length > 0) parts.onPacket(bytes);
 	}
 
@@ -286,6 +290,7 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 				regionNoise: measuring.regionNoise,
 				leftOut: bands.map(({ watch }) => watch.leftOut.electrodes.map(({ electrode }) => electrode + 1)),
 				isTrustworthy: bands.every(({ watch }) => watch.leftOut.isTrustworthy),
+				slips: measuring.slips.slips,
 			};
 		},
 		start() {
@@ -353,4 +358,9 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 			await stream?.dispose();
 		},
 	};
+}
+
+/** Numbers of the bands from the one nearest to the knee on. */
+function bandsUpwards(heights: readonly number[]): number[] {
+	return [...heights.keys()].sort((a, b) => heights[a]! - heights[b]!);
 }

@@ -1,9 +1,9 @@
+import { type BentModes, createModeFinder } from "./bent-modes.ts";
 import { foldInto } from "./fold.ts";
 import { createStreamingProduct } from "./kernel/streaming-product.ts";
 import type { PictureModel } from "./picture-model.ts";
 import { createRestReadings, differenceInto, setRestReadings } from "./reading-difference.ts";
 import { createTrustedInput, type ReadingTrust, type TrustedInput, trustReadings } from "./reading-trust.ts";
-import type { TransposedMatrix } from "./reconstruction.ts";
 import { createStrengthFilter, type StrengthFilter } from "./strength-filter.ts";
 import { createTrustedPicture, type TrustedPicture } from "./trusted-picture.ts";
 
@@ -51,7 +51,7 @@ export type FrameModel = Pick<
 	| "ohmMetrePerUnit"
 	| "trendRegions"
 	| "prior"
-> & { readonly movement?: TransposedMatrix | null };
+> & { readonly movement?: BentModes | null };
 
 export function createPictureKernel(model: FrameModel): PictureKernel {
 	const { matrix, fold, projection, readingCount, ohmMetrePerUnit } = model;
@@ -72,9 +72,7 @@ export function createPictureKernel(model: FrameModel): PictureKernel {
 	const values = product.output.subarray(0, imageCount);
 	const regionMeans = product.output.subarray(imageCount);
 	const { movement = null } = model;
-	const moveProduct =
-		movement &&
-		createStreamingProduct(movement.values, movement.rowCount, movement.columnCount, movement.rowStride);
+	const finder = movement && createModeFinder(movement);
 	let trust: ReadingTrust | null = null;
 	let lambda: number | null = null;
 	let trusted: TrustedInput | null = null;
@@ -86,7 +84,9 @@ export function createPictureKernel(model: FrameModel): PictureKernel {
 		if (readings.length !== readingCount) {
 			throw new RangeError(`picture: ${readings.length} readings where ${readingCount} were expected`);
 		}
-		differenceInto(rest, readings, change);
+		// what moves do to readings is known as it is, not straightened, and may be as large as they are
+		if (finder === null) differenceInto(rest, readings, change);
+		else for (let r = 0; r < readingCount; r++) change[r] = readings[r]! - rest.rest[r]!;
 		for (let r = 0; r < readingCount; r++) change[r]! *= ohmMetrePerUnit[r]!;
 		trusted?.weigh(change);
 		foldInto(fold, change, whitened);
@@ -101,10 +101,7 @@ export function createPictureKernel(model: FrameModel): PictureKernel {
 			input.set(projected.output);
 		}
 		if (trusted !== null || filter !== null) adjust(input);
-		if (moveProduct !== null) {
-			moveProduct.input.set(input);
-			moveProduct.run();
-		}
+		finder?.straighten(input);
 	}
 
 	/** Changes nothing where it throws. */
@@ -139,7 +136,7 @@ export function createPictureKernel(model: FrameModel): PictureKernel {
 	return {
 		values,
 		regionMeans,
-		moves: moveProduct?.output ?? new Float32Array(0),
+		moves: finder?.modes ?? new Float32Array(0),
 		setBaseline(readings) {
 			setRestReadings(rest, readings, fold.deviation);
 		},

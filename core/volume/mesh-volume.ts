@@ -22,9 +22,10 @@ const LEAST_TRIANGLES = 400;
  * thin at electrodes' edges.
  *
  * @param targetCells about how many prisms, of three tetrahedra each
+ * @param layer thickness of layers at electrodes' edges as a share of their height; where left out, as goes with the cells
  * @throws RangeError in one sentence when the subject cannot be meshed
  */
-export function meshVolume(subject: VolumeSubject, targetCells: number): VolumeMesh {
+export function meshVolume(subject: VolumeSubject, targetCells: number, layer?: number): VolumeMesh {
 	if (!(targetCells >= 2000 && targetCells <= 500_000))
 		throw new RangeError(`volume: between 2,000 and 500,000 cells can be asked for, got ${targetCells}`);
 	const { outline, regions, taper, bands } = subject;
@@ -39,7 +40,7 @@ export function meshVolume(subject: VolumeSubject, targetCells: number): VolumeM
 	};
 	const fineness = (USUAL_CELLS / targetCells) ** (1 / 3);
 	const levels = cutLayers(extent.from, extent.to, stretches, {
-		near: fineness * NEAR * Math.min(...bands.map(({ electrodeHeight }) => electrodeHeight)),
+		near: (layer ?? fineness * NEAR) * Math.min(...bands.map(({ electrodeHeight }) => electrodeHeight)),
 		far: fineness * FAR * radiusAt((low + high) / 2),
 	});
 	const layers = levels.length - 1;

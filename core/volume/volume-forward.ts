@@ -10,16 +10,10 @@ export interface VolumeSolver {
 	/**
 	 * @param sigma [nCells] S/m
 	 * @param contactImpedance [electrodeCount] Ω·m²
+	 * @param nodes [nNodes × 3] m: where the mesh's nodes lie meanwhile; where they were when left out
 	 * @throws RangeError when a value is not positive and finite, or a length does not fit the mesh
 	 */
-	solve(sigma: Float64Array, contactImpedance: Float64Array): ForwardField;
-	/**
-	 * Potentials for any loads on the body that was solved last, up to a constant for each.
-	 *
-	 * @param loads [count × (nNodes + electrodeCount)] A at each node, then at each electrode; each sums to zero
-	 * @returns as `loads`, V
-	 */
-	respond(loads: Float64Array): Float64Array;
+	solve(sigma: Float64Array, contactImpedance: Float64Array, nodes?: Float64Array): ForwardField;
 }
 
 /** The complete electrode model (Somersalo, Cheney & Isaacson, SIAM J. Appl. Math. 52:1023, 1992) with linear functions
@@ -49,14 +43,15 @@ export function createVolumeSolver(mesh: VolumeMesh): VolumeSolver {
 	const workspace = createCholeskyWorkspace(structure);
 	const { entryPosition, placeOf } = structure;
 	const { panels } = workspace;
-	const bulk = tetrahedronMatrices(mesh);
-	const contact = faceMatrices(mesh);
+	const still = { bulk: tetrahedronMatrices(mesh), contact: faceMatrices(mesh) };
 	const potentials = new Float64Array(unknownCount * electrodeCount);
 
 	return {
-		solve(sigma, contactImpedance) {
+		solve(sigma, contactImpedance, moved) {
 			requirePositive("sigma", sigma, tetrahedronCount / 3);
 			requirePositive("contactImpedance", contactImpedance, electrodeCount);
+			const now = moved && { ...mesh, nodes: moved };
+			const { bulk, contact } = now ? { bulk: tetrahedronMatrices(now), contact: faceMatrices(now) } : still;
 			panels.fill(0);
 			let entry = 0;
 			for (const s of sigma)
@@ -81,18 +76,6 @@ export function createVolumeSolver(mesh: VolumeMesh): VolumeSolver {
 			}
 			solveFactored(workspace, potentials, electrodeCount);
 			return sumZeroField(potentials, placeOf, nodeCount, nodeCount, electrodeCount);
-		},
-		respond(loads) {
-			const count = loads.length / unknownCount;
-			const turned = new Float64Array(loads.length);
-			for (let l = 0; l < count; l++)
-				for (let i = 0; i < unknownCount; i++) turned[placeOf[i]! * count + l] = loads[l * unknownCount + i]!;
-			solveFactored(workspace, turned, count);
-			const answers = new Float64Array(loads.length);
-			for (let l = 0; l < count; l++)
-				for (let i = 0; i < unknownCount; i++)
-					answers[l * unknownCount + i] = turned[placeOf[i]! * count + l]!;
-			return answers;
 		},
 	};
 }

@@ -1,18 +1,20 @@
 import type { ReadingPattern } from "../band/band.ts";
 import { readingsFrom } from "../physics/solve-forward.ts";
+import type { BentModes } from "../picture/bent-modes.ts";
 import { everyCell, type ImageRows, meansOver, stackRows } from "../picture/image-rows.ts";
 import { type PictureModel, rowNorms, scaleToModel } from "../picture/picture-model.ts";
 import { reconstructOver } from "../picture/reconstruction.ts";
 import type { StrengthRule } from "../picture/strength.ts";
-import { bandMovement, type MovementRows, movementRows } from "./band-movement.ts";
+import { bandMovement, bentMoves, usualMove } from "./band-movement.ts";
 import { meshVolume, restSigmaOf } from "./mesh-volume.ts";
+import { readingsByMoves } from "./moved-readings.ts";
 import { volumeDomain } from "./volume-domain.ts";
 import { createVolumeSolver } from "./volume-forward.ts";
 import { type VolumeGeometry, volumeGeometry } from "./volume-geometry.ts";
 import { cellVolumes, type VolumeMesh } from "./volume-mesh.ts";
 import { bandStretches, type VolumeSubject } from "./volume-subject.ts";
 
-export type VolumeStep = "mesh" | "field" | "matrix";
+export type VolumeStep = "mesh" | "field" | "movement" | "matrix";
 
 export interface VolumeModelOptions {
 	readonly subject: VolumeSubject;
@@ -32,7 +34,7 @@ export interface VolumeModelOptions {
 	readonly frames?: readonly Float64Array[];
 	/** What pictures hold: a value at each node (for slices and surfaces) or in each cell. */
 	readonly values?: "nodes" | "cells";
-	/** Whether bands may slide and twist since the baseline, see `bandMovement`; by default they stay. */
+	/** Whether bands, two or more, may slide and twist since the baseline, see `bandMovement`; by default they stay. */
 	readonly movement?: boolean;
 	/** About how many cells, of three tetrahedra each; 30,000 where left out. */
 	readonly targetCells?: number;
@@ -74,8 +76,8 @@ export interface VolumeModel
 	/** [nReadings] what the model reads at rest, Ω: with it, readings of a later rest are fitted to a model made before. */
 	readonly modelRest: Float64Array;
 	readonly unit: "S/m";
-	/** Null where bands are taken to stay. */
-	readonly movement: MovementRows | null;
+	/** How frames tell moves of bands, see `bentMoves`; null where bands are taken to stay. */
+	readonly movement: BentModes | null;
 }
 
 const TARGET_CELLS = 30_000;
@@ -125,7 +127,6 @@ function build(options: VolumeModelOptions, report: (step: VolumeStep, share: nu
 	const field = solver.solve(sigma, subject.contactImpedance);
 	const readingScale = options.rest ? scaleToModel(options.rest, nominal, deviation, field, pattern) : 1;
 	const ohmMetrePerUnit = nominal.map((factor) => factor * readingScale);
-	report("matrix", 0.2);
 	const volumes = cellVolumes(mesh);
 	const stretches = bandStretches(subject);
 	const low = Math.min(...stretches.map(({ from }) => from));
@@ -135,15 +136,19 @@ function build(options: VolumeModelOptions, report: (step: VolumeStep, share: nu
 	);
 	const labels = trends.map(({ label }) => label);
 	const regions = regionRows(mesh, volumes, labels, Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY);
-	const nuisance =
+	const moved =
 		options.movement === true
-			? bandMovement(
-					subject,
-					{ mesh, solver, field, sigma, contactImpedance: subject.contactImpedance },
-					regions,
-					trends.map((region) => region.sigma),
-				)
+			? readingsByMoves(subject, pattern, usualMove, (share) => report("movement", 0.2 + 0.4 * share))
 			: null;
+	const begun = moved === null ? 0.2 : 0.6;
+	report("matrix", begun);
+	const nuisance =
+		moved &&
+		bandMovement(
+			moved,
+			regions,
+			trends.map((region) => region.sigma),
+		);
 	const reconstruction = reconstructOver(volumeDomain(mesh, field, { from: low, to: high }), {
 		pattern,
 		ohmPerUnit: ohmMetrePerUnit,
@@ -154,7 +159,7 @@ function build(options: VolumeModelOptions, report: (step: VolumeStep, share: nu
 		rule,
 		negligible: options.isExact === true ? 0 : NEGLIGIBLE,
 		mayReduce: options.isExact !== true,
-		onProgress: (share) => report("matrix", 0.2 + 0.6 * share),
+		onProgress: (share) => report("matrix", begun + (0.8 - begun) * share),
 		...(options.lambda !== undefined && { lambda: options.lambda }),
 		...(options.frames && { frames: options.frames }),
 	});
@@ -182,7 +187,7 @@ function build(options: VolumeModelOptions, report: (step: VolumeStep, share: nu
 		curve: reconstruction.strength.curve,
 		regionNoise: options.noise === null ? null : rowNorms(matrix, imageRows.count, trends.length),
 		readingScale,
-		movement: movementRows(reconstruction.modes),
+		movement: moved && bentMoves(moved, reconstruction),
 	};
 }
 

@@ -15,6 +15,7 @@ export function VolumeSummary({ id }: { readonly id: string }) {
 	const means = useReadouts();
 	const regions = trendRegions(volume.section.geometry);
 	const noise = state.state === "ready" ? state.regionNoise : [];
+	const slips = state.state === "ready" ? (state.slips ?? []) : [];
 	const without = state.state === "ready" ? withoutText(state.leftOut, state.isTrustworthy) : null;
 	return (
 		<div id={id} class="volume-summary">
@@ -25,6 +26,12 @@ export function VolumeSummary({ id }: { readonly id: string }) {
 					{without}
 				</p>
 			)}
+			{slips.map((slip) => (
+				<p class="contact-line contact-trouble" role="status" key={slip.bands.join()}>
+					<Icon name="caution" />
+					{volumeWords.slipped(slip)}
+				</p>
+			))}
 		</div>
 	);
 }

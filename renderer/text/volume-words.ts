@@ -1,5 +1,6 @@
 /** What the volume screen says. */
 import type { VolumeGap } from "../../app/contract.ts";
+import type { BandSlip } from "../../core/signal/band-slips.ts";
 import type { Orbit } from "../draw/orbit.ts";
 import { formatQuantity } from "./quantity.ts";
 
@@ -47,6 +48,22 @@ export const volumeWords = {
 	still: "No muscle changes by more than the noise at rest.",
 	without: (places: readonly string[]) => `Made without ${places.join(", ")}.`,
 	electrodes: (band: number, numbers: string) => `band ${band + 1}: ${numbers}`,
+	slipped: ({ bands: [moved, other], nearerMetre, turnedRad, isOne }: BandSlip) => {
+		const ways: string[] = [];
+		if (nearerMetre !== 0) {
+			const far = `about ${Math.round(1000 * Math.abs(nearerMetre))} mm`;
+			if (isOne) ways.push(`has slid ${far} ${nearerMetre > 0 ? "towards" : "away from"} band ${other + 1}`);
+			else
+				ways.push(
+					`and band ${other + 1} are ${far} ${nearerMetre > 0 ? "nearer to each other" : "farther apart"}`,
+				);
+		}
+		if (turnedRad !== 0)
+			ways.push(
+				`${nearerMetre === 0 || isOne ? "has" : "have"} turned by about ${Math.round((180 / Math.PI) * Math.abs(turnedRad))}° against ${nearerMetre === 0 ? `band ${other + 1}` : "each other"}`,
+			);
+		return `Band ${moved + 1} ${ways.join(" and ")} since the rest baseline. Put it back, or retake the rest baseline.`;
+	},
 	notTrusted: "Too many electrodes have lost the skin: do not rely on this volume.",
 	notYet: "Waiting for the first picture of all bands.",
 	preparing: "Preparing the volume",

@@ -52,7 +52,10 @@ function createBuilt(request: VolumeRequest): BuiltVolume {
 	const readingCount = request.terminals.length / 4;
 	return {
 		model: { readingCount } as BuiltVolume["model"],
-		geometry: { nodesPerLevel: request.places.length } as BuiltVolume["geometry"],
+		geometry: {
+			nodesPerLevel: request.places.length,
+			bandHeights: request.places.map(({ aboveKnee }) => aboveKnee),
+		} as unknown as BuiltVolume["geometry"],
 		regions: [{ id: "a", name: "A" }],
 		modelRest: new Float64Array(readingCount).fill(500),
 		noisePerOhm: Float64Array.of(2),
@@ -137,13 +140,14 @@ function createScene({ bandCount = 2, isSimulated = true, rests = [1, 1] as (num
 			volume.add(bands.get(bandIndex)!, frame, 5);
 		},
 		/** The picture of the oldest frame that has none yet. */
-		picture(at: number, mean = 0.5) {
+		picture(at: number, mean = 0.5, moves: readonly number[] = []) {
 			const header = pushed[at]!;
 			give!.onPicture({
 				modelId: header.modelId,
 				stream: header.stream,
 				token: 0,
 				packet: new ArrayBuffer(8),
+				moves: Float64Array.from({ length: 8 }, (_, m) => moves[m] ?? 0),
 				parts: {
 					...header,
 					geometryId: header.modelId,
@@ -346,4 +350,27 @@ test("geometry is known under the number of the model in use only", async () => 
 	if (state.state !== "ready") throw new Error(state.state);
 	expect(scene.volume.geometry(state.geometryId)).toMatchObject({ geometryId: state.geometryId });
 	expect(scene.volume.geometry(state.geometryId + 1)).toBeNull();
+});
+
+test("a band that has slid for a while is told, and forgotten with the next rest", async () => {
+	const scene = createScene();
+	await scene.ready();
+	const slips = () => {
+		const { state } = scene.volume;
+		return state.state === "ready" ? state.slips : null;
+	};
+	let pictures = 0;
+	const play = (from: number, to: number): void => {
+		for (let second = from; second < to; second++) {
+			for (const band of [0, 1]) scene.frame(band, second * 1e6);
+			scene.picture(pictures++, 0.5, [0.0002, 0, -0.005, 0]);
+		}
+	};
+	play(0, 10);
+	expect(slips()).toEqual([]);
+	play(10, 40);
+	expect(slips()).toMatchObject([{ bands: [1, 0], isOne: true }]);
+	for (const [i, band] of scene.bands) takeRest(band, 1 + 0.01 * (i + 1));
+	scene.volume.refresh();
+	expect(slips()).toEqual([]);
 });

@@ -25,8 +25,8 @@ export function createMovedBands(
 	subject: VolumeSubject,
 	pattern: ReadingPattern,
 	movement: Movement,
-	targetTriangles = 700,
-	near = 0.007,
+	targetTriangles = 640,
+	near = 0.002,
 ): MovedBands {
 	const { outline, taper, regions } = subject;
 	const moved: VolumeSubject = {
