@@ -25,6 +25,7 @@ import {
 	hardCylinders,
 	quickCylinders,
 } from "../volume/cylinder-cases.ts";
+import { errorOfMove, movesOfCylinder } from "../volume/moved-cylinder.ts";
 import { createThighSubject, energyMismatch } from "./energy-balance.ts";
 import { readJson } from "./read-json.ts";
 
@@ -167,6 +168,15 @@ const boundary: readonly Check[] = [
 			tolerance: CYLINDER_TOLERANCE,
 			unit: "relative",
 			measure: () => errorOnCylinder(change, degree),
+		}),
+	),
+	...movesOfCylinder.map(
+		([name, slides, tolerance]): Check => ({
+			what: `Cylinder (3D) with fat and bone, change of readings as ${name}`,
+			source: "Bodies of one cross-section, exact along the axis, themselves checked in the rows above",
+			tolerance,
+			unit: "relative",
+			measure: () => errorOfMove(slides),
 		}),
 	),
 ];

@@ -1,4 +1,5 @@
 /** A cylinder with fat and a bone beside its axis, whose two bands move. */
+import type { Band } from "../../core/band/band.ts";
 import { createBandsPattern } from "../../core/band/bands-pattern.ts";
 import { createOutline } from "../../core/limb/outline.ts";
 import { circlePoints } from "../../core/limb/region-shapes.ts";
@@ -23,12 +24,12 @@ const rods = [
 ] as const;
 const contactImpedance = new Float64Array(2 * electrodeCount).fill(0.02);
 const pattern = createBandsPattern([electrodeCount, electrodeCount], "adjacent", "within-and-across");
-const bandAt = (twist: number) => ({
+const band: Band = {
 	electrodeCount,
 	electrodeWidth: 0.02,
-	firstAngle: Math.PI / 2 + (twist * Math.PI) / 180,
-	direction: "anticlockwise" as const,
-});
+	firstAngle: Math.PI / 2,
+	direction: "anticlockwise",
+};
 const subject: VolumeSubject = {
 	outline,
 	regions: rods.map((rod, i) => ({
@@ -43,18 +44,18 @@ const subject: VolumeSubject = {
 	backgroundSigma: 0.045,
 	taper: createTaper([{ z: 0, circumference: outline.circumference }]),
 	extent: { from: 0, to: height },
-	bands: middles.map((z) => ({ band: bandAt(0), z, electrodeHeight })),
+	bands: middles.map((z) => ({ band, z, electrodeHeight })),
 	contactImpedance,
 	side: null,
 };
 
-function exactReadings(slides: readonly [number, number], twist: number): Float64Array {
+function exactReadings(slides: readonly [number, number]): Float64Array {
 	const transfer = solveExtruded({
 		outline,
 		height,
 		backgroundSigma: subject.backgroundSigma,
 		rods,
-		band: bandAt(twist),
+		band,
 		bands: middles.map((z, b) => ({
 			from: z + slides[b]! / 1000 - electrodeHeight / 2,
 			to: z + slides[b]! / 1000 + electrodeHeight / 2,
@@ -64,18 +65,22 @@ function exactReadings(slides: readonly [number, number], twist: number): Float6
 	return readingsFrom({ electrodeCount: 2 * electrodeCount, transfer }, pattern, 1);
 }
 
+/** Name, slides of both bands in mm, what the change may be off by. */
+export const movesOfCylinder: readonly (readonly [string, readonly [number, number], number])[] = [
+	["one band slides towards the other by 10 mm", [10, 0], 0.1],
+	["it slides away by 10 mm", [-10, 0], 0.12],
+	["both come nearer by 10 mm", [10, -10], 0.12],
+];
+
 let moved: MovedReadings | null = null;
 
-/** Relative, of the change of all readings. @param slides of both bands, mm @param twist of both, degrees */
-export function errorOfMove(slides: readonly [number, number], twist: number): number {
-	const before = exactReadings([0, 0], 0);
-	const exact = exactReadings(slides, twist).map((value, i) => value - before[i]!);
+/** Relative, of the change of all readings. @param slides of both bands, mm */
+export function errorOfMove(slides: readonly [number, number]): number {
+	const before = exactReadings([0, 0]);
+	const exact = exactReadings(slides).map((value, i) => value - before[i]!);
 	moved ??= readingsByMoves(subject, pattern, usualMove);
 	const { straight, bends, forms, factors } = moved;
-	const p = slides.flatMap((slide) => [
-		slide / 1000 / usualMove.slide,
-		(twist * Math.PI) / 180 / usualMove.twist,
-	]);
+	const p = slides.flatMap((slide) => [slide / 1000 / usualMove.slide, 0]);
 	const predicted = new Float64Array(exact.length);
 	for (const [m, transfer] of straight.entries())
 		for (const [r, line] of readingsFrom(
