@@ -95,4 +95,24 @@ describe("bands that move", () => {
 		const apart = degrees(moving.moves[1]! - moving.moves[3]!);
 		expect(Math.abs(apart - (movement[1] - movement[3]))).toBeLessThan(1);
 	});
+
+	test("muscles that change by 30 % pass for no movement of one band against the other", () => {
+		const { readings, restSigma, meshes } = createMovedBands(subject, pattern, [0, 0, 0, 0]);
+		const regionOf = meshes[0].regionOf;
+		const followed = subject.regions.map(({ inTrends }) => inTrends);
+		moving.setBaseline(readings("before", restSigma));
+		const one = (label: number) => label === working;
+		const all = (label: number) => followed[label - 1] === true;
+		for (const isAtWork of [one, all]) {
+			moving.applyToRegions(
+				readings(
+					"after",
+					restSigma.map((s, k) => (isAtWork(regionOf[k % regionOf.length]!) ? 1.3 * s : s)),
+				),
+			);
+			const [slide, twist, otherSlide, otherTwist] = Array.from(moving.moves);
+			expect(Math.abs(1000 * (slide! - otherSlide!))).toBeLessThan(1);
+			expect(Math.abs(degrees(twist! - otherTwist!))).toBeLessThan(0.5);
+		}
+	});
 });
