@@ -1,6 +1,7 @@
 /** Checks a recording file's text and brings it into the shape in which it is stored. Runs in the model worker, for files
  *  may have tens of megabytes. */
 import { type InvalidInput, invalid } from "../../core/invalid-input.ts";
+import type { FailingElectrode } from "../../core/picture/recording-faults.ts";
 import { parseRecording, type RecordedTarget, type Recording } from "../../core/picture/recording-file.ts";
 import { type FrameGroup, groupFrames } from "../../core/picture/recording-pictures.ts";
 import { failure, type Result, success } from "../../core/result.ts";
@@ -25,12 +26,14 @@ export interface ReadRecording {
 		readonly voltages: Float64Array;
 		readonly targets: readonly RecordedTarget[];
 	}[];
-	/** One for each rest, and again where readings are missing. */
+	/** One for each rest, and again where other readings are missing or other electrodes fail. */
 	readonly rests: readonly {
 		/** [nReadings] V */
 		readonly median: Float64Array;
 		/** [nReadings] V; Infinity where a reading is missing. */
 		readonly noise: Float64Array;
+		/** What its frames are pictured without, ascending. */
+		readonly failing: readonly FailingElectrode[];
 	}[];
 }
 
@@ -70,14 +73,14 @@ function parse(fileName: string, text: string): Result<ReadRecording, InvalidInp
 			voltages: frame.voltages,
 			targets: frame.targets,
 		})),
-		rests: groups.value.map(({ rest, noise }) => ({ median: rests.get(rest)!, noise })),
+		rests: groups.value.map(({ rest, noise, failing }) => ({ median: rests.get(rest)!, noise, failing })),
 	});
 }
 
 /** `core` says in one sentence why a frame cannot be used at all. */
 function groupsOf(recording: Recording): Result<FrameGroup[], InvalidInput> {
 	try {
-		return success(groupFrames(recording));
+		return success(groupFrames(recording, { findsFailing: true, without: [] }));
 	} catch (error) {
 		if (!(error instanceof RangeError)) throw error;
 		return invalid("frames", "readings that a picture can be made from", error.message);

@@ -1,8 +1,10 @@
 import { failure, type Result } from "../../core/result.ts";
+import { type LeftOut, leaveOut } from "../../core/signal/left-out.ts";
 import type { Fault } from "../contract.ts";
 import type { ModelBuilder } from "../pipeline/model-builder.ts";
 import type { ReadRecording } from "../pipeline/read-recording.ts";
 import { toRfc3339 } from "../store/date-time.ts";
+import { leftOutEvent } from "../store/left-out-record.ts";
 import type { ImportedSession, NewBaseline } from "../store/records.ts";
 import type { Store } from "../store/store.ts";
 import { ALGORITHM_VERSION } from "./algorithm-version.ts";
@@ -44,6 +46,16 @@ export async function importRecording(
 
 function toSession(recording: ReadRecording, startedAt: string): Omit<ImportedSession, "prior" | "rule"> {
 	const { terminals, electrodeCount, current } = recording;
+	const leftOut = recording.rests.map(({ failing }) =>
+		leaveOut(
+			{ terminals, electrodeCount },
+			{
+				electrodes: failing.map((one) => ({ ...one, isSinceRest: false })),
+				readings: [],
+				readingsAtRest: [],
+			},
+		),
+	);
 	return {
 		personId: null,
 		title: recording.title.slice(0, LONGEST_TITLE),
@@ -70,16 +82,30 @@ function toSession(recording: ReadRecording, startedAt: string): Omit<ImportedSe
 				readingCurrentAmpere: current,
 			},
 		],
-		frames: recording.frames.map(({ id, voltages, targets }, i) => ({
+		frames: recording.frames.map(({ id, rest, voltages, targets }, i) => ({
 			bandIndex: BAND,
 			configuration: CONFIGURATION,
 			timeMicros: i * FRAME_SECONDS * 1e6,
 			values: voltages,
+			quality: 1 - leftOut[rest]!.share,
 			label: id,
 			detail: { targets },
 		})),
 		baselines: baselinesOf(recording, startedAt),
+		events: leftOutEventsOf(recording.frames.map(({ rest }) => leftOut[rest]!)),
 	};
+}
+
+/** As a recording notes them while it is measured. @param leftOut of each frame */
+function leftOutEventsOf(leftOut: readonly LeftOut[]): ImportedSession["events"] {
+	let before: LeftOut | null = null;
+	return leftOut.flatMap((now, ordinal) => {
+		const isSame = now === before || (before === null && now.kept === null);
+		if (isSame) return [];
+		const event = { kind: "left-out", ordinal, ...leftOutEvent(BAND, before, now) } as const;
+		before = now;
+		return [event];
+	});
 }
 
 /** One wherever a frame is compared with another rest than the frame before it. */

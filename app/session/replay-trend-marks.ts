@@ -31,18 +31,23 @@ export function readTrendMarks(
 		if (!seconds.ok) return seconds;
 		if (leftOut !== null) markingOf(record.bandIndex).leaveOut(seconds.value, leftOut);
 	}
-	const begun = new Set<number>();
+	const before = new Map<number, StoredBaseline>();
 	const isFollowed = followedRests(events);
 	for (const baseline of baselines) {
 		const { bandIndex, fromOrdinal } = baseline;
-		const isFirst = !begun.has(bandIndex);
-		begun.add(bandIndex);
-		// before the first one there is no other that lines could be compared with
-		if (isFirst) continue;
+		const previous = before.get(bandIndex);
+		before.set(bandIndex, baseline);
+		// before the first one there is no other that lines could be compared with; frames of a file that have other noise
+		// than those before them may have the same rest
+		if (previous === undefined || isSameRest(previous, baseline)) continue;
 		const seconds = secondsAt(fromOrdinal);
 		if (!seconds.ok) return seconds;
 		if (isFollowed(baseline)) markingOf(bandIndex).followRest(seconds.value);
 		else markingOf(bandIndex).takeRest(seconds.value);
 	}
 	return success(new Map([...found].map(([bandIndex, { marks }]) => [bandIndex, marks])));
+}
+
+function isSameRest({ median: a }: StoredBaseline, { median: b }: StoredBaseline): boolean {
+	return a.length === b.length && a.every((value, r) => Object.is(value, b[r]));
 }

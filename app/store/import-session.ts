@@ -51,12 +51,23 @@ export function importSession(
 			if (scratch.length < room) scratch = new Uint8Array(room);
 			const length = writeReadings(frame.values, new DataView(scratch.buffer), 0);
 			const readings = scratch.subarray(0, length);
-			insertFrame(ordinal, frame.bandIndex, ordinal, frame.timeMicros, app.now(), 0, id, 1, readings);
+			insertFrame(
+				ordinal,
+				frame.bandIndex,
+				ordinal,
+				frame.timeMicros,
+				app.now(),
+				0,
+				id,
+				frame.quality,
+				readings,
+			);
 			if (frame.label !== null) {
 				const { label, detail } = frame;
 				inserts.event(sessionId, { kind: "mark", at: session.startedAt, ordinal, label, detail });
 			}
 		});
+		for (const event of session.events) inserts.event(sessionId, { ...event, at: session.startedAt });
 		for (const baseline of session.baselines) {
 			const { id } = kept(baseline.bandIndex, baseline.configuration, baseline.median.length);
 			inserts.baseline(sessionId, id, baseline);

@@ -185,10 +185,14 @@ export interface ImportedSession extends StoredPictureSettings {
 		readonly configuration: number;
 		readonly timeMicros: number;
 		readonly values: Float64Array;
+		/** Share of its readings that pictures are made of, 0 to 1. */
+		readonly quality: number;
 		/** Becomes a `mark` event at this frame; null for none. */
 		readonly label: string | null;
 		/** Facts about the frame kept with its mark, such as known targets. */
 		readonly detail?: unknown;
 	}[];
 	readonly baselines: readonly NewBaseline[];
+	/** Besides marks, in the order of their ordinals. */
+	readonly events: readonly Omit<SessionEvent, "at">[];
 }

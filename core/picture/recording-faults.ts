@@ -1,6 +1,6 @@
 import type { Setup } from "../physics/case.ts";
 import { fittedInto, foldInto, foldReadings } from "./fold.ts";
-import type { Recording } from "./recording-file.ts";
+import type { FoldedReadings } from "./folded-readings.ts";
 
 /** Electrodes fail where without them no more than this share is left of what the readings are off by from any reciprocal
  *  medium. The best choice of four electrodes of a measured tank leaves 0.21 to 0.85 of it where all are good, and 0.003 to
@@ -16,54 +16,52 @@ const MOST_ELECTRODES = 0.25;
 const STUCK = 0.9;
 const FEWEST_STUCK = 8;
 
-/**
- * The recording with missing readings (NaN) where an electrode fails in a frame:
- *
- * - its readings do not agree with any reciprocal medium: reciprocal readings differ, or those that superposition ties
- *   together (as Hartinger, Guardo, Adler & Gagnon, IEEE Trans. Biomed. Eng. 56:369, 2009, for pairs);
- * - nearly all of them have the same magnitude to the last digit, as from a channel that is dead or at its limit.
- */
-export function withoutFailing(recording: Recording): Recording {
-	const { setup, rests } = recording;
-	const { terminals } = setup.pattern;
-	const frames = recording.frames.map((frame) => {
-		const failing = failingElectrodes(setup, rests.get(frame.rest)!, frame.voltages);
-		if (failing.length === 0) return frame;
-		const voltages = frame.voltages.map((value, r) => (touches(terminals, r, failing) ? Number.NaN : value));
-		return { ...frame, voltages };
-	});
-	return { ...recording, frames };
+/** An electrode that fails in a frame. */
+export interface FailingElectrode {
+	/** From 0. */
+	readonly electrode: number;
+	/**
+	 * - `reciprocity`: its readings do not agree with any reciprocal medium: reciprocal readings differ, or those that
+	 *   superposition ties together (as Hartinger, Guardo, Adler & Gagnon, IEEE Trans. Biomed. Eng. 56:369, 2009, for pairs);
+	 * - `readings`: nearly all of them have the same magnitude to the last digit, as from a channel that is dead or at its
+	 *   limit, or none is there.
+	 */
+	readonly sign: "reciprocity" | "readings";
 }
 
-/**
- * Electrodes, from 0 and ascending, that fail in a frame.
- *
- * @param rest, voltages [nReadings] V; NaN where missing
- */
-export function failingElectrodes(
-	{ pattern, current }: Pick<Setup, "pattern" | "current">,
-	rest: Float64Array,
-	voltages: Float64Array,
-): number[] {
+/** Judges frames of one set-up. @returns electrodes that fail in a frame, ascending, for its readings and those of its rest,
+ *  [nReadings] V each, NaN where missing */
+export function createFaultFinder({
+	pattern,
+	current,
+}: Pick<Setup, "pattern" | "current">): (rest: Float64Array, voltages: Float64Array) => FailingElectrode[] {
 	const { terminals, electrodeCount } = pattern;
 	const most = Math.floor(MOST_ELECTRODES * electrodeCount);
-	const failing = stuckElectrodes(terminals, electrodeCount, voltages);
-	if (failing.length > most) return [];
-	// not straightened, which bounds what is of the opposite sign, and so hides it
-	const ohm = voltages.map((value, r) => (value - rest[r]!) / current[r]!);
-	failing.push(...inconsistentElectrodes(terminals, electrodeCount, ohm, failing, most));
-	return withoutDoubted(terminals, failing).sort((a, b) => a - b);
+	const misfitOf = createMisfits(pattern);
+	return (rest, voltages) => {
+		// not straightened, which bounds what is of the opposite sign, and so hides it
+		const ohm = voltages.map((value, r) => (value - rest[r]!) / current[r]!);
+		const speechless = [
+			...silentElectrodes(terminals, ohm),
+			...stuckElectrodes(terminals, electrodeCount, voltages),
+		];
+		if (speechless.length > most) return [];
+		const inconsistent = inconsistentElectrodes(misfitOf, ohm, speechless, most);
+		const sign = (electrode: number) => (speechless.includes(electrode) ? "readings" : "reciprocity");
+		return withoutDoubted(terminals, [...speechless, ...inconsistent])
+			.sort((a, b) => a - b)
+			.map((electrode) => ({ electrode, sign: sign(electrode) }));
+	};
 }
 
 /** Found greedily, the worst first; what turns out not to be needed is taken back. */
 function inconsistentElectrodes(
-	terminals: Uint16Array,
-	electrodeCount: number,
+	misfitOf: Misfits,
 	ohm: Float64Array,
 	stuck: readonly number[],
 	most: number,
 ): number[] {
-	const whole = misfitOf(terminals, electrodeCount, ohm, stuck);
+	const whole = misfitOf(ohm, stuck);
 	if (whole === null || whole.off <= LEAST_OFF * whole.change) return [];
 	let found: number[] = [];
 	let leftByFound = whole.off;
@@ -71,7 +69,7 @@ function inconsistentElectrodes(
 	for (const next: number[] = []; left !== null && stuck.length + next.length < most; ) {
 		next.push(left.worst);
 		const before: number = left.off;
-		left = misfitOf(terminals, electrodeCount, ohm, [...stuck, ...next]);
+		left = misfitOf(ohm, [...stuck, ...next]);
 		if (left === null || left.off > EXPLAINS * whole.off) continue;
 		if (found.length > 0 && left.off > EXPLAINS_MORE * before) break;
 		found = [...next];
@@ -79,7 +77,7 @@ function inconsistentElectrodes(
 	}
 	for (const one of found) {
 		const others = found.filter((other) => other !== one);
-		const without = misfitOf(terminals, electrodeCount, ohm, [...stuck, ...others]);
+		const without = misfitOf(ohm, [...stuck, ...others]);
 		if (without !== null && EXPLAINS_MORE * without.off <= leftByFound) found = others;
 	}
 	return found;
@@ -95,47 +93,66 @@ interface Misfit {
 }
 
 /** From the reciprocal medium that fits best, without some electrodes; null where any readings fit one. */
-function misfitOf(
-	terminals: Uint16Array,
-	electrodeCount: number,
-	ohm: Float64Array,
-	without: readonly number[],
-): Misfit | null {
-	const deviation = ohm.map((value, r) =>
-		Number.isNaN(value) || touches(terminals, r, without) ? Infinity : 1,
-	);
-	const used = Array.from(ohm.keys()).filter((r) => deviation[r] === 1);
-	if (used.length === 0) return null;
-	const fold = foldReadings(terminals, electrodeCount, deviation);
-	const freedom = used.length - fold.count;
-	if (freedom === 0) return null;
-	const folded = new Float64Array(fold.count);
-	const fitted = new Float64Array(ohm.length);
-	foldInto(
-		fold,
-		ohm.map((value, r) => (deviation[r] === 1 ? value : 0)),
-		folded,
-	);
-	fittedInto(fold, folded, fitted);
-	let off = 0;
-	let change = 0;
-	const own = new Float64Array(electrodeCount);
-	const counts = new Float64Array(electrodeCount);
-	for (const r of used) {
-		const square = (ohm[r]! - fitted[r]!) ** 2;
-		off += square;
-		change += ohm[r]! ** 2;
-		for (let t = 4 * r; t < 4 * r + 4; t++) {
-			own[terminals[t]!]! += square;
-			counts[terminals[t]!]!++;
-		}
+type Misfits = (ohm: Float64Array, without: readonly number[]) => Misfit | null;
+
+/** Most frames of a file lack the same readings: what fits them best is worked out once. */
+const KEPT_FOLDS = 32;
+
+function createMisfits({ terminals, electrodeCount }: Setup["pattern"]): Misfits {
+	const folds = new Map<string, { readonly used: readonly number[]; readonly fold: FoldedReadings }>();
+
+	function foldOf(ohm: Float64Array, without: readonly number[]) {
+		const used = Array.from(ohm.keys()).filter(
+			(r) => !(Number.isNaN(ohm[r]!) || touches(terminals, r, without)),
+		);
+		const key = used.join();
+		const known = folds.get(key);
+		if (known !== undefined) return known;
+		const deviation = new Float64Array(ohm.length).fill(Infinity);
+		for (const r of used) deviation[r] = 1;
+		const made = { used, fold: foldReadings(terminals, electrodeCount, deviation) };
+		if (folds.size >= KEPT_FOLDS) folds.clear();
+		folds.set(key, made);
+		return made;
 	}
-	const means = own.map((sum, e) => sum / Math.max(1, counts[e]!));
-	return {
-		off: Math.sqrt(off / freedom),
-		change: Math.sqrt(change / used.length),
-		worst: means.indexOf(Math.max(...means)),
+
+	return (ohm, without) => {
+		const { used, fold } = foldOf(ohm, without);
+		const freedom = used.length - fold.count;
+		if (freedom === 0) return null;
+		const folded = new Float64Array(fold.count);
+		const fitted = new Float64Array(ohm.length);
+		const present = new Float64Array(ohm.length);
+		for (const r of used) present[r] = ohm[r]!;
+		foldInto(fold, present, folded);
+		fittedInto(fold, folded, fitted);
+		let off = 0;
+		let change = 0;
+		const own = new Float64Array(electrodeCount);
+		const counts = new Float64Array(electrodeCount);
+		for (const r of used) {
+			const square = (ohm[r]! - fitted[r]!) ** 2;
+			off += square;
+			change += ohm[r]! ** 2;
+			for (let t = 4 * r; t < 4 * r + 4; t++) {
+				own[terminals[t]!]! += square;
+				counts[terminals[t]!]!++;
+			}
+		}
+		const means = own.map((sum, e) => sum / Math.max(1, counts[e]!));
+		return {
+			off: Math.sqrt(off / freedom),
+			change: Math.sqrt(change / used.length),
+			worst: means.indexOf(Math.max(...means)),
+		};
 	};
+}
+
+/** Electrodes none of whose readings is there. */
+function silentElectrodes(terminals: Uint16Array, ohm: Float64Array): number[] {
+	const silent = new Set(terminals);
+	for (let i = 0; i < terminals.length; i++) if (!Number.isNaN(ohm[i >> 2]!)) silent.delete(terminals[i]!);
+	return Array.from(silent);
 }
 
 /** Electrodes with all but a few readings of one magnitude, those with most of them first. */

@@ -1,11 +1,10 @@
-import type { ReadingPattern } from "../band/band.ts";
 import { noiseFromReciprocity } from "./noise.ts";
 import { createPictureKernel } from "./picture-kernel.ts";
 import { buildPictureModel, type PictureModel } from "./picture-model.ts";
 import type { PriorName } from "./prior.ts";
 import { createRestReadings, differenceInto } from "./reading-difference.ts";
 import { keepWithout, type ReadingTrust, trustReadings } from "./reading-trust.ts";
-import { withoutFailing } from "./recording-faults.ts";
+import { createFaultFinder, type FailingElectrode } from "./recording-faults.ts";
 import type { RecordedFrame, Recording } from "./recording-file.ts";
 import type { StrengthRule } from "./strength.ts";
 import { setupSubject } from "./subject.ts";
@@ -47,43 +46,35 @@ export interface FramePicture {
  *
  * @throws RangeError in one sentence when the setup cannot be meshed or a frame has no readings
  */
-export function buildRecordingModels(recorded: Recording, options: RecordingPictureOptions): PictureGroup[] {
-	const recording = options.rule === "noise-figure" ? withoutFailing(recorded) : recorded;
+export function buildRecordingModels(recording: Recording, options: RecordingPictureOptions): PictureGroup[] {
 	const { setup } = recording;
 	const { without = [], ...modelOptions } = options;
 	const subject = setupSubject(setup);
-	return groupFrames(recording).map(({ rest, frames, changes, noise }) => {
-		const silent = options.rule === "noise-figure" ? silentElectrodes(setup.pattern, noise) : [];
-		const leftOut = Array.from(new Set([...silent, ...without])).sort((a, b) => a - b);
-		const kept = keepWithout(setup.pattern, leftOut);
-		const model = buildPictureModel({
-			subject,
-			pattern: setup.pattern,
-			ohmMetrePerUnit: setup.current.map((ampere) => 1 / ampere),
-			noise: fillLost(noise, kept),
-			rest: recording.rests.get(rest)!,
-			frames: changes,
-			values: "cells",
-			...modelOptions,
-		});
-		return { rest, frames, model, leftOut, trust: trustReadings(model, kept) };
-	});
-}
-
-/** Electrodes none of whose readings is there, where there are few enough to picture around. The other rules judge λ by
- *  the frames, which must then be whole: for them such readings are left out like any other that is missing. */
-function silentElectrodes({ terminals, electrodeCount }: ReadingPattern, noise: Float64Array): number[] {
-	const speaks = new Uint8Array(electrodeCount);
-	for (let i = 0; i < terminals.length; i++) if (noise[i >> 2] !== Infinity) speaks[terminals[i]!] = 1;
-	const used = new Set(terminals);
-	const silent = Array.from(used).filter((electrode) => speaks[electrode] === 0);
-	return silent.length <= electrodeCount / 4 ? silent : [];
-}
-
-/** Noise for readings of lost electrodes, as if they were there: the median of the others. */
-function fillLost(noise: Float64Array, kept: Float64Array): Float64Array {
-	const known = noise.filter((s) => s !== Infinity).sort();
-	return noise.map((s, r) => (kept[r] === 0 ? (known[known.length >> 1] ?? s) : s));
+	// the other rules judge λ by the frames, which must then be whole
+	const findsFailing = options.rule === "noise-figure";
+	return groupFrames(recording, { findsFailing, without }).map(
+		({ rest, frames, changes, noise, failing }) => {
+			const lost = new Set([...failing.map(({ electrode }) => electrode), ...without]);
+			const leftOut = Array.from(lost).sort((a, b) => a - b);
+			const model = buildPictureModel({
+				subject,
+				pattern: setup.pattern,
+				ohmMetrePerUnit: setup.current.map((ampere) => 1 / ampere),
+				noise,
+				rest: recording.rests.get(rest)!,
+				frames: changes,
+				values: "cells",
+				...modelOptions,
+			});
+			return {
+				rest,
+				frames,
+				model,
+				leftOut,
+				trust: trustReadings(model, keepWithout(setup.pattern, leftOut)),
+			};
+		},
+	);
 }
 
 /** Pictures of a group's frames. */
@@ -97,38 +88,62 @@ export function* picturesOf(group: PictureGroup, recording: Recording): Generato
 	}
 }
 
-/** Frames that share rest and missing readings: they can share a model. */
+/** Frames that share rest, failing electrodes and missing readings: they can share a model. */
 export interface FrameGroup {
 	readonly rest: string;
 	readonly frames: readonly RecordedFrame[];
-	/** Straightened changes of the frames, [nReadings] V each. */
+	/** Straightened changes of the frames, [nReadings] V each; NaN where a reading is missing or of a failing electrode. */
 	readonly changes: readonly Float64Array[];
-	/** [nReadings] V, from the frames' own reciprocity; Infinity where a reading is missing. */
+	/** [nReadings] V, from the frames' own reciprocity, those of lost electrodes as if they were there: the median of the
+	 *  others. Infinity where a reading is missing. */
 	readonly noise: Float64Array;
+	/** Ascending. */
+	readonly failing: readonly FailingElectrode[];
 }
 
-export function groupFrames({ frames, rests, setup }: Recording): FrameGroup[] {
-	const groups = new Map<string, { rest: string; frames: RecordedFrame[] }>();
+export interface GroupOptions {
+	/** Whether electrodes that fail in a frame are looked for. */
+	readonly findsFailing: boolean;
+	/** Electrodes, from 0, that are lost whatever the frames say. */
+	readonly without: readonly number[];
+}
+
+export function groupFrames(
+	{ frames, rests, setup }: Recording,
+	{ findsFailing, without }: GroupOptions,
+): FrameGroup[] {
+	const { pattern, current } = setup;
+	const findFailing = createFaultFinder(setup);
+	const groups = new Map<string, { rest: string; frames: RecordedFrame[]; failing: FailingElectrode[] }>();
 	for (const frame of frames) {
 		const rest = rests.get(frame.rest)!;
 		const missing: number[] = [];
 		for (let r = 0; r < rest.length; r++) {
 			if (Number.isNaN(rest[r]!) || Number.isNaN(frame.voltages[r]!)) missing.push(r);
 		}
-		const key = JSON.stringify([frame.rest, missing]);
+		const failing = findsFailing ? findFailing(rest, frame.voltages) : [];
+		const key = JSON.stringify([frame.rest, missing, failing]);
 		const group = groups.get(key);
-		if (group === undefined) groups.set(key, { rest: frame.rest, frames: [frame] });
+		if (group === undefined) groups.set(key, { rest: frame.rest, frames: [frame], failing });
 		else group.frames.push(frame);
 	}
-	const ohmMetrePerVolt = setup.current.map((ampere) => 1 / ampere);
+	const ohmMetrePerVolt = current.map((ampere) => 1 / ampere);
 	return Array.from(groups.values(), (group) => {
 		const restReadings = createRestReadings(rests.get(group.rest)!);
+		const failing = group.failing.map(({ electrode }) => electrode);
+		const believed = keepWithout(pattern, failing);
 		const changes = group.frames.map(({ voltages }) => {
 			const change = new Float64Array(voltages.length);
 			differenceInto(restReadings, voltages, change);
-			return change;
+			return change.map((value, r) => (believed[r] === 0 ? Number.NaN : value));
 		});
-		const noise = noiseFromReciprocity(setup.pattern, changes, ohmMetrePerVolt);
-		return { ...group, changes, noise };
+		const noise = noiseFromReciprocity(pattern, changes, ohmMetrePerVolt);
+		return { ...group, changes, noise: fillLost(noise, keepWithout(pattern, [...failing, ...without])) };
 	});
+}
+
+/** Noise for readings of lost electrodes, as if they were there: the median of the others. */
+function fillLost(noise: Float64Array, kept: Float64Array): Float64Array {
+	const known = noise.filter((s) => s !== Infinity).sort();
+	return noise.map((s, r) => (kept[r] === 0 ? (known[known.length >> 1] ?? s) : s));
 }

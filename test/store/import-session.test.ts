@@ -29,6 +29,7 @@ function createImport(): ImportedSession {
 			configuration: 0,
 			timeMicros: index * 1_000_000,
 			values: Float64Array.of(-0.09460946 - index, 1 / 3),
+			quality: index === 2 ? 0.5 : 1,
 			label: index === 1 ? "1.1" : null,
 			detail: { targets: [] },
 		})),
@@ -43,6 +44,7 @@ function createImport(): ImportedSession {
 			median: Float64Array.of(fromOrdinal, 1),
 			noise: Float64Array.of(1e-5, 1e-5),
 		})),
+		events: [{ kind: "left-out", ordinal: 2, label: "Electrode 4 is left out", detail: { bandIndex: 0 } }],
 	};
 }
 
@@ -71,11 +73,13 @@ test("stores a recording from a file with its own set-up, frames, marks and rest
 	expect(unwrap(store.readFrames(id, 0, 10)).map((frame) => frame.values)).toEqual(
 		given.frames.map((frame) => frame.values),
 	);
+	expect(unwrap(store.readFrames(id, 0, 10)).map((frame) => frame.quality)).toEqual([1, 1, 0.5]);
 	expect(unwrap(store.readBaselines(id))).toEqual(
 		given.baselines.map((baseline) => ({ ...baseline, configurationId: 1 })),
 	);
 	expect(unwrap(store.readEvents(id))).toMatchObject([
 		{ kind: "mark", ordinal: 1, label: "1.1", detail: { targets: [] } },
+		{ ...given.events[0], at: given.startedAt },
 	]);
 });
 
