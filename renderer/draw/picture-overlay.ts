@@ -27,6 +27,14 @@ export interface OverlayOptions {
 	readonly isSmall?: boolean;
 	/** [nTrendRegions] 1 for those whose name and outline stand out; none where left out. */
 	readonly isWorking?: Uint8Array;
+	/** Where planes along the limb cut it; none where left out. */
+	readonly cuts?: PlaneCuts;
+}
+
+/** The planes' places in the limb's axes, m; null where one is not shown. */
+export interface PlaneCuts {
+	readonly x: number | null;
+	readonly y: number | null;
 }
 
 /** Distances outward from the skin line, CSS px. */
@@ -44,6 +52,7 @@ export function paintOverlay(context: CanvasRenderingContext2D, options: Overlay
 	context.lineJoin = "round";
 	context.textBaseline = "middle";
 	paintRegions(context, options);
+	paintCuts(context, options);
 	paintSkin(context, options);
 	paintElectrodes(context, options);
 	paintDirections(context, options);
@@ -88,6 +97,31 @@ function paintRegions(context: CanvasRenderingContext2D, options: OverlayOptions
 		context.stroke();
 		context.restore();
 	}
+}
+
+/** Within the skin only: around it are numbers and words, which a line would run through. */
+function paintCuts(context: CanvasRenderingContext2D, options: OverlayOptions): void {
+	const { geometry, view, width, height, cuts, fieldIsLight } = options;
+	if (cuts === undefined || (cuts.x === null && cuts.y === null)) return;
+	context.save();
+	trace(context, geometry.skin, view);
+	context.clip();
+	context.beginPath();
+	if (cuts.x !== null) {
+		const x = toCanvasX(view, cuts.x);
+		context.moveTo(x, 0);
+		context.lineTo(x, height);
+	}
+	if (cuts.y !== null) {
+		const y = toCanvasY(view, cuts.y);
+		context.moveTo(0, y);
+		context.lineTo(width, y);
+	}
+	context.setLineDash([6, 5]);
+	context.lineWidth = 1.25;
+	context.strokeStyle = fieldIsLight ? "rgb(20, 30, 38)" : "rgb(235, 240, 245)";
+	context.stroke();
+	context.restore();
 }
 
 function paintSkin(context: CanvasRenderingContext2D, options: OverlayOptions): void {

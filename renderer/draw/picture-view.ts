@@ -9,7 +9,7 @@ import type { FrameLoop } from "./frame-loop.ts";
 import { fitView, type LimbView } from "./limb-view.ts";
 import { magnitudeBelow } from "./magnitude.ts";
 import { createPictureField } from "./picture-field.ts";
-import { type Contacts, OVERLAY_MARGIN, paintOverlay } from "./picture-overlay.ts";
+import { type Contacts, OVERLAY_MARGIN, type PlaneCuts, paintOverlay } from "./picture-overlay.ts";
 import { createWorkingRegions, type WorkingRegions } from "./working-regions.ts";
 
 export interface PictureSettings {
@@ -23,6 +23,8 @@ export interface PictureSettings {
 
 export interface PictureView {
 	set(settings: PictureSettings): void;
+	/** Lines of planes across the picture, which move without anything else being laid out anew. */
+	cut(cuts: PlaneCuts): void;
 	/** Draws again though no picture has come: the range was changed by hand. */
 	ask(): void;
 	dispose(): void;
@@ -56,6 +58,8 @@ export function createPictureView(
 	let rampScale: ScaleName = "change";
 	let fitted: PictureGeometry | null = null;
 	let needsLayout = true;
+	let cuts: PlaneCuts = { x: null, y: null };
+	let needsOverlay = false;
 	let drawn: PicturePacket | null = null;
 	let ranged: PicturePacket | null = null;
 	let view: LimbView | null = null;
@@ -81,6 +85,7 @@ export function createPictureView(
 	}
 
 	function paintAround(geometry: PictureGeometry, shown: PictureSettings, on: LimbView): void {
+		needsOverlay = false;
 		overlaySurface.context.setTransform(overlaySurface.ratio, 0, 0, overlaySurface.ratio, 0, 0);
 		paintOverlay(overlaySurface.context, {
 			geometry,
@@ -93,6 +98,7 @@ export function createPictureView(
 			fieldIsLight: shown.scale === "change",
 			isLarge: shown.isLarge,
 			isWorking: working.isWorking,
+			cuts,
 		});
 	}
 
@@ -118,6 +124,7 @@ export function createPictureView(
 					working = createWorkingRegions(geometry.regionNoise);
 				}
 				if (isLaidOut) layOut(geometry, settings);
+				else if (needsOverlay && view !== null) paintAround(geometry, settings, view);
 				fitted = geometry;
 				needsLayout = false;
 				const values = newest?.geometryId === geometry.geometryId ? newest.nodeValues : null;
@@ -160,6 +167,11 @@ export function createPictureView(
 				rampScale = next.scale;
 			}
 			askForLayout();
+		},
+		cut(next) {
+			cuts = next;
+			needsOverlay = true;
+			handle.ask();
 		},
 		ask: () => handle.ask(),
 		dispose() {

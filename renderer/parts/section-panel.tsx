@@ -1,9 +1,9 @@
 /** The volume's cross-section at a chosen height, drawn as every other section, with where the lengthwise planes cut it. */
-import { useEffect, useMemo, useRef, useState } from "preact/hooks";
+import { useEffect, useMemo, useRef } from "preact/hooks";
 import type { AutoRange } from "../draw/auto-range.ts";
-import { fitView, fromCanvas, type LimbView, toCanvasX, toCanvasY } from "../draw/limb-view.ts";
+import { fitView, fromCanvas, type LimbView } from "../draw/limb-view.ts";
 import { OVERLAY_MARGIN } from "../draw/picture-overlay.ts";
-import { createPictureView, type PictureView, watchSize } from "../draw/picture-view.ts";
+import { createPictureView, type PictureView } from "../draw/picture-view.ts";
 import type { PictureFeed } from "../picture-feed.ts";
 import { volumeWords } from "../text/volume-words.ts";
 import { words } from "../text/words.ts";
@@ -42,6 +42,12 @@ export function SectionPanel({
 	useEffect(() => {
 		view.current?.set({ scale: "change", mirrored, contacts: [], isLarge: false });
 	}, [mirrored, volume.range.value]);
+	useEffect(() => {
+		view.current?.cut({
+			x: shape !== null && settings.showsSagittal ? shape.middle[0] + settings.sagittal : null,
+			y: shape !== null && settings.showsCoronal ? shape.middle[1] + settings.coronal : null,
+		});
+	}, [shape, settings]);
 
 	function placePlanes(event: PointerEvent): void {
 		const box = host.current!.getBoundingClientRect();
@@ -95,7 +101,6 @@ export function SectionPanel({
 							if (event.currentTarget.hasPointerCapture(event.pointerId)) placePlanes(event);
 						}}
 					/>
-					<PlaneLines settings={settings} mirrored={mirrored} />
 				</div>
 			</div>
 			{shape !== null && (
@@ -144,40 +149,4 @@ function viewOf(
 		bottom: height - OVERLAY_MARGIN,
 	};
 	return fitView(geometry.skin, box, mirrored);
-}
-
-/** Thin lines where the lengthwise planes cut the cross-section. */
-function PlaneLines({
-	settings,
-	mirrored,
-}: {
-	readonly settings: VolumeSettings;
-	readonly mirrored: boolean;
-}) {
-	const { volume } = useModel();
-	const frame = useRef<SVGSVGElement>(null);
-	const [size, setSize] = useState<readonly [number, number]>([0, 0]);
-	useEffect(() => {
-		const element = frame.current!;
-		const measure = (): void => setSize([element.clientWidth, element.clientHeight]);
-		measure();
-		return watchSize(element.parentElement!, measure);
-	}, []);
-	const { shape, section } = volume;
-	const [width, height] = size;
-	const lines: { readonly x1: number; readonly y1: number; readonly x2: number; readonly y2: number }[] = [];
-	const view = viewOf(section, width, height, mirrored);
-	if (shape !== null && view !== null) {
-		const x = toCanvasX(view, shape.middle[0] + settings.sagittal);
-		const y = toCanvasY(view, shape.middle[1] + settings.coronal);
-		if (settings.showsSagittal) lines.push({ x1: x, y1: OVERLAY_MARGIN, x2: x, y2: height - OVERLAY_MARGIN });
-		if (settings.showsCoronal) lines.push({ x1: OVERLAY_MARGIN, y1: y, x2: width - OVERLAY_MARGIN, y2: y });
-	}
-	return (
-		<svg ref={frame} class="plane-lines" aria-hidden="true">
-			{lines.map((line, i) => (
-				<line key={i} {...line} />
-			))}
-		</svg>
-	);
 }
