@@ -70,3 +70,32 @@ export function createBandMoves(subject: VolumeSubject, mesh: VolumeMesh, sigma:
 		},
 	};
 }
+
+/** Of the gap between two bands, what stays when they come nearer to each other: closer, and what they read of each other
+ *  follows no polynomial any more. */
+const LEAST_GAP = 0.45;
+
+/**
+ * Slides shortened where they would take a band onto the next, all of one position alike.
+ *
+ * @param positions each [2 · bands] as in `BandMoves`, slides in units of `slide`
+ * @param slide m
+ */
+export function heldApart(
+	positions: readonly Float64Array[],
+	subject: Pick<VolumeSubject, "bands" | "extent">,
+	slide: number,
+): Float64Array[] {
+	const stretches = bandStretches(subject);
+	const upwards = [...stretches.keys()].sort((a, b) => stretches[a]!.from - stretches[b]!.from);
+	return positions.map((moves) => {
+		let share = 1;
+		for (const [i, above] of upwards.slice(1).entries()) {
+			const below = upwards[i]!;
+			const room = (1 - LEAST_GAP) * (stretches[above]!.from - stretches[below]!.to);
+			const nearer = slide * (moves[2 * below]! - moves[2 * above]!);
+			if (nearer > room) share = Math.min(share, room / nearer);
+		}
+		return moves.map((p, m) => (m % 2 === 0 ? share * p : p));
+	});
+}

@@ -1,6 +1,6 @@
 import type { ReadingPattern } from "../band/band.ts";
 import { readingsFrom } from "../physics/solve-forward.ts";
-import { createBandMoves } from "./band-moves.ts";
+import { createBandMoves, heldApart } from "./band-moves.ts";
 import { inverseOf } from "./dense-solve.ts";
 import { meshVolume, restSigmaOf } from "./mesh-volume.ts";
 import { createVolumeSolver } from "./volume-forward.ts";
@@ -73,7 +73,7 @@ export function readingsByMoves(
 	const solver = createVolumeSolver(mesh);
 	const still = solver.solve(sigma, subject.contactImpedance);
 	const rest = readingsFrom(still, pattern, 1);
-	const positions = spread(SOLVED, count);
+	const positions = heldApart(spread(SOLVED, count), subject, range.slide);
 	const transfers: Float64Array[] = [];
 	const changes: Float64Array[] = [];
 	for (const moves of positions) {
