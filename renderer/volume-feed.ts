@@ -122,6 +122,13 @@ export function createVolumeFeed(
 		const sorted = [...noise].sort((a, b) => a - b);
 		range.reset();
 		range.setFloor(Math.max(SMALLEST_RANGE["S/m"], NOISE_TIMES * (sorted[sorted.length >> 1] ?? 0)));
+		followRange();
+	}
+
+	/** @returns whether the newest values moved the scale */
+	function followRange(): boolean {
+		if (newest === null || newest.nodeValues.length !== shape?.nodeCount) return false;
+		return range.update(magnitudeBelow(newest.nodeValues, BEYOND), newest.timeMicros / 1e6);
 	}
 
 	function cutSection(): void {
@@ -231,7 +238,7 @@ export function createVolumeFeed(
 			newest = packet;
 			addToTrends(trends, packet);
 			if (id === shape?.geometry.geometryId && packet.nodeValues.length === shape.nodeCount) {
-				if (range.update(magnitudeBelow(packet.nodeValues, BEYOND), packet.timeMicros / 1e6)) tell(listeners);
+				if (followRange()) tell(listeners);
 				fillSection();
 			}
 			if (drawing === 0 || isHidden() || id !== shape?.geometry.geometryId) release(packet.sequence);

@@ -155,6 +155,14 @@ test("the scale is the whole volume's, never below six times the noise at rest",
 	expect(feed.range.value).toBeGreaterThanOrEqual(0.3);
 });
 
+test("the scale holds the first picture, too: of a paused replay there comes no other", async () => {
+	const { feed, shown } = createFixture();
+	await shown(createPacket(1, { valueAt: () => 0.04 }));
+	expect(feed.range.value).toBeGreaterThanOrEqual(0.04);
+	feed.setNoise([0.001, 0.001, 0.001]);
+	expect(feed.range.value).toBeGreaterThanOrEqual(0.04);
+});
+
 describe("lines", () => {
 	test("begin with what the app has, break at gaps, and begin anew on a restart", async () => {
 		const { feed, answerTrends, shown } = createFixture();
