@@ -6,6 +6,7 @@ import { createPictureView, type PictureView, SMALLEST_RANGE } from "../draw/pic
 import { leftOutThenWords, leftOutWords } from "../text/left-out-words.ts";
 import { formatChange } from "../text/quantity.ts";
 import { contactWords, words } from "../text/words.ts";
+import { BandChoice } from "./band-choice.tsx";
 import { Choice } from "./choice.tsx";
 import { Icon } from "./icon.tsx";
 import { Legend } from "./legend.tsx";
@@ -121,21 +122,6 @@ export function PicturePanel({ isSimulated }: { readonly isSimulated: boolean })
 				)}
 			</footer>
 		</section>
-	);
-}
-
-function BandChoice() {
-	const { bridge } = useModel();
-	const state = useAppState();
-	const count = state.board?.bandCount ?? 1;
-	if (count < 2 || state.replay !== null) return null;
-	return (
-		<Choice
-			label={words.picture.chooseBand}
-			options={Array.from({ length: count }, (_, i) => ({ value: i, text: words.picture.band(i) }))}
-			value={state.picture.state === "ready" ? state.picture.bandIndex : 0}
-			onChoose={(bandIndex) => void bridge.request("selectBand", { bandIndex })}
-		/>
 	);
 }
 

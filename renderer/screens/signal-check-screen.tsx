@@ -1,6 +1,7 @@
 import { useEffect } from "preact/hooks";
 import type { AppState, CheckState } from "../../app/contract.ts";
 import { type CheckStep, checkSteps, overallOf } from "../../core/signal/signal-check.ts";
+import { BandChoice } from "../parts/band-choice.tsx";
 import { CheckSteps } from "../parts/check-steps.tsx";
 import { ContactRing } from "../parts/contact-ring.tsx";
 import { Icon } from "../parts/icon.tsx";
@@ -173,7 +174,10 @@ function RingPanel({ state: { contacts, setup } }: { readonly state: AppState })
 	);
 	return (
 		<section class="panel check-ring" aria-label={checkWords.ring}>
-			<h2>{checkWords.ring}</h2>
+			<div class="panel-line">
+				<h2>{checkWords.ring}</h2>
+				<BandChoice />
+			</div>
 			<p class="panel-sub">
 				{isKnown || contacts.length === 0 ? checkWords.ringText(setup.limb.side) : checkWords.ringUnknown}
 			</p>
