@@ -43,7 +43,10 @@ export function BandSight({ read }: { readonly read: ReadSetUp | null }) {
 					onChoose={setTowards}
 				/>
 			</div>
-			<p class="lead">{sightWords.lead}</p>
+			<p class="lead">
+				{sightWords.lead}
+				{(read?.argument.places?.length ?? 1) > 1 && ` ${sightWords.leadOfMany}`}
+			</p>
 			<p class="sight-progress" role="status">
 				{study.isBusy && <progress aria-label={sightWords.working} />}
 				{study.isBusy ? (study.value === null ? sightWords.working : sightWords.stale) : ""}

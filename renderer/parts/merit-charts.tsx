@@ -48,6 +48,8 @@ function MeritChart({ name, study }: { readonly name: MeritName; readonly study:
 			wanted: { low, high, until: 100 * study.reach * WANTED_WITHIN },
 		});
 	}
+	// All marks of an axis have as many digits as the finest needs.
+	const digits = Math.max(...(chart?.yTicks ?? []).map(({ value }) => decimalsOf(value)));
 	return (
 		<figure class="merit-chart" ref={host}>
 			<figcaption>
@@ -61,12 +63,16 @@ function MeritChart({ name, study }: { readonly name: MeritName; readonly study:
 					height={HEIGHT}
 					label={sightWords.meritCanvas(title, figure(Math.min(...known)), figure(Math.max(...known)))}
 					xText={(value) => String(value)}
-					yText={figure}
+					yText={(value) => formatQuantity(value, digits, "").trim()}
 				/>
 			)}
 			<span class="merit-axis">{sightWords.distance}</span>
 		</figure>
 	);
+}
+
+function decimalsOf(value: number): number {
+	return String(value).split(".")[1]?.length ?? 0;
 }
 
 function figure(value: number): string {

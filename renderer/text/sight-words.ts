@@ -13,8 +13,10 @@ const millimetres = (metres: number, digits = 0) => formatQuantity(1000 * metres
 export const sightWords = {
 	title: "What can this band see?",
 	lead: "Computed for the thigh and band above. A small spot of changed conductivity is moved from the middle to the skin; what the picture makes of it tells how far it can be trusted there.",
+	leadOfMany:
+		"This is about one band alone, at the circumference above. What all bands tell together is in the volume.",
 	working: "Computing: this takes a few seconds …",
-	waiting: "Is computed once you get here and the fields above are right.",
+	waiting: "Is computed as soon as it is on the screen and the fields above are right.",
 	stale: "Computing it for the measures above …",
 	towards: "From the middle to the",
 	directions: { front: "front", outer: "outer side", back: "back", inner: "inner side" },
