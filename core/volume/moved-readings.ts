@@ -71,17 +71,19 @@ export function readingsByMoves(
 	const sigma = restSigmaOf(subject, mesh);
 	const { count, nodesAfter } = createBandMoves(subject, mesh, sigma);
 	const solver = createVolumeSolver(mesh);
-	const still = solver.solve(sigma, subject.contactImpedance);
-	const rest = readingsFrom(still, pattern, 1);
+	const L = mesh.electrodeCount;
+	const still = solver.transfer(sigma, subject.contactImpedance);
+	const read = (transfer: Float64Array) => readingsFrom({ electrodeCount: L, transfer }, pattern, 1);
+	const rest = read(still);
 	const positions = heldApart(spread(SOLVED, count), subject, range.slide);
 	const transfers: Float64Array[] = [];
 	const changes: Float64Array[] = [];
 	for (const moves of positions) {
 		onSolved(changes.length / SOLVED);
 		const nodes = nodesAfter(moves.map((p, m) => p * (m % 2 === 0 ? range.slide : range.twist)));
-		const field = solver.solve(sigma, subject.contactImpedance, nodes);
-		transfers.push(field.transfer.map((z, at) => z - still.transfer[at]!));
-		changes.push(readingsFrom(field, pattern, 1).map((value, r) => value - rest[r]!));
+		const transfer = solver.transfer(sigma, subject.contactImpedance, nodes);
+		transfers.push(transfer.map((z, at) => z - still[at]!));
+		changes.push(read(transfer).map((value, r) => value - rest[r]!));
 	}
 
 	const bandOf = subject.bands.flatMap(({ band }, b) => new Array<number>(band.electrodeCount).fill(b));
@@ -92,8 +94,7 @@ export function readingsByMoves(
 		const other = one === bandOf[k]! ? neighbours[one]! : bandOf[k]!;
 		return pairs.findIndex(([a, b]) => a === Math.min(one, other) && b === Math.max(one, other));
 	};
-	const L = bandOf.length;
-	const pairOfEntry = Int16Array.from(still.transfer, (_, at) => pairOf(Math.floor(at / L), at % L));
+	const pairOfEntry = Int16Array.from(still, (_, at) => pairOf(Math.floor(at / L), at % L));
 	// of a drive across, the electrode farther from where is read
 	const pairOfReading = Int16Array.from(changes[0]!, (_, r) => {
 		const [source, sink, plus] = pattern.terminals.subarray(4 * r, 4 * r + 3) as unknown as [
@@ -105,7 +106,7 @@ export function readingsByMoves(
 	});
 	const pick = (values: Float64Array, pairOfValue: Int16Array, p: number): Float64Array =>
 		values.map((value, at) => (pairOfValue[at] === p ? value : 0));
-	const straight = Array.from({ length: count }, () => new Float64Array(still.transfer.length));
+	const straight = Array.from({ length: count }, () => new Float64Array(still.length));
 	const allForms = new Float64Array(pairs.length * forms.length * count);
 	const factors = new Int16Array(pairs.length * terms.length * 4).fill(-1);
 	const lines = forms.map((form): readonly Form[] => [form]);
@@ -122,7 +123,7 @@ export function readingsByMoves(
 				for (let at = 0; at < target.length; at++) target[at]! += own[f * count + m]! * along[at]!;
 		}
 	}
-	const inReadings = straight.map((transfer) => readingsFrom({ electrodeCount: L, transfer }, pattern, 1));
+	const inReadings = straight.map(read);
 	const left = changes.map((change, k) =>
 		change.map((y, r) => inReadings.reduce((sum, line, m) => sum - positions[k]![m]! * line[r]!, y)),
 	);

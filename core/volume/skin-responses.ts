@@ -1,9 +1,8 @@
 import { createCholeskyWorkspace, factorise } from "../physics/cholesky.ts";
 import { type ElementMesh, quadraticMasses, triangleMatrices } from "../physics/elements.ts";
 import { createSparseStructure } from "../physics/sparse-structure.ts";
-import { invertedTransposed } from "../picture/dense.ts";
-import { rowProducts } from "../picture/kernel/row-products.ts";
 import type { ElectrodeArc } from "./electrode-arc.ts";
+import { schurInverse } from "./schur-inverse.ts";
 
 /**
  * Potentials at the skin under the electrodes for currents there, shape by shape along the axis: for λ (1/m²) the
@@ -39,7 +38,7 @@ export function createSkinResponses(
 	members.set(last, 6 * triangleCount);
 	const structure = createSparseStructure(nodeCount, cliqueStart, members, nodes, 2, last);
 	const workspace = createCholeskyWorkspace(structure);
-	const { entryPosition, placeOf, firstColumn, supernodeCount, panelStart } = structure;
+	const { entryPosition } = structure;
 	const { panels } = workspace;
 	const stiffness = triangleMatrices(mesh);
 	const mass = quadraticMasses(mesh);
@@ -62,15 +61,7 @@ export function createSkinResponses(
 			}
 			if (lambda === 0) panels[tie]! += whole;
 			if (!factorise(workspace)) throw new RangeError("the cross-section's matrix is not positive definite");
-			const s = supernodeCount - 1;
-			const width = firstColumn[s + 1]! - firstColumn[s]!;
-			const root = new Float64Array(count * count);
-			for (let i = 0; i < count; i++) {
-				const row = panelStart[s]! + (placeOf[last[i]!]! - firstColumn[s]!) * width - firstColumn[s]!;
-				for (let j = 0; j <= i; j++) root[i * count + j] = panels[row + placeOf[last[j]!]!]!;
-			}
-			const inverse = invertedTransposed(root, count);
-			const square = rowProducts(inverse, count, inverse, count, count, "symmetric");
+			const square = schurInverse(workspace, last);
 			const packed = new Float64Array((count * (count + 1)) / 2);
 			for (let i = 0; i < count; i++)
 				packed.set(square.subarray(i * count, i * count + i + 1), (i * (i + 1)) / 2);

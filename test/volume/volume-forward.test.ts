@@ -51,6 +51,11 @@ describe("the complete electrode model on tetrahedra", () => {
 				expect(field.transfer[l * L + m]).toBeCloseTo(field.transfer[m * L + l]!, 9);
 	});
 
+	test("transfer alone, by the Schur complement, is that of the field", () => {
+		const alone = solver.transfer(sigma, subject.contactImpedance);
+		expect(relativeError(alone, field.transfer)).toBeLessThan(1e-12);
+	});
+
 	test("what a drive puts in becomes heat in the limb and under the electrodes", () => {
 		const L = field.electrodeCount;
 		const [source, sink] = [3, 12];
