@@ -149,7 +149,7 @@ describe("the cross-section", () => {
 test("the scale is the whole volume's, never below six times the noise at rest", async () => {
 	const { feed, shown } = createFixture();
 	feed.setNoise([0.001, 0.001, 0.001]);
-	await shown(createPacket(1));
+	await shown(createPacket(1, { valueAt: () => 0.001 }));
 	expect(feed.range.value).toBeCloseTo(0.01);
 	feed.take(createPacket(2, { valueAt: (level) => (level === 0 ? 0.3 : 0) }));
 	expect(feed.range.value).toBeGreaterThanOrEqual(0.3);
