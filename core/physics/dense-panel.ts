@@ -65,7 +65,8 @@ function pivotAt(panels: Float64Array, a: number, i: number): boolean {
 	return pivot > 0;
 }
 
-/** Packed lower triangle of `stack` −= B·Bᵀ for the `count` rows of B at `below`; 2 × 2 results at a time. */
+/** Packed lower triangle of `stack` −= B·Bᵀ for the `count` rows of B at `below`; 4 × 2 results at a time, as many as
+ *  fit a processor's registers. */
 export function subtractOuterProduct(
 	panels: Float64Array,
 	below: number,
@@ -75,11 +76,15 @@ export function subtractOuterProduct(
 	update: number,
 ): void {
 	let i = 0;
-	for (; i + 1 < count; i += 2) {
+	for (; i + 3 < count; i += 4) {
 		const a0 = below + i * width;
 		const a1 = a0 + width;
+		const a2 = a1 + width;
+		const a3 = a2 + width;
 		const u0 = update + (i * (i + 1)) / 2;
 		const u1 = u0 + i + 1;
+		const u2 = u1 + i + 2;
+		const u3 = u2 + i + 3;
 		for (let j = 0; j < i; j += 2) {
 			const b0 = below + j * width;
 			const b1 = b0 + width;
@@ -87,43 +92,58 @@ export function subtractOuterProduct(
 			let s01 = 0;
 			let s10 = 0;
 			let s11 = 0;
+			let s20 = 0;
+			let s21 = 0;
+			let s30 = 0;
+			let s31 = 0;
 			for (let p = 0; p < width; p++) {
-				const x0 = panels[a0 + p]!;
-				const x1 = panels[a1 + p]!;
 				const y0 = panels[b0 + p]!;
 				const y1 = panels[b1 + p]!;
+				const x0 = panels[a0 + p]!;
 				s00 += x0 * y0;
 				s01 += x0 * y1;
+				const x1 = panels[a1 + p]!;
 				s10 += x1 * y0;
 				s11 += x1 * y1;
+				const x2 = panels[a2 + p]!;
+				s20 += x2 * y0;
+				s21 += x2 * y1;
+				const x3 = panels[a3 + p]!;
+				s30 += x3 * y0;
+				s31 += x3 * y1;
 			}
 			stack[u0 + j]! -= s00;
 			stack[u0 + j + 1]! -= s01;
 			stack[u1 + j]! -= s10;
 			stack[u1 + j + 1]! -= s11;
+			stack[u2 + j]! -= s20;
+			stack[u2 + j + 1]! -= s21;
+			stack[u3 + j]! -= s30;
+			stack[u3 + j + 1]! -= s31;
 		}
-		let d00 = 0;
-		let d10 = 0;
-		let d11 = 0;
-		for (let p = 0; p < width; p++) {
-			const x0 = panels[a0 + p]!;
-			const x1 = panels[a1 + p]!;
-			d00 += x0 * x0;
-			d10 += x0 * x1;
-			d11 += x1 * x1;
-		}
-		stack[u0 + i]! -= d00;
-		stack[u1 + i]! -= d10;
-		stack[u1 + i + 1]! -= d11;
+		outerRow(panels, below, width, i, i, stack, u0);
+		outerRow(panels, below, width, i + 1, i, stack, u1);
+		outerRow(panels, below, width, i + 2, i, stack, u2);
+		outerRow(panels, below, width, i + 3, i, stack, u3);
 	}
-	if (i < count) {
-		const a = below + i * width;
-		const u = update + (i * (i + 1)) / 2;
-		for (let j = 0; j <= i; j++) {
-			const b = below + j * width;
-			let sum = 0;
-			for (let p = 0; p < width; p++) sum += panels[a + p]! * panels[b + p]!;
-			stack[u + j]! -= sum;
-		}
+	for (; i < count; i++) outerRow(panels, below, width, i, 0, stack, update + (i * (i + 1)) / 2);
+}
+
+/** Row i of the same, from column `from` to its diagonal. */
+function outerRow(
+	panels: Float64Array,
+	below: number,
+	width: number,
+	i: number,
+	from: number,
+	stack: Float64Array,
+	u: number,
+): void {
+	const a = below + i * width;
+	for (let j = from; j <= i; j++) {
+		const b = below + j * width;
+		let sum = 0;
+		for (let p = 0; p < width; p++) sum += panels[a + p]! * panels[b + p]!;
+		stack[u + j]! -= sum;
 	}
 }
