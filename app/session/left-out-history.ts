@@ -27,7 +27,7 @@ export function createLeftOutHistory(
 		const fits =
 			parts.electrodes.every(({ electrode }) => electrode < electrodeCount) &&
 			[...parts.readings, ...parts.readingsAtRest].every((reading) => 4 * reading < terminals.length);
-		return fits ? leaveOut({ terminals, electrodeCount }, parts) : null;
+		return fits ? leaveOut({ terminals, electrodeCount }, parts, record.wrongSeconds) : null;
 	}
 
 	return {

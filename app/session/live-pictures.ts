@@ -55,8 +55,18 @@ export interface LiveResult {
 	readonly isRestart: boolean;
 	/** What pictures of the band are made without just now. */
 	readonly leftOut: LeftOut;
+	/** From when on pictures may be wrong, as `ElectrodeWatch` has it; the board's clock, s. */
+	readonly doubtfulSince: number;
+	/** Pictures that were wrong before what fails was found last; null before any. */
+	readonly wrong: WrongSpan | null;
 	/** [nReadings] ohm, where drift has moved the band's rest that far; null else. */
 	readonly drifted: Float64Array | null;
+}
+
+/** The board's clock, s; `to` is the first moment that is right again. */
+export interface WrongSpan {
+	readonly from: number;
+	readonly to: number;
 }
 
 export interface Measuring {
@@ -85,6 +95,7 @@ interface Entry {
 	/** 0 where all readings are trusted. */
 	trustId: number;
 	trustOf: LeftOut | null;
+	wrong: WrongSpan | null;
 	restart: boolean;
 	isNewRest: boolean;
 	isFollowedRest: boolean;
@@ -109,6 +120,8 @@ export const LIVE_STREAM = 1;
 const TREND_SECONDS = 7200;
 const TREND_POINTS = 4000;
 const SETTLE_MS = 250;
+/** Between wrong spans that count as one: less could not be told of anyhow. */
+const JOINED_SECONDS = 0.2;
 
 export function createLivePictures(
 	parts: ModelSlotParts & { readonly clock: Clock },
@@ -137,6 +150,7 @@ export function createLivePictures(
 			baselineOf: null,
 			trustId: 0,
 			trustOf: null,
+			wrong: null,
 			restart: true,
 			isNewRest: false,
 			isFollowedRest: false,
@@ -179,13 +193,14 @@ export function createLivePictures(
 		entry.baselineId = stream.addBaseline(baseline.rest.median.map((value) => value * scale));
 	}
 
-	/** From the frame on that comes next. */
-	function takeTrust(entry: Entry, seconds: number): void {
+	/** From the frame on that comes next. @param seconds its time in the trends @param now the same by the board's clock */
+	function takeTrust(entry: Entry, seconds: number, now: number): void {
 		const { leftOut } = entry.band.watch;
 		if (entry.trustOf === leftOut) return;
 		const isSame = entry.trustOf?.kept === leftOut.kept;
 		entry.trustOf = leftOut;
 		entry.marking.leaveOut(seconds, leftOut);
+		if (leftOut.wrongSeconds > 0) entry.wrong = joinWrong(entry.wrong, now - leftOut.wrongSeconds, now);
 		if (isSame) return;
 		if (entry.trustId !== 0) stream.forget(entry.trustId);
 		entry.trustId = leftOut.kept === null ? 0 : stream.addTrust(leftOut.kept);
@@ -230,7 +245,10 @@ export function createLivePictures(
 	return {
 		restart() {
 			streamBegin = Number.NaN;
-			for (const entry of entries.values()) entry.restart = true;
+			for (const entry of entries.values()) {
+				entry.restart = true;
+				entry.wrong = null;
+			}
 		},
 		breakOff() {
 			for (const entry of entries.values()) entry.gap = true;
@@ -279,7 +297,7 @@ export function createLivePictures(
 			entry.newest = frame.timeMicros / 1e6;
 			if (lostBefore > 0) entry.gap = true;
 			const { ready } = entry.slot;
-			takeTrust(entry, (frame.timeMicros - streamBegin) / 1e6);
+			takeTrust(entry, (frame.timeMicros - streamBegin) / 1e6, entry.newest);
 			if (ready === null || entry.baselineId === 0) return;
 			header.modelId = ready.modelId;
 			header.baselineId = entry.baselineId;
@@ -331,6 +349,8 @@ export function createLivePictures(
 				seconds: (streamBegin + packet.timeMicros) / 1e6,
 				isRestart: isRestart || isNewRest,
 				leftOut: entry.band.watch.leftOut,
+				doubtfulSince: entry.band.watch.doubtfulSince,
+				wrong: entry.wrong,
 				drifted: follow(entry, model, packet),
 			};
 		},
@@ -390,4 +410,10 @@ export function createLivePictures(
 			entries.clear();
 		},
 	};
+}
+
+/** Electrodes that fail together are found one soon after the other, while pictures are still under way. */
+function joinWrong(before: WrongSpan | null, from: number, to: number): WrongSpan {
+	const isNext = before !== null && before.from <= from && from - before.to < JOINED_SECONDS;
+	return { from: isNext ? before.from : from, to };
 }

@@ -4,7 +4,8 @@ import type { TrendMarks } from "../contract.ts";
 
 export interface TrendMarking {
 	readonly marks: TrendMarks;
-	/** @param seconds as in the lines */
+	/** Marks lines from when on they were wrong, or made without some readings.
+	 *  @param seconds of the first frame that was pictured so, as in the lines */
 	leaveOut(seconds: number, leftOut: LeftOut): void;
 	takeRest(seconds: number): void;
 	followRest(seconds: number): void;
@@ -21,18 +22,19 @@ export function createTrendMarking(): TrendMarking {
 		get marks() {
 			return marks;
 		},
-		leaveOut(seconds, { electrodes, kept, isTrustworthy }) {
+		leaveOut(seconds, { electrodes, kept, wrongSeconds, isTrustworthy }) {
 			const spans = [...marks.leftOut];
 			const last = spans.at(-1);
+			const from = Math.max(0, last?.to ?? last?.from ?? 0, seconds - wrongSeconds);
 			const numbers = electrodes.map(({ electrode }) => electrode + 1);
 			if (last?.to === null) {
 				const isSame =
 					last.electrodes.join() === numbers.join() && last.isTrustworthy === isTrustworthy && kept !== null;
 				// only other readings are at their limit
 				if (isSame) return;
-				spans[spans.length - 1] = { ...last, to: seconds };
+				spans[spans.length - 1] = { ...last, to: from };
 			}
-			if (kept !== null) spans.push({ from: seconds, to: null, electrodes: numbers, isTrustworthy });
+			if (kept !== null) spans.push({ from, to: null, electrodes: numbers, isTrustworthy });
 			marks = { ...marks, leftOut: spans.slice(-MOST) };
 		},
 		takeRest(seconds) {

@@ -10,6 +10,7 @@ import { toRfc3339 } from "../store/date-time.ts";
 import type { Store } from "../store/store.ts";
 import type { Clock } from "./clock.ts";
 import { createExerciseDesk } from "./exercise-desk.ts";
+import { createHeldMeans } from "./held-means.ts";
 import { bandOff } from "./left-out-state.ts";
 import type { Live, LiveFollower } from "./live.ts";
 import type { Measuring } from "./live-pictures.ts";
@@ -79,6 +80,12 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 		onSetBegun: (set) => live.note(SET_BEGUN, set),
 	});
 	const obedience = createObedience();
+	const held = createHeldMeans((result, means) => {
+		if (followed === null || busyWith() === null) return;
+		followed.hasBegun = true;
+		references.onMeans(result, means);
+		exercises.onMeans(result, means);
+	});
 	/** The session whose recording was begun here. */
 	let ownSession: number | null = null;
 	/** Whether exercises are being done, one after the other. */
@@ -117,6 +124,7 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 	}
 
 	function follow({ measuring: { band, model } }: Work): void {
+		held.clear();
 		followed = { bandIndex: band.bandIndex, model, hasBegun: false };
 	}
 
@@ -326,12 +334,11 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 				breakOff(bandOff(result.leftOut));
 				return;
 			}
-			followed.hasBegun = true;
-			references.onMeans(result, means);
-			exercises.onMeans(result, means);
+			held.take(result, means);
 		},
 		onBreak: breakOff,
 		onOtherBoard() {
+			held.clear();
 			references.breakOff({ kind: "not-connected" });
 			exercises.stopTime();
 		},
@@ -346,6 +353,7 @@ export function createWorkPlace(parts: WorkPlaceParts): WorkPlace {
 	}
 
 	function breakOff(fault: Fault): void {
+		held.clear();
 		references.breakOff(fault);
 		exercises.breakOff(fault);
 	}

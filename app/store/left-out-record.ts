@@ -15,6 +15,8 @@ export const leftOutSchema = z.object({
 	),
 	readings: z.array(z.int().positive()),
 	readingsAtRest: z.array(z.int().positive()),
+	/** As `LeftOut` has it. */
+	wrongSeconds: z.number().min(0).default(0),
 });
 
 export type LeftOutRecord = z.infer<typeof leftOutSchema>;
@@ -34,6 +36,7 @@ export function leftOutEvent(
 		})),
 		readings: now.readings.map((reading) => reading + 1),
 		readingsAtRest: now.readingsAtRest.map((reading) => reading + 1),
+		wrongSeconds: now.wrongSeconds,
 	};
 	return { label: labelOf(before, now), detail };
 }

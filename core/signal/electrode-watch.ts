@@ -1,6 +1,6 @@
 import type { ReadingPattern } from "../band/band.ts";
 import { ownReadings } from "../band/board-electrode.ts";
-import { findReciprocalPairs } from "../band/reciprocity.ts";
+import { findReciprocalPairs, type ReciprocalPairs } from "../band/reciprocity.ts";
 import type { ContactVerdict } from "./contact.ts";
 
 /**
@@ -23,6 +23,11 @@ export type FaultSign = "contact" | "readings" | "reciprocity" | "noise" | "sign
 export interface ElectrodeWatch {
 	/** [electrodeCount] what is wrong with each electrode now; null: nothing. The same array always. */
 	readonly failing: readonly (FaultSign | null)[];
+	/** s, device time: from when on frames may be wrong by an electrode that has not been found to fail. NaN where none is
+	 *  doubted. Doubt begins with the first frame that a fault spoils, and ends where none is found. */
+	readonly doubtfulSince: number;
+	/** s, device time: from when on frames were wrong by what was found to fail last; NaN where that is not known. */
+	readonly wrongSince: number;
 	/** Takes the rest baseline that changes are counted from. @param median, noise [nReadings] in the readings' unit */
 	setBaseline(median: Float64Array, noise: Float64Array): void;
 	/** @param contacts [electrodeCount] as the board told them last; null where it does not */
@@ -69,6 +74,12 @@ const RESTLESS = 0.5;
 const FEWEST_READINGS = 4;
 /** Every frame is followed, but electrodes are judged only so often: it takes longer than a picture. s */
 const JUDGED_EVERY = 0.09;
+/** In a frame with a fault at least this share of the mismatches that an electrode can cause is there at once. */
+const DOUBTED_SHARE = 1 / 3;
+/** Without another reason for it doubt ends after this, s. */
+const DOUBT_ENDS_AFTER = 0.2;
+/** Frames are doubted for no longer than this, s: what takes longer to be found is hardly wrong. */
+const LONGEST_DOUBT = 0.9;
 
 type Measured = Exclude<FaultSign, "contact" | "signature">;
 const measuredSigns: readonly Measured[] = ["readings", "reciprocity", "noise"];
@@ -97,6 +108,9 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 		noise: new Float64Array(readingCount),
 	};
 	const scratch = new Float64Array(readingCount);
+	/** 1 for pairs whose readings do not agree in the newest frame. */
+	const disagrees = new Uint8Array(pairs.count);
+	const fewestDoubted = DOUBTED_SHARE * fewestPairs(pattern, pairs);
 	const excluded = new Uint8Array(readingCount);
 	let median: Float64Array | null = null;
 	let noise = new Float64Array(readingCount).fill(Number.POSITIVE_INFINITY);
@@ -104,6 +118,9 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 	let last = Number.NaN;
 	let judged = Number.NaN;
 	let isRestless = false;
+	let doubtfulSince = Number.NaN;
+	let doubtedAt = Number.NaN;
+	let wrongSince = Number.NaN;
 
 	function followReadings(elapsed: number, readings: Float64Array): void {
 		const share = -Math.expm1(-elapsed / AVERAGED);
@@ -121,8 +138,10 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 			const a = pairs.first[p]!;
 			const b = pairs.second[p]!;
 			const difference = readings[a]! - median[a]! - pairs.sign[p]! * (readings[b]! - median[b]!);
+			disagrees[p] = 0;
 			if (Number.isNaN(difference)) continue;
 			const least = leastMismatch(a, b, 0);
+			if (Math.abs(difference) > least) disagrees[p] = 1;
 			const times = Math.max(-CLIPPED, Math.min(CLIPPED, difference / least));
 			mismatch[a]! += share * (times * least - mismatch[a]!);
 			mismatch[b] = mismatch[a]!;
@@ -134,6 +153,41 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 		// `Math.hypot` takes memory at each call, and this is asked for every pair of every frame
 		const deviation = Math.sqrt(noise[a]! ** 2 + noise[b]! ** 2);
 		return Math.max(MISMATCH_DEVIATIONS[at] * deviation, MISMATCH_SHARE[at] * Math.abs(median![a]!));
+	}
+
+	/** More pairs disagree in the newest frame than electrodes that are known to fail explain. */
+	function isDoubtful(): boolean {
+		let count = 0;
+		for (let p = 0; p < pairs.count; p++) {
+			if (disagrees[p] === 1 && !touchesFailing(pairs.first[p]!)) count++;
+		}
+		return count > fewestDoubted;
+	}
+
+	function touchesFailing(reading: number): boolean {
+		for (let i = 4 * reading; i < 4 * reading + 4; i++) if (failing[terminals[i]!] !== null) return true;
+		return false;
+	}
+
+	/** @param since when what is doubted may have begun, s; NaN where nothing is in doubt now */
+	function followDoubt(seconds: number, since: number): void {
+		if (!Number.isNaN(since)) {
+			doubtedAt = seconds;
+			if (Number.isNaN(doubtfulSince)) doubtfulSince = since;
+		} else if (Math.abs(seconds - doubtedAt) > DOUBT_ENDS_AFTER) {
+			doubtfulSince = Number.NaN;
+		}
+		// stays NaN
+		doubtfulSince = Math.max(doubtfulSince, seconds - LONGEST_DOUBT);
+	}
+
+	/** Signs are averages, and so is what the board says of contacts, for all that is known of it. Readings that are missing
+	 *  or at their limit are known to be from the first frame on. */
+	function hasDoubtfulSign(): boolean {
+		for (let e = 0; e < electrodeCount; e++) {
+			if (signs[e] !== null && signs[e] !== "readings" && failing[e] === null) return true;
+		}
+		return false;
 	}
 
 	/** How far each reading is beyond what is usual. @param at 0: to fail, 1: to stay failing */
@@ -192,6 +246,12 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 
 	return {
 		failing,
+		get doubtfulSince() {
+			return doubtfulSince;
+		},
+		get wrongSince() {
+			return wrongSince;
+		},
 		setBaseline(newMedian, newNoise) {
 			if (newMedian.length !== readingCount || newNoise.length !== readingCount) {
 				throw new RangeError(`electrode watch: a baseline of ${readingCount} readings was expected`);
@@ -201,7 +261,9 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 			mismatch.fill(0);
 			wobble.fill(0);
 			jump.fill(0);
+			disagrees.fill(0);
 			isRestless = false;
+			doubtfulSince = Number.NaN;
 		},
 		setContacts(told) {
 			contacts = told;
@@ -214,6 +276,7 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 			}
 			followReadings(stepFrom(last, seconds), readings);
 			last = seconds;
+			followDoubt(seconds, isDoubtful() ? seconds : Number.NaN);
 			if (Math.abs(seconds - judged) < JUDGED_EVERY) return false;
 			const elapsed = stepFrom(judged, seconds);
 			judged = seconds;
@@ -227,14 +290,16 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 			// what fails already is judged first, and more strictly: it must be well by far before it is believed
 			findSigns(1);
 			findSigns(0);
-			return settle(elapsed);
+			if (hasDoubtfulSign()) followDoubt(seconds, seconds - AVERAGED);
+			return settle(seconds, elapsed);
 		},
 	};
 
 	/** Signs that last become faults; faults without signs for long end. A sign may come and go, as jumps do that hide in
 	 *  those of a contraction: what it gathers while there is lost half as fast. */
-	function settle(elapsed: number): boolean {
+	function settle(seconds: number, elapsed: number): boolean {
 		let changed = false;
+		let isFound = false;
 		for (let e = 0; e < electrodeCount; e++) {
 			const hasSign = signs[e] !== null;
 			if (failing[e] === null) {
@@ -243,6 +308,7 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 					: Math.max(0, gathered[e]! - elapsed / 2);
 				if (!hasSign || gathered[e]! < FAILS_AFTER) continue;
 				failing[e] = signs[e]!;
+				isFound ||= signs[e] !== "readings";
 			} else if (hasSign || (failing[e] === "noise" && isRestless)) {
 				gathered[e] = Math.max(0, gathered[e]! - 2 * elapsed);
 				continue;
@@ -254,6 +320,9 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 			gathered[e] = 0;
 			changed = true;
 		}
+		if (changed) wrongSince = isFound ? doubtfulSince : Number.NaN;
+		// another one may fail, too
+		if (isFound) doubtfulSince = isDoubtful() ? seconds : Number.NaN;
 		return changed;
 	}
 }
@@ -261,6 +330,16 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 /** s; another board's clock may be behind. */
 function stepFrom(before: number, now: number): number {
 	return Number.isNaN(before) ? 0 : Math.min(LONGEST_STEP, Math.max(0, now - before));
+}
+
+/** Of all electrodes that have any. */
+function fewestPairs({ terminals, electrodeCount }: ReadingPattern, pairs: ReciprocalPairs): number {
+	const counts = new Uint32Array(electrodeCount);
+	for (const r of pairs.first) for (let i = 4 * r; i < 4 * r + 4; i++) counts[terminals[i]!]!++;
+	return counts.reduce(
+		(least, count) => (count > 0 ? Math.min(least, count) : least),
+		Number.POSITIVE_INFINITY,
+	);
 }
 
 function readingsByElectrode(

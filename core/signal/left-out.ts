@@ -17,6 +17,8 @@ export interface LeftOut {
 	readonly keptAtRest: Float64Array | null;
 	/** Of the readings over the band's own electrodes, 0 to 1. */
 	readonly share: number;
+	/** s, for how long frames before this came into force were wrong already: so long it took to find what fails. */
+	readonly wrongSeconds: number;
 	/** Enough is left for region means to be believed. */
 	readonly isTrustworthy: boolean;
 }
@@ -36,6 +38,7 @@ const MOST_READINGS = 0.5;
 export function leaveOut(
 	pattern: Pick<ReadingPattern, "terminals" | "electrodeCount">,
 	parts: Pick<LeftOut, "electrodes" | "readings" | "readingsAtRest">,
+	wrongSeconds = 0,
 ): LeftOut {
 	const { terminals } = pattern;
 	const { electrodes, readings, readingsAtRest } = parts;
@@ -57,6 +60,7 @@ export function leaveOut(
 		kept: now,
 		keptAtRest: atRest,
 		share,
+		wrongSeconds,
 		isTrustworthy: share <= MOST_READINGS,
 	};
 }

@@ -13,6 +13,8 @@ import { electrodesOffAtRest } from "./rest-faults.ts";
 export interface ReadingWatch {
 	/** In force for the newest frame. */
 	readonly leftOut: LeftOut;
+	/** As `ElectrodeWatch` has it. */
+	readonly doubtfulSince: number;
 	/** Changes are counted from this rest from now on; null for none. */
 	setBaseline(rest: { readonly median: Float64Array; readonly noise: Float64Array } | null): void;
 	/** @param verdicts [electrodeCount] as the board told them last; null where it does not */
@@ -54,13 +56,15 @@ export function createReadingWatch(pattern: ReadingPattern, fullScale: number): 
 	let offContacts: readonly ContactVerdict[] | null = null;
 	let leftOut = leaveOutNothing(pattern);
 
-	function compose(): void {
+	/** @param wrongSeconds as `LeftOut` has it */
+	function compose(wrongSeconds: number): void {
 		const lost: LostElectrode[] = [];
 		for (let electrode = 0; electrode < pattern.electrodeCount; electrode++) {
 			const sign = electrodes.failing[electrode] ?? sinceRest.get(electrode) ?? null;
 			if (sign !== null) lost.push({ electrode, sign, isSinceRest: sinceRest.has(electrode) });
 		}
-		leftOut = leaveOut(pattern, { electrodes: withoutDoubted(lost), readings: limited(), readingsAtRest });
+		const parts = { electrodes: withoutDoubted(lost), readings: limited(), readingsAtRest };
+		leftOut = leaveOut(pattern, parts, wrongSeconds);
 	}
 
 	/** One all of whose readings touch others that fail cannot be told from a good one, and is not accused. */
@@ -139,6 +143,9 @@ export function createReadingWatch(pattern: ReadingPattern, fullScale: number): 
 		get leftOut() {
 			return leftOut;
 		},
+		get doubtfulSince() {
+			return electrodes.doubtfulSince;
+		},
 		setBaseline(rest) {
 			sinceRest.clear();
 			readingsAtRest = [];
@@ -156,7 +163,7 @@ export function createReadingWatch(pattern: ReadingPattern, fullScale: number): 
 				);
 				electrodes.setBaseline(rest.median, rest.noise);
 			}
-			compose();
+			compose(0);
 		},
 		setContacts(verdicts) {
 			offContacts = verdicts;
@@ -169,7 +176,8 @@ export function createReadingWatch(pattern: ReadingPattern, fullScale: number): 
 			const areLimitsOther = followLimits(seconds, values);
 			const areElectrodesOther = electrodes.take(seconds, usable, strangers);
 			if (!areLimitsOther && !areElectrodesOther) return false;
-			compose();
+			const { wrongSince } = electrodes;
+			compose(areElectrodesOther && !Number.isNaN(wrongSince) ? seconds - wrongSince : 0);
 			return true;
 		},
 	};

@@ -62,13 +62,14 @@ function effortAt(seconds: number): number {
 function watch(
 	faults: readonly Fault[],
 	contacts: (seconds: number) => ContactVerdict[] | null = () => null,
+	onFrame: (doubtfulSince: number, seconds: number) => void = () => undefined,
 ) {
 	const random = createRandom(11);
 	const { rest, atWork } = contractions;
 	const noise = noiseOf(rest);
 	const watcher = createElectrodeWatch(adjacent);
 	watcher.setBaseline(rest, noise);
-	const told: { seconds: number; failing: string[] }[] = [];
+	const told: { seconds: number; failing: string[]; wrongSince: number }[] = [];
 	for (let frame = 0; frame < 60 * FRAMES_PER_SECOND; frame++) {
 		const seconds = frame / FRAMES_PER_SECOND;
 		const muscle = atWork[Math.floor(seconds / 3) % atWork.length]!;
@@ -82,8 +83,9 @@ function watch(
 		watcher.setContacts(contacts(seconds));
 		if (watcher.take(seconds, readings, null)) {
 			const failing = watcher.failing.flatMap((sign, e) => (sign === null ? [] : [`${e} ${sign}`]));
-			told.push({ seconds, failing });
+			told.push({ seconds, failing, wrongSince: watcher.wrongSince });
 		}
+		onFrame(watcher.doubtfulSince, seconds);
 	}
 	return told;
 }
@@ -170,6 +172,33 @@ test.each([
 	expect(told.find(({ failing }) => failing[0]?.startsWith("12"))!.seconds).toBeLessThan(40.35);
 	const blamed = new Set(told.flatMap(({ failing }) => failing.map((text) => text.split(" ")[0])));
 	expect(blamed).toEqual(new Set(["6", "7", "12"]));
+});
+
+test.each([
+	["a weak drive", weakDrive, 0],
+	["readings that are anything", anything, 0],
+	// found by averages alone
+	["crackling", crackling, 0.7],
+] as const)("from when on %s made frames wrong is known once it is found", (_, fault, tolerance) => {
+	for (const from of [10, 23.25, 41]) {
+		const [found] = watch([fault(6, from, 50)]);
+		expect(Math.abs(found!.wrongSince - from)).toBeLessThanOrEqual(tolerance);
+	}
+});
+
+test("a fault puts its very first frame in doubt; fast contractions do for a moment only", () => {
+	const doubted = new Map<number, number>();
+	const note = (doubtfulSince: number, seconds: number): void => {
+		if (!Number.isNaN(doubtfulSince)) doubted.set(seconds, seconds - doubtfulSince);
+	};
+	watch([weakDrive(6, 10, 30)], undefined, note);
+	expect(doubted.get(10)).toBe(0);
+	// known by then, it is no doubt
+	expect(doubted.has(10.2)).toBe(false);
+	doubted.clear();
+	watch([], undefined, note);
+	expect(Math.max(...doubted.values())).toBeLessThan(0.35);
+	expect(doubted.size).toBeLessThan(0.1 * 60 * FRAMES_PER_SECOND);
 });
 
 test("two electrodes that fail, also side by side, are both found, and no other", () => {
