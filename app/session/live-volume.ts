@@ -33,7 +33,7 @@ export interface LiveVolume {
 	refresh(): void;
 	/** Another board: time begins again. */
 	restart(): void;
-	add(band: LiveBand, frame: Frame, receivedAt: number): void;
+	add(frame: Frame, receivedAt: number): void;
 	geometry(geometryId: number): VolumePictureGeometry | null;
 	trends(seconds: number): Trends;
 	/** Somebody looks: whole pictures are made, not just region means. @returns what ends it. */
@@ -282,6 +282,7 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 			if (failed !== null) return { state: "failed", fault: failed };
 			if (progress !== null) return { state: "preparing", ...progress };
 			if (ready === null || measuring === null) return { state: "waiting", for: missing ?? "rest" };
+			if (measuring.joined.isWaiting) return { state: "waiting", for: "bands" };
 			return {
 				state: "ready",
 				geometryId: ready.modelId,
@@ -312,10 +313,13 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 			begin = Number.NaN;
 			isRestart = true;
 		},
-		add(band, frame, receivedAt) {
+		add(frame, receivedAt) {
 			if (ready === null || measuring === null || stream === null) return;
 			const { joined, scale, fitted } = measuring;
-			if (!joined.add(band.bandIndex, frame.values) || underWay >= MOST_UNDER_WAY) return;
+			const wasWaiting = joined.isWaiting;
+			const isWhole = joined.add(frame);
+			if (joined.isWaiting !== wasWaiting) onChange();
+			if (!isWhole || underWay >= MOST_UNDER_WAY) return;
 			if (Number.isNaN(begin)) begin = frame.timeMicros;
 			for (let i = 0; i < fitted.length; i++) fitted[i] = joined.values[i]! * scale[i]!;
 			header.modelId = ready.modelId;

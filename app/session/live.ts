@@ -235,7 +235,7 @@ export function createLive(parts: LiveParts): Live {
 		baselines.add(band, frame);
 		watcher.onFrame(band, frame);
 		pictures.add(band, frame, receivedAt, lostBefore, token);
-		volume.add(band, frame, receivedAt);
+		volume.add(frame, receivedAt);
 	}
 
 	function onBaseline(band: LiveBand, baseline: LiveBaseline): void {

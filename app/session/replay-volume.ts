@@ -7,6 +7,7 @@ import type { BuiltVolume } from "../pipeline/volume-messages.ts";
 import type { VolumeMeans } from "../store/export-volume.ts";
 import type { StoredFrame } from "../store/records.ts";
 import { misfitFault } from "./fit-to-model.ts";
+import { APART_MICROS } from "./joined-frames.ts";
 import {
 	createStoredVolume,
 	type ReadVolume,
@@ -56,8 +57,6 @@ interface Ready {
 
 /** One in the worker and one that waits: a third would only be late. */
 const MOST_UNDER_WAY = 2;
-/** Frames of all bands that lie farther apart than this show nothing together. */
-const APART_MICROS = 1e6;
 
 export function createReplayVolume(parts: ReplayVolumeParts, session: StoredVolumeParts): ReplayVolume {
 	const { clock, builder, onChange } = parts;

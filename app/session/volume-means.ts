@@ -17,6 +17,7 @@ import type { SessionDetail, StoredFrame } from "../store/records.ts";
 import type { Store } from "../store/store.ts";
 import type { Clock } from "./clock.ts";
 import { misfitFault } from "./fit-to-model.ts";
+import { APART_MICROS } from "./joined-frames.ts";
 import { createLeftOutHistory } from "./left-out-history.ts";
 import { createStoredVolume, type StoredVolume } from "./stored-volume.ts";
 
@@ -130,6 +131,8 @@ async function computeRows(
 
 	/** Once each band has given a frame since the last time, as live. */
 	async function add(frame: StoredFrame): Promise<void> {
+		for (const [band, { sessionMicros }] of newest)
+			if (frame.sessionMicros - sessionMicros > APART_MICROS) newest.delete(band);
 		newest.set(frame.bandIndex, frame);
 		if (newest.size < volume.bands.length) return;
 		const together = volume.bands.map((band) => newest.get(band)!);

@@ -18,6 +18,7 @@ import { createBaselineCollector } from "../../core/signal/baseline.ts";
 import { buildVolumeModel } from "../../core/volume/volume-model.ts";
 import { limbVolume } from "../../core/volume/volume-subject.ts";
 import { BoardParser, type BoardRecords } from "../../core/wire/board-parser.ts";
+import type { Frame } from "../../core/wire/frame.ts";
 
 const encoder = new TextEncoder();
 const decoder = new TextDecoder();
@@ -40,7 +41,7 @@ test("a volume of two bands that read across shows a working muscle's true chang
 	};
 	const bands = new Map<number, LiveBand>();
 	const truths = new Map<number, FrameTruth>();
-	let onFrame: (band: LiveBand, values: Float64Array) => void = () => {};
+	let onFrame: (frame: Frame) => void = () => {};
 	const ignore = () => {};
 	const parser = new BoardParser({
 		onHello: ignore,
@@ -51,7 +52,7 @@ test("a volume of two bands that read across shows a working muscle's true chang
 			if (!band.ok) throw new Error(band.error.kind);
 			bands.set(configuration.bandIndex, band.value);
 		},
-		onFrame: (frame) => onFrame(bands.get(frame.bandIndex)!, frame.values),
+		onFrame: (frame) => onFrame(frame),
 		onStatus: ignore,
 		onContacts: ignore,
 		onReply: ignore,
@@ -72,7 +73,7 @@ test("a volume of two bands that read across shows a working muscle's true chang
 	const collectors = [...bands.values()].map(({ pattern }) =>
 		createBaselineCollector(pattern.terminals.length / 4, REST_FRAMES),
 	);
-	onFrame = (band, values) => collectors[band.bandIndex]!.add(values);
+	onFrame = ({ bandIndex, values }) => collectors[bandIndex]!.add(values);
 	board.advanceTo(REST_FRAMES / 20);
 	for (const [index, band] of bands) {
 		const rest = collectors[index]!.finish();
@@ -118,7 +119,7 @@ test("a volume of two bands that read across shows a working muscle's true chang
 	// work
 	asked.share[0] = 1;
 	const joined: JoinedFrames = createJoinedFrames(live);
-	onFrame = (of, values) => joined.add(of.bandIndex, values);
+	onFrame = (frame) => joined.add(frame);
 	board.advanceTo(5);
 	kernel.apply(joined.values.map((value, r) => value * fit.scale[r]!));
 	expect(parser.counters.frames).toBe(200);

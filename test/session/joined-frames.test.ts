@@ -33,21 +33,42 @@ function createBand(bandIndex: number, median: number[] | null = null, noise = 0
 	return { ...band.value, baseline };
 }
 
+const frameOf = (bandIndex: number, values: readonly number[], timeMicros = 0) => ({
+	bandIndex,
+	timeMicros,
+	values: Float64Array.from(values),
+});
+
 test("frames of all bands make one in ohm, in the bands' order, once each has a new one", () => {
 	const joined = createJoinedFrames([createBand(0), createBand(1)]);
-	expect(joined.add(1, Float64Array.of(3, 4))).toBe(false);
-	expect(joined.add(1, Float64Array.of(5, 6))).toBe(false);
-	expect(joined.add(0, Float64Array.of(1, 2))).toBe(true);
+	expect(joined.add(frameOf(1, [3, 4]))).toBe(false);
+	expect(joined.add(frameOf(1, [5, 6]))).toBe(false);
+	expect(joined.add(frameOf(0, [1, 2]))).toBe(true);
 	expect(Array.from(joined.values)).toEqual([2000, 4000, 10_000, 12_000]);
-	expect(joined.add(0, Float64Array.of(1, 2))).toBe(false);
-	expect(joined.add(1, Float64Array.of(7, 8))).toBe(true);
+	expect(joined.add(frameOf(0, [1, 2]))).toBe(false);
+	expect(joined.add(frameOf(1, [7, 8]))).toBe(true);
 });
 
 test("frames of another band or length are left out", () => {
 	const joined = createJoinedFrames([createBand(0)]);
-	expect(joined.add(2, Float64Array.of(1, 2))).toBe(false);
-	expect(joined.add(0, Float64Array.of(1, 2, 3))).toBe(false);
-	expect(joined.add(0, Float64Array.of(1, 2))).toBe(true);
+	expect(joined.add(frameOf(2, [1, 2]))).toBe(false);
+	expect(joined.add(frameOf(0, [1, 2, 3]))).toBe(false);
+	expect(joined.add(frameOf(0, [1, 2]))).toBe(true);
+});
+
+test("frames more than a second apart make none together, and a band without any for two is waited for", () => {
+	const joined = createJoinedFrames([createBand(0), createBand(1)]);
+	expect(joined.add(frameOf(0, [1, 2], 0))).toBe(false);
+	expect(joined.add(frameOf(1, [1, 2], 1.1e6))).toBe(false);
+	expect(joined.isWaiting).toBe(false);
+	expect(joined.add(frameOf(1, [1, 2], 2.1e6))).toBe(false);
+	expect(joined.isWaiting).toBe(true);
+	expect(joined.add(frameOf(0, [1, 2], 3e6))).toBe(true);
+	expect(joined.isWaiting).toBe(false);
+	// all were away
+	expect(joined.add(frameOf(1, [1, 2], 60e6))).toBe(false);
+	expect(joined.isWaiting).toBe(false);
+	expect(joined.add(frameOf(0, [1, 2], 60e6))).toBe(true);
 });
 
 test("each band's rest is fitted to the model by the factor of least squares", () => {

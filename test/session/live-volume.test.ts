@@ -137,7 +137,7 @@ function createScene({ bandCount = 2, isSimulated = true, rests = [1, 1] as (num
 		frame(bandIndex: number, timeMicros: number, value = 1) {
 			const values = new Float64Array(READINGS).fill(value);
 			const frame = { bandIndex, sequence: 0, timeMicros, configuration: bandIndex, values } as Frame;
-			volume.add(bands.get(bandIndex)!, frame, 5);
+			volume.add(frame, 5);
 		},
 		/** The picture of the oldest frame that has none yet. */
 		picture(at: number, mean = 0.5, moves: readonly number[] = []) {
@@ -323,6 +323,25 @@ describe("frames of all bands", () => {
 		both(9e6);
 		expect(scene.volume.trends(100).seconds).toEqual([0]);
 	});
+});
+
+test("a band that falls silent is waited for, and what it gave before is joined with nothing", async () => {
+	const scene = createScene();
+	await scene.ready();
+	for (const band of [0, 1]) scene.frame(band, 0);
+	scene.picture(0);
+	scene.frame(1, 1e5);
+	for (let time = 2e5; time < 1.9e6; time += 1e5) scene.frame(0, time);
+	expect(scene.volume.state).toMatchObject({ state: "ready" });
+	const before = scene.pushed.length;
+	for (let time = 1.9e6; time < 4e6; time += 1e5) scene.frame(0, time);
+	expect(scene.volume.state).toEqual({ state: "waiting", for: "bands" });
+	// band 1's last one is now old, and so would be band 0's were both away
+	scene.frame(1, 9e6);
+	expect(scene.pushed).toHaveLength(before);
+	scene.frame(0, 9e6);
+	expect(scene.pushed).toHaveLength(before + 1);
+	expect(scene.volume.state).toMatchObject({ state: "ready" });
 });
 
 test("a rest of the opposite sign names the band", async () => {
