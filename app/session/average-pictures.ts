@@ -2,8 +2,10 @@
 import { failure, type Result, success } from "../../core/result.ts";
 import type { AveragePicture, Fault, RequestArgument, SetRecord } from "../contract.ts";
 import { createFrameHeader, type Picture, type PictureStream } from "../pipeline/picture-stream.ts";
+import { leftOutRecords } from "../store/left-out-record.ts";
 import type { StoredFrame } from "../store/records.ts";
 import type { Store } from "../store/store.ts";
+import { readWrongSpans, wrongSpanOf } from "../store/wrong-spans.ts";
 import type { Clock } from "./clock.ts";
 import { createLeftOutHistory } from "./left-out-history.ts";
 import { LIVE_STREAM } from "./live-pictures.ts";
@@ -69,7 +71,12 @@ export function createAveragePictures(parts: AveragePictureParts): AveragePictur
 		return success(pictures);
 	}
 
+	/** Without those that an electrode had spoiled before it was found. */
 	function framesOf(sessionId: number, spans: readonly Span[]): Result<StoredFrame[], Fault> {
+		const events = store.readEvents(sessionId);
+		if (!events.ok) return events;
+		const wrong = readWrongSpans(store, sessionId, leftOutRecords(events.value));
+		if (!wrong.ok) return wrong;
 		const found: StoredFrame[] = [];
 		for (const { from, to } of spans) {
 			const first = store.ordinalAt(sessionId, from * 1e6);
@@ -78,7 +85,9 @@ export function createAveragePictures(parts: AveragePictureParts): AveragePictur
 				const read = store.readFrames(sessionId, ordinal, CHUNK_FRAMES);
 				if (!read.ok) return read;
 				const within = read.value.filter(({ sessionMicros }) => sessionMicros <= to * 1e6);
-				found.push(...within.filter(({ bandIndex }) => bandIndex === BAND));
+				found.push(
+					...within.filter((frame) => frame.bandIndex === BAND && wrongSpanOf(wrong.value, frame) === null),
+				);
 				if (read.value.length === 0 || within.length < read.value.length) break;
 				ordinal = read.value.at(-1)!.ordinal + 1;
 			}

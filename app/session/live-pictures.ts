@@ -58,13 +58,13 @@ export interface LiveResult {
 	/** From when on pictures may be wrong, as `ElectrodeWatch` has it; the board's clock, s. */
 	readonly doubtfulSince: number;
 	/** Pictures that were wrong before what fails was found last; null before any. */
-	readonly wrong: WrongSpan | null;
+	readonly wrong: WrongTime | null;
 	/** [nReadings] ohm, where drift has moved the band's rest that far; null else. */
 	readonly drifted: Float64Array | null;
 }
 
 /** The board's clock, s; `to` is the first moment that is right again. */
-export interface WrongSpan {
+export interface WrongTime {
 	readonly from: number;
 	readonly to: number;
 }
@@ -95,7 +95,7 @@ interface Entry {
 	/** 0 where all readings are trusted. */
 	trustId: number;
 	trustOf: LeftOut | null;
-	wrong: WrongSpan | null;
+	wrong: WrongTime | null;
 	restart: boolean;
 	isNewRest: boolean;
 	isFollowedRest: boolean;
@@ -413,7 +413,7 @@ export function createLivePictures(
 }
 
 /** Electrodes that fail together are found one soon after the other, while pictures are still under way. */
-function joinWrong(before: WrongSpan | null, from: number, to: number): WrongSpan {
+function joinWrong(before: WrongTime | null, from: number, to: number): WrongTime {
 	const isNext = before !== null && before.from <= from && from - before.to < JOINED_SECONDS;
 	return { from: isNext ? before.from : from, to };
 }

@@ -5,6 +5,7 @@ import { csvRow, float32Field, numberField, textField } from "./csv-fields.ts";
 import type { leftOutRecords } from "./left-out-record.ts";
 import type { SessionDetail, StoredFrame } from "./records.ts";
 import type { TrendLookup } from "./trend-lookup.ts";
+import { type WrongSpan, wrongSpanOf } from "./wrong-spans.ts";
 
 type Frames = Generator<Result<readonly StoredFrame[], Fault>>;
 
@@ -39,12 +40,14 @@ function commonFields(detail: SessionDetail, frame: StoredFrame): string[] {
 }
 
 /** Pieces of the table of region means: a row for each frame of each band, empty cells before the rest baseline.
- *  `leftOut`: records by ordinal; numbers of the electrodes that were left out stand in each row. */
+ *  `leftOut`: records by ordinal; numbers of the electrodes that were left out stand in each row, beside those
+ *  that failed while they were not known to (`wrong`), which makes the row's means wrong. */
 export function* trendTable(
 	detail: SessionDetail,
 	frames: Frames,
 	trends: TrendLookup,
 	leftOut: ReturnType<typeof leftOutRecords>,
+	wrong: readonly WrongSpan[],
 ): Generator<Result<string, Fault>> {
 	// Bands and restarts have series of their own, mostly of the same regions: one column for each region and unit.
 	const columns = new Map<string, string>();
@@ -52,7 +55,12 @@ export function* trendTable(
 		for (const { id, name } of regions) columns.set(`${id} ${unit}`, `${name} [${unit}]`);
 	}
 	const keys = [...columns.keys()];
-	const header = [...commonHeader, "electrodes left out", ...[...columns.values()].map(textField)];
+	const header = [
+		...commonHeader,
+		"electrodes left out",
+		"electrodes found failing later",
+		...[...columns.values()].map(textField),
+	];
 	const electrodes = new Map<number, string>();
 	let next = 0;
 	yield { ok: true, value: csvRow(header) };
@@ -69,7 +77,12 @@ export function* trendTable(
 			series?.regions.forEach(({ id }, region) => {
 				cells[keys.indexOf(`${id} ${series.unit}`)] = float32Field(trends.mean(frame.ordinal, region));
 			});
-			rows += csvRow([...commonFields(detail, frame), electrodes.get(frame.bandIndex) ?? "", ...cells]);
+			rows += csvRow([
+				...commonFields(detail, frame),
+				electrodes.get(frame.bandIndex) ?? "",
+				wrongSpanOf(wrong, frame)?.electrodes.join(" ") ?? "",
+				...cells,
+			]);
 		}
 		yield { ok: true, value: rows };
 	}

@@ -7,6 +7,7 @@ import { leftOutRecords } from "./left-out-record.ts";
 import type { SessionDetail, StoredFrame, TrendColumns } from "./records.ts";
 import type { Store } from "./store.ts";
 import { createTrendLookup, type TrendLookup } from "./trend-lookup.ts";
+import { readWrongSpans } from "./wrong-spans.ts";
 
 /** `csv`: region means; `readings-csv`: raw readings; `json`: everything. */
 export type ExportFormat = "csv" | "readings-csv" | "json";
@@ -68,7 +69,10 @@ export function exportSession(
 	const events = store.readEvents(sessionId);
 	if (!events.ok) return events;
 	if (format === "csv") {
-		const pieces = trendTable(detail, frames, trends.value, leftOutRecords(events.value));
+		const leftOut = leftOutRecords(events.value);
+		const wrong = readWrongSpans(store, sessionId, leftOut);
+		if (!wrong.ok) return wrong;
+		const pieces = trendTable(detail, frames, trends.value, leftOut, wrong.value);
 		return success({ fileName: `${name}.csv`, mediaType: "text/csv", pieces, frameCount });
 	}
 	const baselines = store.readBaselines(sessionId);

@@ -54,24 +54,29 @@ async function doSet(faultAt: number | null, electrodes: readonly number[] = [])
 	const { exercise, trendMarks } = scene.backend.state();
 	await scene.ask("answerSet", { pain: 1, effort: 3, symptoms: [] });
 	await scene.ask("leaveExercise", null);
-	return { set: exercise!.results[0]!, marked: trendMarks.leftOut.at(-1), faultFrom };
+	const sessionId = exercise!.sessionId!;
+	const [stored] = await scene.ask("listSets", { sessionId });
+	const picture = await scene.ask("getAveragePicture", { sessionId, setId: stored!.id });
+	return { set: exercise!.results[0]!, picture, marked: trendMarks.leftOut.at(-1), faultFrom };
 }
 
 // repetitions take 14 fifths of a second each, of which the person pushes for six
 // electrode 1 would be counted for a repetition at rest, electrode 4 raise the peak by a third, if they counted
 test.each([
-	["a repetition", 14 + 3],
-	["the rest between two", 14 + 10],
-])("in the middle of %s", async (_, faultAt) => {
+	["a repetition", 14 + 3, 6],
+	["the rest between two", 14 + 10, 0],
+])("in the middle of %s", async (_, faultAt, wrongFrames) => {
 	const good = await doSet(null);
 	for (const electrodes of [[1], [4], [1, 4]]) {
-		const { set, marked, faultFrom } = await doSet(faultAt, electrodes);
+		const { set, picture, marked, faultFrom } = await doSet(faultAt, electrodes);
 		expect(set.count.automatic).toEqual({ full: 3, partial: 0 });
 		for (const [i, { peak, onset, offset }] of set.repetitions.entries()) {
 			const same = good.set.repetitions[i]!;
 			expect(Math.abs(peak / same.peak - 1)).toBeLessThan(0.01);
 			expect(Math.abs(offset - onset - (same.offset - same.onset))).toBeLessThan(0.1);
 		}
+		// as many frames as it takes to find a fault, give or take one at the edge of a hold
+		expect(Math.abs(good.picture.frames - picture.frames - wrongFrames)).toBeLessThanOrEqual(1);
 		expect(marked).toMatchObject({ electrodes, to: null });
 		expect(Math.abs(marked!.from - faultFrom)).toBeLessThan(0.01);
 	}

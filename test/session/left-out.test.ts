@@ -235,6 +235,13 @@ test("a record keeps what was left out: replay shows what live showed, marks and
 	const column = header!.indexOf("electrodes left out");
 	const quality = header!.indexOf("quality [1]");
 	expect(new Set(rows.map((row) => row[column]))).toEqual(new Set(["", "7"]));
+	const unnoticed = rows.filter((row) => row[header!.indexOf("electrodes found failing later")] === "7");
+	// from the fault's first frame to the last one before it was found
+	const seconds = unnoticed.map((row) => Number(row[header!.indexOf("session time [s]")]));
+	expect(Math.abs(seconds[0]! - 1)).toBeLessThan(0.02);
+	const firstLeftOut = rows.findIndex((row) => row[column] === "7");
+	expect(rows[firstLeftOut - 1]).toBe(unnoticed.at(-1));
+	expect(unnoticed).toHaveLength(Math.round((seconds.at(-1)! - seconds[0]!) * 30) + 1);
 	for (const row of rows) {
 		if (row[column] === "7") expect(Number(row[quality])).toBeLessThan(0.8);
 		else expect(Number(row[quality])).toBe(1);

@@ -69,12 +69,12 @@ test("the table of region means: a row for each frame, units in the header, empt
 	const head = `${id},yes,P-01`;
 	// Written out by hand from what createSession stored.
 	expect(textOf(store, id, "csv").split("\r\n")).toEqual([
-		"session,simulated,person,frame,band,sequence,device time [s],session time [s],lost before [frames],quality [1],electrodes left out,Rectus femoris [S/m],Vastus medialis [S/m]",
-		`${head},0,1,0,1.000000,0.000000,0,1,,,`,
-		`${head},1,1,1,1.033333,0.033333,0,0.5,,0.1,-1e-7`,
-		`${head},2,1,2,1.066666,0.066666,1,0.5,,0.2,-1e-7`,
-		`${head},3,2,3,1.099999,0.099999,0,1,,,`,
-		`${head},4,2,4,1.133332,0.133332,0,1,,,`,
+		"session,simulated,person,frame,band,sequence,device time [s],session time [s],lost before [frames],quality [1],electrodes left out,electrodes found failing later,Rectus femoris [S/m],Vastus medialis [S/m]",
+		`${head},0,1,0,1.000000,0.000000,0,1,,,,`,
+		`${head},1,1,1,1.033333,0.033333,0,0.5,,,0.1,-1e-7`,
+		`${head},2,1,2,1.066666,0.066666,1,0.5,,,0.2,-1e-7`,
+		`${head},3,2,3,1.099999,0.099999,0,1,,,,`,
+		`${head},4,2,4,1.133332,0.133332,0,1,,,,`,
 		"",
 	]);
 });
