@@ -7,7 +7,7 @@ import { createPictureView, type PictureView } from "../draw/picture-view.ts";
 import type { PictureFeed } from "../picture-feed.ts";
 import { volumeWords } from "../text/volume-words.ts";
 import { words } from "../text/words.ts";
-import { useModel, usePreferences, useSubscription } from "./model-context.ts";
+import { useAppState, useModel, usePreferences, useSubscription } from "./model-context.ts";
 import type { VolumeSettings } from "./volume-settings.ts";
 
 const HEIGHT_STEP = 0.001;
@@ -28,6 +28,11 @@ export function SectionPanel({
 	const view = useRef<PictureView | null>(null);
 	const range = useMemo(() => createFollower(volume.range), [volume]);
 	const { shape, height, section } = volume;
+	const band =
+		section.geometry === null || section.geometry.electrodes.length === 0 ? null : section.geometry.bandIndex;
+	const state = useAppState().volume;
+	// Lists come anew with each state; the text holds what they say.
+	const lost = band === null || state.state !== "ready" ? "" : (state.leftOut[band]?.join() ?? "");
 
 	useEffect(() => {
 		const created = createPictureView(host.current!, section, frames, theme, range, () => {});
@@ -40,8 +45,9 @@ export function SectionPanel({
 		};
 	}, [volume, section, frames, theme, range]);
 	useEffect(() => {
-		view.current?.set({ scale: "change", mirrored, contacts: [], isLarge: false });
-	}, [mirrored, volume.range.value]);
+		const without = lost === "" ? [] : lost.split(",").map(Number);
+		view.current?.set({ scale: "change", mirrored, contacts: [], leftOut: without, isLarge: false });
+	}, [mirrored, volume.range.value, lost]);
 	useEffect(() => {
 		view.current?.cut({
 			x: shape !== null && settings.showsSagittal ? shape.middle[0] + settings.sagittal : null,
@@ -59,8 +65,6 @@ export function SectionPanel({
 		onChange({ sagittal: within(x - shape.middle[0]), coronal: within(y - shape.middle[1]) });
 	}
 
-	const band =
-		section.geometry === null || section.geometry.electrodes.length === 0 ? null : section.geometry.bandIndex;
 	return (
 		<section class="panel section-panel" aria-label={words.picture.title}>
 			<header class="panel-head">

@@ -37,11 +37,8 @@ export function VolumeSummary({ id }: { readonly id: string }) {
 }
 
 function withoutText(leftOut: readonly (readonly number[])[], isTrustworthy: boolean): string | null {
-	const places = leftOut.flatMap((numbers, band) =>
-		numbers.length === 0 ? [] : [volumeWords.electrodes(band, numbers.join(", "))],
-	);
-	if (places.length === 0) return null;
-	const without = volumeWords.without(places);
+	const without = volumeWords.without(leftOut);
+	if (without === null) return null;
 	return isTrustworthy ? without : `${without} ${volumeWords.notTrusted}`;
 }
 

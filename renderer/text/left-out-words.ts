@@ -66,6 +66,7 @@ export function spanNames({ electrodes, isTrustworthy }: TrendMarks["leftOut"][n
 	return isTrustworthy ? [name, `${list} out`, list] : [`check band: ${name}`, name, "check band"];
 }
 
-function listText(numbers: readonly number[]): string {
-	return numbers.length < 2 ? numbers.join("") : `${numbers.slice(0, -1).join(", ")} and ${numbers.at(-1)}`;
+/** `7`, `7 and 9` or `3, 7 and 9`. */
+export function listText(things: readonly (number | string)[]): string {
+	return things.length < 2 ? things.join("") : `${things.slice(0, -1).join(", ")} and ${things.at(-1)}`;
 }

@@ -3,6 +3,7 @@ import type { BandStudy } from "../../app/contract.ts";
 import { type FatSource, fatUncertainty, USUAL_FAT } from "../../core/limb/fat.ts";
 import { LEAST_SHARE, LEAST_SIGNAL, MOST_LEAK } from "../../core/picture/region-sight.ts";
 import { LEAST_DETECTED, LEAST_SEEN } from "../../core/picture/sight-grade.ts";
+import { isSeveral } from "./muscle-names.ts";
 import { formatQuantity } from "./quantity.ts";
 
 export type MeritName = keyof BandStudy["merit"];
@@ -70,7 +71,7 @@ export const sightWords = {
 	fatThinner: "If 3 mm thinner, reads",
 	fatThinnerBy: (by: string) => `If ${by} thinner, reads`,
 	fatSentence: (name: string, by: string, way: "lower" | "higher") =>
-		`If the fat is 3 mm thicker, ${name.toLowerCase()} reads ${by} ${way} than it should: the most of all muscles.`,
+		`If the fat is 3 mm thicker, ${name.toLowerCase()} ${isSeveral(name) ? "read" : "reads"} ${by} ${way} than ${isSeveral(name) ? "they" : "it"} should: the most of all muscles.`,
 	fatNote:
 		"Values shift by about the same share at every visit, so changes over time on one thigh hold; values of two people do not compare.",
 	reads: (share: number) => `${percent(Math.abs(share))} too ${share < 0 ? "low" : "high"}`,

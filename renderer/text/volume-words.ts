@@ -2,6 +2,8 @@
 import type { VolumeGap } from "../../app/contract.ts";
 import type { BandSlip } from "../../core/signal/band-slips.ts";
 import type { Orbit } from "../draw/orbit.ts";
+import { listText } from "./left-out-words.ts";
+import { isSeveral } from "./muscle-names.ts";
 import { formatQuantity } from "./quantity.ts";
 
 export const volumeWords = {
@@ -43,11 +45,20 @@ export const volumeWords = {
 	height: "Height of the cross-section",
 	heightValue: (metre: number) => `${centimetres(metre)} above the knee cap`,
 	atBand: (band: number) => `Band ${band + 1}`,
-	most: (region: string, change: string) => `${region} changes most: ${change}.`,
-	next: (region: string, change: string) => `Next is ${region} with ${change}.`,
+	most: (region: string, change: string) =>
+		`${region} ${isSeveral(region) ? "change" : "changes"} most: ${change}.`,
+	next: (region: string, change: string) =>
+		`Next ${isSeveral(region) ? "are" : "is"} ${region} with ${change}.`,
 	still: "No muscle changes by more than the noise at rest.",
-	without: (places: readonly string[]) => `Made without ${places.join(", ")}.`,
-	electrodes: (band: number, numbers: string) => `band ${band + 1}: ${numbers}`,
+	/** @param leftOut [bands] numbers of electrodes; null where there are none */
+	without: (leftOut: readonly (readonly number[])[]): string | null => {
+		const places = leftOut.flatMap((numbers, band) =>
+			numbers.length === 0
+				? []
+				: [`${numbers.length === 1 ? "electrode" : "electrodes"} ${listText(numbers)} of band ${band + 1}`],
+		);
+		return places.length === 0 ? null : `Made without ${listText(places)}.`;
+	},
 	slipped: ({ bands: [moved, other], nearerMetre, turnedRad, isOne }: BandSlip) => {
 		const ways: string[] = [];
 		if (nearerMetre !== 0) {
