@@ -168,7 +168,7 @@ export function createLiveLink(
 				if (!alive() || band === undefined) return;
 				band.meter.count(clock.now(), lostBefore);
 				boardClock.take(frame.timeMicros, receivedAt);
-				if (band.watch.take(frame.timeMicros / 1e6, frame.values, null)) events.onLeftOut(band);
+				if (band.watch.take(frame.timeMicros / 1e6, frame.values)) events.onLeftOut(band);
 				const { kept } = band.watch.leftOut;
 				band.reciprocityPercent = reciprocityPercent(frame.values, band.pairs, band.scratch, kept);
 				band.saturatedShare = saturatedShare(frame.values, band.configuration.fullScale);

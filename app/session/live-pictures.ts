@@ -1,5 +1,11 @@
 /** Frames of all bands to pictures and region means: which model and which rest each band has, and what became of it. */
 
+import {
+	createElectrodeMisfit,
+	type ElectrodeMisfit,
+	isJudgedByMisfit,
+} from "../../core/picture/electrode-misfit.ts";
+import type { PictureModel } from "../../core/picture/picture-model.ts";
 import type { LeftOut } from "../../core/signal/left-out.ts";
 import type { Frame } from "../../core/wire/frame.ts";
 import { PictureFlags, type PicturePacket } from "../../core/wire/picture-packet.ts";
@@ -96,6 +102,8 @@ interface Entry {
 	trustId: number;
 	trustOf: LeftOut | null;
 	wrong: WrongTime | null;
+	/** Null where reciprocity tells of electrodes. */
+	misfit: ElectrodeMisfit | null;
 	restart: boolean;
 	isNewRest: boolean;
 	isFollowedRest: boolean;
@@ -145,12 +153,17 @@ export function createLivePictures(
 		}
 		const entry: Entry = {
 			band,
-			slot: createModelSlot({ ...parts, onChange: () => modelChanged(entry) }),
+			slot: createModelSlot({
+				...parts,
+				onChange: () => modelChanged(entry),
+				onModel: (model, request) => watchMisfit(entry, model, request),
+			}),
 			baselineId: 0,
 			baselineOf: null,
 			trustId: 0,
 			trustOf: null,
 			wrong: null,
+			misfit: null,
 			restart: true,
 			isNewRest: false,
 			isFollowedRest: false,
@@ -178,6 +191,27 @@ export function createLivePictures(
 		parts.onChange();
 	}
 
+	/** Where reciprocity says nothing of electrodes, whether their readings fit the others' does. */
+	function watchMisfit(entry: Entry, model: PictureModel, { terminals, noise }: ModelRequest): void {
+		const { pattern, watch, baseline, configuration } = entry.band;
+		entry.misfit = null;
+		watch.setStrangers(null);
+		const isOfBand = terminals === pattern.terminals;
+		if (baseline === null || noise === null || !isOfBand || !isJudgedByMisfit(pattern)) return;
+		const { fold, dataSpace, readingCount, ohmMetrePerUnit } = model;
+		// the model itself is moved to the worker
+		const own = structuredClone({ fold, dataSpace, readingCount, ohmMetrePerUnit });
+		const misfit = createElectrodeMisfit(own, pattern);
+		const scale = ohmPerUnit(configuration);
+		misfit.setBaseline(baseline.rest.median.map((value) => value * scale));
+		const ohm = new Float64Array(readingCount);
+		watch.setStrangers((readings) => {
+			for (let r = 0; r < readingCount; r++) ohm[r] = readings[r]! * scale;
+			return misfit.judge(ohm);
+		});
+		entry.misfit = misfit;
+	}
+
 	function takeBaseline(entry: Entry): void {
 		const { baseline } = entry.band;
 		if (entry.baselineOf === baseline) return;
@@ -190,7 +224,9 @@ export function createLivePictures(
 		entry.baselineId = 0;
 		if (baseline === null) return;
 		const scale = ohmPerUnit(baseline.configuration);
-		entry.baselineId = stream.addBaseline(baseline.rest.median.map((value) => value * scale));
+		const ohm = baseline.rest.median.map((value) => value * scale);
+		entry.baselineId = stream.addBaseline(ohm);
+		entry.misfit?.setBaseline(ohm);
 	}
 
 	/** From the frame on that comes next. @param seconds its time in the trends @param now the same by the board's clock */

@@ -3,6 +3,7 @@
  * changes, and keeps the old one at work until the new one is ready.
  */
 
+import type { PictureModel } from "../../core/picture/picture-model.ts";
 import type { AppState, Fault } from "../contract.ts";
 import type { BuiltModel, ModelRequest } from "../pipeline/messages.ts";
 import type { ModelBuilder } from "../pipeline/model-builder.ts";
@@ -39,9 +40,17 @@ export interface ModelSlotParts {
 	readonly geometries: Geometries;
 	/** The state has changed or another model is ready. */
 	readonly onChange: () => void;
+	/** A model was made; its arrays are moved to the worker after this call. */
+	readonly onModel?: (model: PictureModel, request: ModelRequest) => void;
 }
 
-export function createModelSlot({ builder, stream, geometries, onChange }: ModelSlotParts): ModelSlot {
+export function createModelSlot({
+	builder,
+	stream,
+	geometries,
+	onChange,
+	onModel,
+}: ModelSlotParts): ModelSlot {
 	let ready: ReadyModel | null = null;
 	let bandIndex = 0;
 	let progress: { step: string } | null = null;
@@ -72,6 +81,7 @@ export function createModelSlot({ builder, stream, geometries, onChange }: Model
 		if (built.ok) {
 			letGo();
 			const { model, geometry, regions, strength } = built.value;
+			onModel?.(model, request);
 			const modelId = stream.addModel(model);
 			geometries.add({ ...geometry, geometryId: modelId });
 			ready = { modelId, geometry, regions, strength };

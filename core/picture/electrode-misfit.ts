@@ -1,4 +1,6 @@
 import type { ReadingPattern } from "../band/band.ts";
+import { ownReadings } from "../band/board-electrode.ts";
+import { findReciprocalPairs } from "../band/reciprocity.ts";
 import { explainedShare } from "./data-space.ts";
 import { foldInto } from "./fold.ts";
 import type { FrameModel } from "./picture-kernel.ts";
@@ -8,8 +10,8 @@ import { keepWithout, type ReadingTrust, trustReadings } from "./reading-trust.t
 /**
  * Which electrodes' readings do not follow from what all the others show (Asfaw & Adler, Physiol. Meas. 26:S175, 2005:
  * leave an electrode out, predict its readings from a picture of the rest, compare). A change of conductivity, wherever
- * it is, is consistent over all electrodes; a fault is not. One electrode at a time is found. For patterns of which few
- * readings have a reciprocal partner; the model must have been made with the noise of the readings.
+ * it is, is consistent over all electrodes; a fault is not. One electrode at a time is found. For patterns that
+ * `isJudgedByMisfit`; the model must have been made with the noise of the readings.
  */
 export interface ElectrodeMisfit {
 	/** @param readings [nReadings] at rest, in the model's unit */
@@ -21,6 +23,22 @@ export interface ElectrodeMisfit {
 	readonly shares: Float64Array;
 }
 
+export type MisfitModel = Pick<FrameModel, "fold" | "dataSpace" | "readingCount" | "ohmMetrePerUnit">;
+
+/** From this share of readings with a reciprocal partner on those tell more, and of several electrodes at once. */
+const FEW_PAIRED = 0.25;
+
+/** Whether the pattern leaves it to the misfit to tell of electrodes: few of its readings have a reciprocal partner, and none
+ *  is taken where current flows through the skin, for there contacts change that are good, and no picture explains that. */
+export function isJudgedByMisfit(pattern: ReadingPattern): boolean {
+	const own = ownReadings(pattern);
+	const isFourTerminal = own.every((r) => {
+		const [source, sink, plus, minus] = pattern.terminals.subarray(4 * r, 4 * r + 4);
+		return source !== plus && source !== minus && sink !== plus && sink !== minus;
+	});
+	return isFourTerminal && own.length > 0 && 2 * findReciprocalPairs(pattern).count < FEW_PAIRED * own.length;
+}
+
 /** A fault explains nearly all of what does not fit; a contraction's misfit is spread over the ring. */
 const STANDS_OUT = 0.85;
 /** Root mean square of the misfit of an electrode's readings in deviations of their noise, at least. */
@@ -30,7 +48,7 @@ const LEAST_DEVIATIONS = 6;
  * With y the readings in units of their noise and H the part of them that the picture explains, the misfit is
  * yᵀ·(1 − H)·y; without the readings D it falls by qᵀ·(1 − H_DD)⁻¹·q, where q are the residuals of D.
  */
-export function createElectrodeMisfit(model: FrameModel, pattern: ReadingPattern): ElectrodeMisfit {
+export function createElectrodeMisfit(model: MisfitModel, pattern: ReadingPattern): ElectrodeMisfit {
 	const { fold, readingCount, ohmMetrePerUnit } = model;
 	const { electrodeCount } = pattern;
 	const withouts = Array.from({ length: electrodeCount }, (_, e) =>
@@ -98,7 +116,7 @@ export function createElectrodeMisfit(model: FrameModel, pattern: ReadingPattern
 
 /** From folded readings to what the picture explains of their components along the last `explained` eigenvectors;
  *  overwritten by the next call. */
-function createComponents({ dataSpace }: FrameModel, explainedShares: Float64Array) {
+function createComponents({ dataSpace }: MisfitModel, explainedShares: Float64Array) {
 	const { shares, vectors } = dataSpace;
 	const n = dataSpace.eigenvalues.length;
 	const explained = explainedShares.length;

@@ -20,6 +20,9 @@ import type { ContactVerdict } from "./contact.ts";
  */
 export type FaultSign = "contact" | "readings" | "reciprocity" | "noise" | "signature";
 
+/** [electrodeCount] 1 for strangers in a frame of which no reading is missing. */
+export type StrangerFinder = (readings: Float64Array) => Uint8Array;
+
 export interface ElectrodeWatch {
 	/** [electrodeCount] what is wrong with each electrode now; null: nothing. The same array always. */
 	readonly failing: readonly (FaultSign | null)[];
@@ -32,15 +35,17 @@ export interface ElectrodeWatch {
 	setBaseline(median: Float64Array, noise: Float64Array): void;
 	/** @param contacts [electrodeCount] as the board told them last; null where it does not */
 	setContacts(contacts: readonly ContactVerdict[] | null): void;
+	/** @param find tells which electrodes' readings do not follow from the others', see `electrode-misfit.ts`; null where
+	 *  that is not known */
+	setStrangers(find: StrangerFinder | null): void;
 	/**
 	 * Judges one frame. Before a baseline only contacts and missing readings count.
 	 *
 	 * @param seconds device time, never backwards
 	 * @param readings [nReadings] NaN where missing or clipped
-	 * @param strangers [electrodeCount] 1 for electrodes whose readings do not follow from the others'; null: not known
 	 * @returns whether `failing` changed. Allocates nothing.
 	 */
-	take(seconds: number, readings: Float64Array, strangers: Uint8Array | null): boolean;
+	take(seconds: number, readings: Float64Array): boolean;
 }
 
 /** A sign must last this long before an electrode counts as failing, and be gone this long before it counts as well: signs
@@ -115,6 +120,9 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 	let median: Float64Array | null = null;
 	let noise = new Float64Array(readingCount).fill(Number.POSITIVE_INFINITY);
 	let contacts: readonly ContactVerdict[] | null = null;
+	let findStrangers: StrangerFinder | null = null;
+	/** Of the newest frame of which no reading was missing. */
+	let strangers: Uint8Array | null = null;
 	let last = Number.NaN;
 	let judged = Number.NaN;
 	let isRestless = false;
@@ -188,6 +196,11 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 			if (signs[e] !== null && signs[e] !== "readings" && failing[e] === null) return true;
 		}
 		return false;
+	}
+
+	function isWhole(readings: Float64Array): boolean {
+		for (let i = 0; i < own.length; i++) if (Number.isNaN(readings[own[i]!]!)) return false;
+		return true;
 	}
 
 	/** How far each reading is beyond what is usual. @param at 0: to fail, 1: to stay failing */
@@ -268,7 +281,11 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 		setContacts(told) {
 			contacts = told;
 		},
-		take(seconds, readings, strangers) {
+		setStrangers(find) {
+			findStrangers = find;
+			strangers = null;
+		},
+		take(seconds, readings) {
 			if (readings.length !== readingCount) {
 				throw new RangeError(
 					`electrode watch: ${readings.length} readings where ${readingCount} were expected`,
@@ -280,6 +297,7 @@ export function createElectrodeWatch(pattern: ReadingPattern): ElectrodeWatch {
 			if (Math.abs(seconds - judged) < JUDGED_EVERY) return false;
 			const elapsed = stepFrom(judged, seconds);
 			judged = seconds;
+			if (findStrangers !== null && isWhole(readings)) strangers = findStrangers(readings);
 			excluded.fill(0);
 			for (let e = 0; e < electrodeCount; e++) {
 				const isOff = contacts?.[e] === "off";

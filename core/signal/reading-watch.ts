@@ -1,7 +1,7 @@
 import type { ReadingPattern } from "../band/band.ts";
 import { ownReadings } from "../band/board-electrode.ts";
 import type { ContactVerdict } from "./contact.ts";
-import { createElectrodeWatch, type FaultSign } from "./electrode-watch.ts";
+import { createElectrodeWatch, type FaultSign, type StrangerFinder } from "./electrode-watch.ts";
 import { type LeftOut, type LostElectrode, leaveOut, leaveOutNothing } from "./left-out.ts";
 import { electrodesOffAtRest } from "./rest-faults.ts";
 
@@ -19,15 +19,16 @@ export interface ReadingWatch {
 	setBaseline(rest: { readonly median: Float64Array; readonly noise: Float64Array } | null): void;
 	/** @param verdicts [electrodeCount] as the board told them last; null where it does not */
 	setContacts(verdicts: readonly ContactVerdict[] | null): void;
+	/** As `ElectrodeWatch` wants it; its readings are those of a frame. */
+	setStrangers(find: StrangerFinder | null): void;
 	/**
 	 * Judges one frame. Allocates nothing as long as nothing changes.
 	 *
 	 * @param seconds device time
 	 * @param values [nReadings] as received
-	 * @param strangers as `ElectrodeWatch.take` wants them
 	 * @returns whether `leftOut` is another one now
 	 */
-	take(seconds: number, values: Float64Array, strangers: Uint8Array | null): boolean;
+	take(seconds: number, values: Float64Array): boolean;
 }
 
 /** From this share of full scale on a reading is clipped (common practice, no source). */
@@ -169,12 +170,13 @@ export function createReadingWatch(pattern: ReadingPattern, fullScale: number): 
 			offContacts = verdicts;
 			electrodes.setContacts(verdicts);
 		},
-		take(seconds, values, strangers) {
+		setStrangers: (find) => electrodes.setStrangers(find),
+		take(seconds, values) {
 			if (values.length !== readingCount) {
 				throw new RangeError(`reading watch: ${values.length} readings where ${readingCount} were expected`);
 			}
 			const areLimitsOther = followLimits(seconds, values);
-			const areElectrodesOther = electrodes.take(seconds, usable, strangers);
+			const areElectrodesOther = electrodes.take(seconds, usable);
 			if (!areLimitsOther && !areElectrodesOther) return false;
 			const { wrongSince } = electrodes;
 			compose(areElectrodesOther && !Number.isNaN(wrongSince) ? seconds - wrongSince : 0);

@@ -59,7 +59,7 @@ function createScene() {
 			for (let i = 0; i < count; i++) {
 				frame++;
 				const noisy = readings.map((value, r) => value + Math.sqrt(3) * noise[r]! * random());
-				if (watch.take(frame / 20, noisy, null)) {
+				if (watch.take(frame / 20, noisy)) {
 					const { kept } = watch.leftOut;
 					trustId = kept === null ? 0 : ++ids;
 					if (kept !== null) loop.receive({ type: "trust", trustId, kept });

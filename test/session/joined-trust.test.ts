@@ -21,8 +21,7 @@ test("an electrode that one band has lost takes the other band's readings with i
 	ohm[5] = 1e6;
 	setContacts(bands[1]!, ohm);
 	const values = Float64Array.from({ length: MIXED_READINGS }, (_, r) => 1 + r / 1000);
-	for (let frame = 0; frame < 30; frame++)
-		for (const { watch } of bands) watch.take(frame / 20, values, null);
+	for (let frame = 0; frame < 30; frame++) for (const { watch } of bands) watch.take(frame / 20, values);
 	expect(bands[0]!.watch.leftOut.kept).toBeNull();
 	expect(bands[1]!.watch.leftOut.electrodes.map(({ electrode }) => electrode)).toEqual([5]);
 
@@ -47,7 +46,7 @@ test("a band is judged by its own electrodes: the other band off the skin leaves
 		const values = Float64Array.from({ length: MIXED_READINGS }, (_, r) =>
 			isOwn.has(r) ? 1 + r / 1000 + 1e-6 * Math.sin(frame) : Number.NaN,
 		);
-		band.watch.take(frame / 20, values, null);
+		band.watch.take(frame / 20, values);
 	}
 	const { leftOut } = band.watch;
 	expect(leftOut.electrodes).toEqual([]);

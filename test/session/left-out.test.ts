@@ -181,6 +181,24 @@ describe("while frames arrive", () => {
 	});
 });
 
+// Asfaw & Adler, Physiol. Meas. 26:S175, 2005. No two readings of this pattern are reciprocal.
+test("an electrode whose readings do not follow from the others' is left out where reciprocity says nothing", async () => {
+	const opposite = createPattern(16, "opposite");
+	const other = createThighReadings("four-terminal", undefined, "opposite");
+	await scene.until(({ link }) => link.state === "waiting-for-board");
+	scene.source.announce({ drive: "opposite", readingCount: opposite.terminals.length / 4 });
+	await play(other.rest, 2);
+	await scene.until(({ picture, baseline }) => picture.state === "ready" && baseline !== null);
+	await play(other.tensed("vastus-lateralis"), 2);
+	expect(leftOut()).toBeNull();
+	const reads = (reading: number): boolean =>
+		[2, 3].some((place) => opposite.terminals[4 * reading + place] === 6);
+	await play(other.rest, 0.6, (value, reading) => (reads(reading) ? 0.7 * value : value));
+	expect(leftOut()).toMatchObject({ electrodes: [{ number: 7, sign: "signature" }], isTrustworthy: true });
+	await play(other.rest, 3);
+	expect(leftOut()).toBeNull();
+});
+
 test("a record keeps what was left out: replay shows what live showed, marks and export say it", async () => {
 	await begin();
 	const { sessionId } = await scene.ask("startRecording", { title: "An electrode comes off" });

@@ -2,14 +2,14 @@
 
 import { inventedBand, inventedLimb } from "../../app/link/simulated/invented-person.ts";
 import { effectiveHeightMetre } from "../../core/band/effective-height.ts";
-import { createPattern, type Terminals } from "../../core/band/patterns.ts";
+import { createPattern, type PairRule, type Terminals } from "../../core/band/patterns.ts";
 import { createThigh } from "../../core/limb/thigh-atlas.ts";
 import { readingsFrom, solveForward } from "../../core/physics/solve-forward.ts";
 import { meshSubject, restSigma } from "../../core/picture/picture-model.ts";
 import { limbSubject } from "../../core/picture/subject.ts";
 
 export interface ThighReadings {
-	/** [208, two-terminal 120] V at 1 mA */
+	/** [208, two-terminal 120, opposite 96] V at 1 mA */
 	readonly rest: Float64Array;
 	/** The same with 10 % less conductivity in one muscle. */
 	tensed(regionId: string): Float64Array;
@@ -18,6 +18,7 @@ export interface ThighReadings {
 export function createThighReadings(
 	terminals: Terminals = "four-terminal",
 	side: "left" | "right" = inventedLimb.side,
+	drive: PairRule = "adjacent",
 ): ThighReadings {
 	const { electrodeCount, electrodeWidth } = inventedBand(16);
 	const band = {
@@ -29,7 +30,7 @@ export function createThighReadings(
 	const subject = limbSubject(createThigh({ ...inventedLimb, side }), band, 50_000);
 	const mesh = meshSubject(subject);
 	const sigma = restSigma(subject, mesh);
-	const pattern = createPattern(16, "adjacent", terminals);
+	const pattern = createPattern(16, drive, terminals);
 	const read = (conductivity: Float64Array): Float64Array =>
 		readingsFrom(
 			solveForward(mesh, conductivity, subject.contactImpedance),

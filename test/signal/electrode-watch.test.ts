@@ -81,7 +81,7 @@ function watch(
 		for (const fault of faults)
 			if (seconds >= fault.from && seconds < fault.to) fault.apply(readings, random);
 		watcher.setContacts(contacts(seconds));
-		if (watcher.take(seconds, readings, null)) {
+		if (watcher.take(seconds, readings)) {
 			const failing = watcher.failing.flatMap((sign, e) => (sign === null ? [] : [`${e} ${sign}`]));
 			told.push({ seconds, failing, wrongSince: watcher.wrongSince });
 		}

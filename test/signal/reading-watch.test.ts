@@ -41,7 +41,7 @@ describe("readings at a limit", () => {
 				for (let i = 0; i < Math.round(seconds * FRAMES_PER_SECOND); i++) {
 					frame++;
 					const values = rest.map((value, r) => change(value + noise[r]! * random(), r));
-					watch.take(frame / FRAMES_PER_SECOND, values, null);
+					watch.take(frame / FRAMES_PER_SECOND, values);
 				}
 			},
 		};
@@ -110,7 +110,7 @@ test("an electrode between two that fail is not accused: nothing tells it from a
 			);
 			return (has && frame > 10 ? value * (1 + random()) : value) + noise[r]! * random();
 		});
-		watch.take(frame / FRAMES_PER_SECOND, values, null);
+		watch.take(frame / FRAMES_PER_SECOND, values);
 	}
 	expect(watch.leftOut.electrodes.map(({ electrode }) => electrode)).toEqual([2, 4]);
 	expect(watch.leftOut.isTrustworthy).toBe(true);

@@ -45,7 +45,7 @@ export function watchScenario(
 		}
 		// as often as the simulated board tells them
 		if (tellsContacts && frame % 20 === 0) watch.setContacts(judgeContacts(band.contactsAt(now)));
-		if (!watch.take(now, values, null)) continue;
+		if (!watch.take(now, values)) continue;
 		told.push({
 			seconds: now,
 			electrodes: watch.leftOut.electrodes.map(({ electrode }) => electrode + 1),
