@@ -1247,9 +1247,11 @@ export interface LeftOutState {
 
 /** What is to be known about lines of region means, in their seconds. */
 export interface TrendMarks {
-	/** Spans that were measured without some readings, oldest first; `to` null while one lasts. */
+	/** Spans in which some readings failed, oldest first; `to` null while one lasts. */
 	readonly leftOut: readonly {
 		readonly from: number;
+		/** Lines are without those readings from here on; between `from` and here they are wrong. */
+		readonly rightFrom: number;
 		readonly to: number | null;
 		/** Numbers from 1. */
 		readonly electrodes: readonly number[];

@@ -34,7 +34,14 @@ export function createTrendMarking(): TrendMarking {
 				if (isSame) return;
 				spans[spans.length - 1] = { ...last, to: from };
 			}
-			if (kept !== null) spans.push({ from, to: null, electrodes: numbers, isTrustworthy });
+			if (kept !== null)
+				spans.push({
+					from,
+					rightFrom: Math.max(from, seconds),
+					to: null,
+					electrodes: numbers,
+					isTrustworthy,
+				});
 			marks = { ...marks, leftOut: spans.slice(-MOST) };
 		},
 		takeRest(seconds) {

@@ -130,18 +130,17 @@ export function createTrendLines(
 	};
 }
 
-/** Until a failing electrode is found its readings are pictured. s */
-const FOUND_WITHIN = 0.5;
+/** Times of frames are whole microseconds. s */
+const ROUNDING = 1e-6;
 
 /** What was measured while an electrode failed and was not found yet is no change of a muscle: it is not drawn, and does
  *  not stretch the scale. */
 export function leaveOutDoubt(columns: TrendColumns, { leftOut }: TrendMarks, origin: number): void {
 	const [seconds, ...lines] = columns;
-	for (const { from, electrodes } of leftOut) {
-		if (electrodes.length === 0) continue;
+	for (const { from, rightFrom } of leftOut) {
 		for (let row = 0; row < seconds.length; row++) {
-			const before = from - origin - seconds[row]!;
-			if (before > 0 && before <= FOUND_WITHIN) for (const line of lines) line[row] = null;
+			const at = origin + seconds[row]!;
+			if (at >= from - ROUNDING && at < rightFrom - ROUNDING) for (const line of lines) line[row] = null;
 		}
 	}
 }

@@ -48,7 +48,7 @@ describe("what is left out is said in words that tell what to do", () => {
 });
 
 test("a span of lines has shorter names where there is less room, and names nobody for clipped readings", () => {
-	const span = { from: 1, to: 2, electrodes: [3, 7], isTrustworthy: true };
+	const span = { from: 1, rightFrom: 1.2, to: 2, electrodes: [3, 7], isTrustworthy: true };
 	expect(spanNames(span)).toEqual(["electrodes 3, 7 out", "3, 7 out", "3, 7"]);
 	expect(spanNames({ ...span, isTrustworthy: false })[0]).toBe("check band: electrodes 3, 7 out");
 	expect(spanNames({ ...span, electrodes: [] })[0]).toBe("readings at limit");
@@ -59,8 +59,8 @@ test("lines leave out what was pictured before an electrode was found failing, a
 		[0, 0.4, 0.6, 0.9, 1, 1.1],
 		[1, 2, 30, 40, 5, 6],
 	];
-	const span = { from: 11, to: null, electrodes: [7], isTrustworthy: true };
-	const leftOut = [span, { ...span, from: 10.2, electrodes: [] }];
+	const span = { from: 10.6, rightFrom: 11, to: null, electrodes: [7], isTrustworthy: true };
+	const leftOut = [span, { ...span, from: 10.2, rightFrom: 10.2, electrodes: [] }];
 	leaveOutDoubt(columns, { leftOut, rests: [], followed: [] }, 10);
 	expect(columns[1]).toEqual([1, 2, null, null, 5, 6]);
 });

@@ -106,9 +106,11 @@ describe("while frames arrive", () => {
 		const { trendMarks } = scene.backend.state();
 		expect(trendMarks.leftOut).toHaveLength(1);
 		expect(trendMarks.leftOut[0]).toMatchObject({ electrodes: [7], isTrustworthy: true });
-		const { from, to } = trendMarks.leftOut[0]!;
+		const { from, rightFrom, to } = trendMarks.leftOut[0]!;
 		// from the fault's own begin, not from when it was found
 		expect(Math.abs(from - 3)).toBeLessThan(0.02);
+		expect(rightFrom - from).toBeGreaterThan(0.1);
+		expect(rightFrom - from).toBeLessThan(0.4);
 		expect(to! - from).toBeGreaterThan(2);
 	});
 

@@ -91,7 +91,7 @@ test("a file with failing electrodes is shown without them, as the command line 
 	}
 	const { replay } = scene.backend.state();
 	expect(replay?.trendMarks).toEqual({
-		leftOut: [{ from: 0, to: SPOILED_FRAMES, electrodes: [5, 6], isTrustworthy: true }],
+		leftOut: [{ from: 0, rightFrom: 0, to: SPOILED_FRAMES, electrodes: [5, 6], isTrustworthy: true }],
 		// these frames have one rest
 		rests: [],
 		followed: [],
