@@ -39,6 +39,8 @@ export interface BaselineTakingEvents {
 }
 
 const AUTOMATIC_SECONDS = 1.7;
+/** After so many windows in which not all bands were steady, those that are get theirs: one of them may lie on a table. */
+const MOST_UNSTEADY = 6;
 /** Readings kept of one window, so that its medians take some 10 ms and no stream of frames has to wait: of long windows
  *  every second, third, … frame is taken. */
 const MOST_VALUES = 110_000;
@@ -66,6 +68,7 @@ interface Taking {
 
 export function createBaselineTaking(clock: Clock, events: BaselineTakingEvents): BaselineTaking {
 	const automatic = new Map<LiveBand, Window>();
+	let unsteadyInARow = 0;
 	let taking: Taking | null = null;
 
 	function createWindow(band: LiveBand, seconds: number, isAutomatic: boolean): Window {
@@ -106,6 +109,7 @@ export function createBaselineTaking(clock: Clock, events: BaselineTakingEvents)
 		});
 	}
 
+	/** For all bands that give frames and have none yet, from the same time: see `finishTaking`. */
 	function addAutomatic(band: LiveBand, frame: Frame): void {
 		if (band.baseline !== null) return;
 		let window = automatic.get(band);
@@ -114,10 +118,21 @@ export function createBaselineTaking(clock: Clock, events: BaselineTakingEvents)
 			automatic.set(band, window);
 		}
 		if (!fill(window, frame)) return;
-		automatic.delete(band);
-		const outcome = window.collector.finish();
-		// Not steady: the next frame opens the next window.
-		if (outcome.ok) publish(band, window, outcome.value);
+		const isOverdue = (frame.timeMicros - window.begin) / 1e6 >= window.seconds + GRACE_SECONDS;
+		for (const other of automatic.values()) if (!other.isFull && !isOverdue) return;
+		const steady: [LiveBand, Window, RestBaseline][] = [];
+		let isSteady = true;
+		for (const [one, full] of automatic) {
+			if (!full.isFull) continue;
+			const outcome = full.collector.finish();
+			if (outcome.ok) steady.push([one, full, outcome.value]);
+			else isSteady = false;
+		}
+		// The next frames open the next windows.
+		automatic.clear();
+		unsteadyInARow = isSteady ? 0 : unsteadyInARow + 1;
+		if (!isSteady && unsteadyInARow < MOST_UNSTEADY) return;
+		for (const [one, full, rest] of steady) publish(one, full, rest);
 	}
 
 	/** All bands or none: pictures of two bands must not start from two rests. */
@@ -183,6 +198,7 @@ export function createBaselineTaking(clock: Clock, events: BaselineTakingEvents)
 		},
 		interrupt(fault) {
 			automatic.clear();
+			unsteadyInARow = 0;
 			taking?.finish(failure(fault));
 		},
 	};

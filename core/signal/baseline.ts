@@ -29,7 +29,9 @@ export type BaselineFault =
 
 /** Fewest frames that give two to each quarter of the window. */
 export const FEWEST_BASELINE_FRAMES = 8;
-const LARGEST_DRIFT_DEVIATIONS = 3;
+/** With thick fat and readings across bands a thigh at rest, with its pulse and settling skin, moves by 2.8 to 3.4; the
+ *  beginning of a contraction by 40 (simulated). */
+const LARGEST_DRIFT_DEVIATIONS = 4;
 /** Of the frame's typical reading: a change too small to matter, however quiet the board is. */
 const NOISE_FLOOR_SHARE = 1e-4;
 /** Electrodes that crackle must not keep a person from starting: this share of the readings may move freely. */

@@ -23,18 +23,19 @@ function createScene() {
 		onProgress: () => undefined,
 	});
 	let frame = 0;
-	/** Some 30 frames a second of a level that `level` gives for each frame, with a little noise from a fixed sequence. */
+	/** Some 30 frames a second of a level that `level` gives for each frame, none where it is null, with a little noise from a fixed sequence. */
 	function play(
 		seconds: number,
 		bands: readonly LiveBand[],
-		level: (frame: number) => number = () => 1,
+		level: (frame: number, band: LiveBand) => number | null = () => 1,
 	): void {
 		for (let i = 0; i < seconds * 30; i++) {
 			frame++;
 			for (const band of bands) {
+				const middle = level(i, band);
+				if (middle === null) continue;
 				const values = new Float64Array(208);
-				for (let r = 0; r < 208; r++)
-					values[r] = level(i) + 0.001 * Math.sin(1e4 * Math.sin(frame * 208 + r));
+				for (let r = 0; r < 208; r++) values[r] = middle + 0.001 * Math.sin(1e4 * Math.sin(frame * 208 + r));
 				taking.add(band, {
 					bandIndex: band.bandIndex,
 					sequence: frame,
@@ -77,11 +78,23 @@ describe("the automatic baseline", () => {
 		expect(taken).toHaveLength(1);
 	});
 
-	test("is taken for each band on its own", () => {
+	test("is taken of all bands at the same time, once all are steady", () => {
 		const { taken, play } = createScene();
 		const bands = [createBand(0), createBand(1)];
-		play(2, bands);
+		play(2, bands, (frame, { bandIndex }) => (bandIndex === 1 ? 1 + frame / 30 : 1));
+		expect(taken).toHaveLength(0);
+		play(4, bands);
 		expect(taken.map(({ band }) => band.bandIndex)).toEqual([0, 1]);
+		expect(taken[0]!.baseline.takenAt).toBe(taken[1]!.baseline.takenAt);
+	});
+
+	test.each<[string, (frame: number, band: LiveBand) => number | null]>([
+		["has fallen silent", (frame, { bandIndex }) => (bandIndex === 1 && frame > 20 ? null : 1)],
+		["is never steady", (frame, { bandIndex }) => (bandIndex === 1 ? 1 + frame / 30 : 1)],
+	])("does not wait for ever for a band that %s", (_, level) => {
+		const { taken, play } = createScene();
+		play(12, [createBand(0), createBand(1)], level);
+		expect(taken.map(({ band }) => band.bandIndex)).toEqual([0]);
 	});
 
 	test("does not reach over a break of the stream", () => {
