@@ -20,6 +20,8 @@ export function useReadouts(): readonly (number | null)[] {
 	const [values, setValues] = useState<readonly (number | null)[]>([]);
 	useEffect(() => {
 		let last = 0;
+		// of a recording that is not played no other picture may come
+		if (feed.trends !== null) setValues(recentMeans(feed.trends));
 		return feed.onPicture(() => {
 			const now = performance.now();
 			if (now - last < REFRESH_MILLISECONDS || feed.trends === null) return;

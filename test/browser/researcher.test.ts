@@ -2,7 +2,10 @@
 import { spawn } from "node:child_process";
 import { join } from "node:path";
 import { afterAll, expect, test } from "vitest";
+import { createPattern } from "../../core/band/patterns.ts";
 import { createTerminalPair, hasTerminals, type Terminal } from "../command/pseudo-terminal.ts";
+import tank16 from "../outside/data/tank16.json" with { type: "json" };
+import { createRandom } from "../picture/plain-algebra.ts";
 import {
 	acknowledgeCautions,
 	goTo,
@@ -36,6 +39,36 @@ test.each(["tank16", "tank32"])("shows the measured frames of %s on the real scr
 	await waitForPictures(page, 1, () => page.keyboard.press("End"));
 	await screenshot(page, `${name}-last`);
 	expect(await page.getByText("Medial").count()).toBe(0);
+	expect(complaints).toEqual([]);
+	await page.context().close();
+});
+
+test("shows a file without the electrodes that fail in it, and says so", async () => {
+	const { page, complaints } = await scene.open();
+	await postponeCautions(page);
+	await goTo(page, "Sessions");
+	const { terminals } = createPattern(16, "adjacent");
+	const frame = tank16.frames["1.1"];
+	const random = createRandom(7);
+	const voltages = frame.voltages.map((value, r) =>
+		terminals.subarray(4 * r, 4 * r + 4).some((electrode) => [4, 5].includes(electrode)) ? random() : value,
+	);
+	const region = { name: "upper half", type: "circle", center: [0, 0.05], radius: 0.04, sigma: 0.03 };
+	const file = {
+		...tank16,
+		setup: { ...tank16.setup, regions: [region] },
+		frames: { "1.1": { ...frame, voltages } },
+	};
+	await page.locator("input[type=file]").setInputFiles({
+		name: "spoiled.json",
+		mimeType: "application/json",
+		buffer: Buffer.from(JSON.stringify(file)),
+	});
+	await page.getByText("Electrodes 5 and 6 failed here: their readings are left out.").waitFor();
+	await page.getByText("values marked ≈ are estimates").waitFor();
+	// of the only frame, though nothing is played
+	await page.getByText(/^≈/).waitFor();
+	await screenshot(page, "tank16-spoiled");
 	expect(complaints).toEqual([]);
 	await page.context().close();
 });
