@@ -121,6 +121,9 @@ export const exportSession: Verb = {
 		}
 		if (out === undefined || out === "") return call("--out FILE is missing ('-' for standard output).");
 		if (out !== "-" && isPartOfRecords(out, db)) return call("--out must not be the record file itself.");
+		// A volume takes a while to compute: what is written nowhere is not begun.
+		if (out !== "-" && !existsSync(dirname(resolve(out))))
+			return { exitCode: 1, message: writeSentence({ kind: "no-such-folder" }, out) };
 		const opened = openRecords(db);
 		if (!opened.ok) return { exitCode: 1, message: faultSentence(opened.error) };
 		try {

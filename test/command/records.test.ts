@@ -185,6 +185,12 @@ describe.concurrent("export", () => {
 	const wrong: [string, 1 | 2, RegExp, () => Record<string, string>][] = [
 		["no such session", 1, /There is no session 2/, () => ({ session: "2", format: "csv", out: out() })],
 		["no folder", 1, /no folder/, () => ({ session: "1", format: "csv", out: join(folder, "x/y.csv") })],
+		[
+			"no folder, before a volume is computed",
+			1,
+			/no folder/,
+			() => ({ session: "1", format: "csv", volume: "", out: join(folder, "x/y.csv") }),
+		],
 		["a folder", 1, /is a folder/, () => ({ session: "1", format: "csv", out: folder })],
 		["a number that is none", 2, /--session/, () => ({ session: "1e0", format: "csv", out: out() })],
 		["a form that is not there", 2, /--format/, () => ({ session: "1", format: "xls", out: out() })],
