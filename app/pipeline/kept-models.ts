@@ -35,8 +35,8 @@ const ENDING = ".model";
 const WRITING = ".writing";
 const LEFT_AFTER_MS = 60 * 60 * 1000;
 
-/** All files together, bytes: about ten models of two bands. */
-const MOST_BYTES = 256 * 1024 * 1024;
+/** All files together, bytes: about twenty models of two bands of 16 electrodes, 52 MB each, one for each person measured. */
+const MOST_BYTES = 1024 * 1024 * 1024;
 
 export interface KeptModels {
 	/** @returns what was stored under the key; null when there is none, or none that can be trusted */
