@@ -1208,6 +1208,8 @@ export interface BoardState {
 	readonly serial: string;
 	readonly simulated: boolean;
 	readonly bandCount: number;
+	/** The band that is looked at: what follows, and contacts, are its. */
+	readonly bandIndex: number;
 	readonly electrodeCount: number;
 	readonly pattern: string;
 	readonly readingCount: number;

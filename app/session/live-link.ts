@@ -251,6 +251,7 @@ export function createLiveLink(
 				serial: board.serial,
 				simulated: board.simulated,
 				bandCount: board.bandCount,
+				bandIndex,
 				electrodeCount: configuration.electrodeCount,
 				pattern: band.pattern.name,
 				readingCount: configuration.readingCount,

@@ -12,7 +12,7 @@ export function BandChoice() {
 		<Choice
 			label={words.picture.chooseBand}
 			options={Array.from({ length: count }, (_, i) => ({ value: i, text: words.picture.band(i) }))}
-			value={state.picture.state === "ready" ? state.picture.bandIndex : 0}
+			value={state.board?.bandIndex ?? 0}
 			onChoose={(bandIndex) => void bridge.request("selectBand", { bandIndex })}
 		/>
 	);

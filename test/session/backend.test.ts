@@ -139,6 +139,8 @@ describe("set up and bands", () => {
 		}
 		await scene.until(isReady);
 		await scene.ask("selectBand", { bandIndex: 1 });
+		// also while no picture of it is ready
+		expect(scene.backend.state().board?.bandIndex).toBe(1);
 		await scene.until(isReady);
 		const picture = scene.untilPicture(({ regionMeans }) => regionMeans[0]! < -0.01);
 		play(thigh.rest, 0.5, { bandIndex: 0 });
