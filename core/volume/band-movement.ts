@@ -28,12 +28,16 @@ const REACH = 1.3;
  * Slides and twists of bands as a nuisance of the reconstruction that is wanted as well.
  *
  * On simulated thighs that grow thicker towards the hip, slides of ±10 mm of one band or of both alike, or apart from each
- * other, are told within 2 mm or 30 %; of bands that come nearer to each other by 20 mm, how near they came within 2 mm, but
+ * other, are told within 3 mm; of bands that come nearer to each other by 20 mm, how near they came within 2 mm, but
  * only roughly which of them moved. Twists of ±5° are told within 1.5°, of one against the other within 1°. A movement leaves
  * a tenth of its energy in the picture at most, and other regions show at most a quarter of a working muscle; where both
  * bands slide by 10 mm towards each other and twist by 5° against each other, the picture is no longer to be trusted.
  * Of a movement that both bands make alike only the limb's shape tells: along a cylinder a slide cannot be seen, nor a twist
  * on a round section with all in its middle. Without readings across bands nothing can be told.
+ *
+ * That bands may move costs contrast under thick fat: a muscle that changes by a tenth shows 0.80 to 0.90 of it under 6 mm of
+ * fat (0.92 to 0.94 if bands are taken to stay), 0.68 to 0.87 under 12 mm, 0.54 to 0.66 under 20 mm, where vastus
+ * intermedius shows only 0.26.
  *
  * @param regions the followed regions as rows of means
  * @param sigma [nRegions] S/m

@@ -10,14 +10,20 @@ import { createVolumeSensitivityRows } from "./volume-sensitivity.ts";
 const CENTRAL_SHARE = 0.15;
 
 /**
- * The prior is the section's `diagonal` one, but of changes in S/m, and beyond the outermost electrodes belief fades with the
+ * The prior is the section's `diagonal` one, but that beyond the outermost electrodes belief in a change fades with the
  * distance d as exp(−(d/R)²), R the limb's radius. Readings cannot tell what lies there; without the fading a target under
  * a band is drawn out towards the end (on a simulated thigh by 6 to 30 mm, with it by 2 to 8).
  *
+ * @param sigma [nCells] conductivity at rest
  * @param bands the stretch of limb from the lowest electrode to the highest, m
  * @throws RangeError when the field is of another mesh; a prior other than `diagonal` is refused when it is asked for
  */
-export function volumeDomain(mesh: VolumeMesh, field: ForwardField, bands: AxisBand): PictureDomain {
+export function volumeDomain(
+	mesh: VolumeMesh,
+	field: ForwardField,
+	sigma: Float64Array,
+	bands: AxisBand,
+): PictureDomain {
 	const measures = cellVolumes(mesh);
 	const centres = volumeCellCentres(mesh);
 	const { middle, radius } = sectionBetween(mesh, measures, centres, bands);
@@ -39,7 +45,7 @@ export function volumeDomain(mesh: VolumeMesh, field: ForwardField, bands: AxisB
 				squares.map((square, k) => {
 					const z = centres[3 * k + 2]!;
 					const beyond = Math.max(0, bands.from - z, z - bands.to) / radius;
-					return square * Math.exp(2 * beyond * beyond);
+					return (square / sigma[k]! ** 2) * Math.exp(2 * beyond * beyond);
 				}),
 			);
 		},

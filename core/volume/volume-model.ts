@@ -149,7 +149,7 @@ function build(options: VolumeModelOptions, report: (step: VolumeStep, share: nu
 			regions,
 			trends.map((region) => region.sigma),
 		);
-	const reconstruction = reconstructOver(volumeDomain(mesh, field, { from: low, to: high }), {
+	const reconstruction = reconstructOver(volumeDomain(mesh, field, sigma, { from: low, to: high }), {
 		pattern,
 		ohmPerUnit: ohmMetrePerUnit,
 		deviation,

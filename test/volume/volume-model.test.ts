@@ -129,7 +129,7 @@ describe("the model of a volume", () => {
 		const mesh = meshVolume(subject, 2000);
 		const field = createVolumeSolver(mesh).solve(restSigmaOf(subject, mesh), subject.contactImpedance);
 		const build = (negligible: number) =>
-			reconstructOver(volumeDomain(mesh, field, { from: 0.185, to: 0.285 }), {
+			reconstructOver(volumeDomain(mesh, field, restSigmaOf(subject, mesh), { from: 0.185, to: 0.285 }), {
 				pattern,
 				ohmPerUnit: new Float64Array(readingCount).fill(1),
 				deviation: new Float64Array(readingCount).fill(1e-3 * size),
