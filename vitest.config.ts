@@ -28,6 +28,12 @@ const longer = [
 	"volume/hard-cylinders",
 	"volume/moved-readings",
 ].map((name) => `test/${name}.test.ts`);
+/** In a browser, or with a board that keeps real time: not to be held up by tests that only compute. */
+const walks = [
+	"test/browser/**/*.test.ts",
+	"test/link/faults-over-terminals.test.ts",
+	"test/session/board-profiles.test.ts",
+];
 /** For machines that do much else: a test that hangs is told in the end, and none fails for being slow. */
 const patience = { testTimeout: 120_000, hookTimeout: 120_000 };
 /** Each has its own app and browser. Where one command runs both, walks come after unit tests. */
@@ -40,16 +46,18 @@ export default defineConfig({
 				test: {
 					name: "unit",
 					include: ["test/**/*.test.ts"],
-					exclude: ["test/browser/**", ...longer],
+					exclude: [...walks, ...longer],
 					...patience,
 					// The usual one less than there are cores would leave one of two cores idle.
 					maxWorkers: availableParallelism(),
+					// Modules are loaded, and what is hot in them compiled, once a worker; no test changes them.
+					isolate: false,
 				},
 			},
 			{
 				test: {
 					name: "browser",
-					include: ["test/browser/**/*.test.ts"],
+					include: walks,
 					exclude: longer,
 					...walking,
 				},
