@@ -1,6 +1,7 @@
 /** Frames of all bands together to volume pictures: which model, which rest, and what became of it. Nothing is made, and
  *  no thread started, before somebody asks. */
 
+import type { Result } from "../../core/result.ts";
 import { type BandSlips, createBandSlips } from "../../core/signal/band-slips.ts";
 import type { Frame } from "../../core/wire/frame.ts";
 import { PictureFlags } from "../../core/wire/picture-packet.ts";
@@ -22,6 +23,7 @@ import { createJoinedTrust, type JoinedTrust } from "./joined-trust.ts";
 import type { LiveBand, LiveBaseline } from "./live-band.ts";
 import type { SetUp } from "./set-up.ts";
 import { createTrendLog, type TrendLog } from "./trend-log.ts";
+import { createVolumeMaking, type TimedVolume } from "./volume-making.ts";
 
 export interface LiveVolume {
 	readonly state: VolumeState;
@@ -92,8 +94,7 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 	let fault: Fault | null = null;
 	/** Why what was asked for could not be made. */
 	let buildFault: Fault | null = null;
-	let progress: { step: string; share: number } | null = null;
-	let abort: AbortController | null = null;
+	const making = createVolumeMaking(clock, builder, onChange);
 	/** What the model in use, or in the making, was asked for. */
 	let key: string | null = null;
 	let ready: Ready | null = null;
@@ -128,9 +129,7 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 	}
 
 	function forgetModel(): void {
-		abort?.abort();
-		abort = null;
-		progress = null;
+		making.giveUp();
 		buildFault = null;
 		key = null;
 		forgetMeasuring();
@@ -190,34 +189,22 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 		if (wanted !== key) {
 			forgetModel();
 			key = wanted;
-			abort = new AbortController();
-			void build(request, abort);
+			void making.make(request, onMade);
 		}
 		takeRest();
 		onChange();
 	}
 
-	async function build(request: VolumeRequest, controller: AbortController): Promise<void> {
-		const startedAt = clock.now();
-		progress = { step: "Waiting", share: 0 };
-		const onStep = (step: string, share: number): void => {
-			if (abort !== controller) return;
-			progress = { step, share };
-			onChange();
-		};
-		const result = await builder.build(request, onStep, controller.signal);
-		if (abort !== controller) return;
-		abort = null;
-		progress = null;
-		if (result.ok) {
-			const { model, ...built } = result.value;
+	function onMade(made: Result<TimedVolume, Fault>): void {
+		if (made.ok) {
+			const { model, ...built } = made.value.volume;
 			const modelId = theStream().addModel(model);
-			ready = { modelId, built, seconds: (clock.now() - startedAt) / 1000 };
+			ready = { modelId, built, seconds: made.value.seconds };
 			isRestart = true;
 			underWay = 0;
 			takeRest();
 		} else {
-			buildFault = result.error;
+			buildFault = made.error;
 		}
 		onChange();
 	}
@@ -280,7 +267,7 @@ export function createLiveVolume(parts: LiveVolumeParts): LiveVolume {
 			if (!isWanted) return { state: "off" };
 			const failed = fault ?? buildFault;
 			if (failed !== null) return { state: "failed", fault: failed };
-			if (progress !== null) return { state: "preparing", ...progress };
+			if (making.progress !== null) return { state: "preparing", ...making.progress };
 			if (ready === null || measuring === null) return { state: "waiting", for: missing ?? "rest" };
 			if (measuring.joined.isWaiting) return { state: "waiting", for: "bands" };
 			return {

@@ -16,6 +16,7 @@ import {
 	type StoredVolumeParts,
 } from "./stored-volume.ts";
 import { thin } from "./trend-log.ts";
+import { createVolumeMaking, type TimedVolume } from "./volume-making.ts";
 import { collectVolumeMeans, type VolumeMeansParts } from "./volume-means.ts";
 
 export interface ReplayVolume {
@@ -67,8 +68,7 @@ export function createReplayVolume(parts: ReplayVolumeParts, session: StoredVolu
 	const header = createFrameHeader(0);
 	let isWanted = false;
 	let stream: PictureStream | null = null;
-	let abort: AbortController | null = null;
-	let progress: { step: string; share: number } | null = null;
+	const making = createVolumeMaking(clock, builder, onChange);
 	let fault: Fault | null = null;
 	let ready: Ready | null = null;
 	let reading: Pick<ReadVolume, "regionNoise" | "leftOut"> | null = null;
@@ -94,34 +94,22 @@ export function createReplayVolume(parts: ReplayVolumeParts, session: StoredVolu
 		return stream;
 	}
 
-	async function build(volume: StoredVolume, controller: AbortController): Promise<void> {
-		const startedAt = clock.now();
-		const onStep = (step: string, share: number): void => {
-			if (abort !== controller) return;
-			progress = { step, share };
-			onChange();
-		};
-		const result = await builder.build(volume.request, onStep, controller.signal);
-		if (abort !== controller) return;
-		abort = null;
-		progress = null;
-		if (result.ok) {
-			const { model, ...built } = result.value;
+	function onMade(volume: StoredVolume, made: Result<TimedVolume, Fault>): void {
+		if (made.ok) {
+			const { model, ...built } = made.value.volume;
 			const modelId = theStream().addModel(model);
 			const frames = volume.framesFor(built, theStream());
-			ready = { modelId, built, seconds: (clock.now() - startedAt) / 1000, frames };
+			ready = { modelId, built, seconds: made.value.seconds, frames };
 			isDue = newest.size > 0;
 			isRestart = true;
 			underWay = 0;
 			show();
-		} else fault = result.error;
+		} else fault = made.error;
 		onChange();
 	}
 
 	function letGo(): void {
-		abort?.abort();
-		abort = null;
-		progress = null;
+		making.giveUp();
 		fault = null;
 		reading = null;
 		ready?.frames.dispose();
@@ -190,7 +178,8 @@ export function createReplayVolume(parts: ReplayVolumeParts, session: StoredVolu
 			if (fault !== null) return { state: "failed", fault };
 			if (ready !== null && ready.frames.misfit !== null && reading === null)
 				return { state: "failed", fault: misfitFault(ready.frames.misfit) };
-			if (ready === null) return { state: "preparing", ...(progress ?? { step: "Waiting", share: 0 }) };
+			if (ready === null)
+				return { state: "preparing", ...(making.progress ?? { step: "Waiting", share: 0 }) };
 			return {
 				state: "ready",
 				geometryId: ready.modelId,
@@ -206,9 +195,8 @@ export function createReplayVolume(parts: ReplayVolumeParts, session: StoredVolu
 		start() {
 			if (fault !== null) letGo();
 			isWanted = true;
-			if (volume !== null && ready === null && abort === null) {
-				abort = new AbortController();
-				void build(volume, abort);
+			if (volume !== null && ready === null && making.progress === null) {
+				void making.make(volume.request, (made) => onMade(volume, made));
 			}
 			onChange();
 		},
