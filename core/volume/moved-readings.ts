@@ -74,17 +74,15 @@ export function readingsByMoves(
 	const L = mesh.electrodeCount;
 	const still = solver.transfer(sigma, subject.contactImpedance);
 	const read = (transfer: Float64Array) => readingsFrom({ electrodeCount: L, transfer }, pattern, 1);
-	const rest = read(still);
 	const positions = heldApart(spread(SOLVED, count), subject, range.slide);
 	const transfers: Float64Array[] = [];
-	const changes: Float64Array[] = [];
 	for (const moves of positions) {
-		onSolved(changes.length / SOLVED);
+		onSolved(transfers.length / SOLVED);
 		const nodes = nodesAfter(moves.map((p, m) => p * (m % 2 === 0 ? range.slide : range.twist)));
 		const transfer = solver.transfer(sigma, subject.contactImpedance, nodes);
 		transfers.push(transfer.map((z, at) => z - still[at]!));
-		changes.push(read(transfer).map((value, r) => value - rest[r]!));
 	}
+	const changes = transfers.map(read);
 
 	const bandOf = subject.bands.flatMap(({ band }, b) => new Array<number>(band.electrodeCount).fill(b));
 	const neighbours = nearestBands(subject);
