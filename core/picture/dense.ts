@@ -45,3 +45,12 @@ export function invertedTransposed(lower: Float64Array, n: number): Float64Array
 	}
 	return inverse;
 }
+
+/** [columnCount × rowCount] of a matrix [rowCount × columnCount]. */
+export function transposedOf(matrix: ArrayLike<number>, rowCount: number, columnCount: number): Float64Array {
+	const result = new Float64Array(rowCount * columnCount);
+	for (let i = 0; i < rowCount; i++) {
+		for (let j = 0; j < columnCount; j++) result[j * rowCount + i] = matrix[i * columnCount + j]!;
+	}
+	return result;
+}

@@ -1,4 +1,5 @@
 import type { DataSpace } from "./data-space.ts";
+import { transposedOf } from "./dense.ts";
 import { rowProducts } from "./kernel/row-products.ts";
 
 /**
@@ -53,19 +54,12 @@ export function keepComponents(
 			lambda,
 			regionAnswers: rowProducts(regionAnswers, regionAnswers.length / n, kept, count, n),
 			shares:
-				shares === null ? transposed(kept, count, n) : rowProducts(shares, shares.length / n, kept, count, n),
+				shares === null
+					? transposedOf(kept, count, n)
+					: rowProducts(shares, shares.length / n, kept, count, n),
 		},
 		weights,
 	};
-}
-
-/** [columnCount × rowCount] */
-function transposed(matrix: Float64Array, rowCount: number, columnCount: number): Float64Array {
-	const result = new Float64Array(matrix.length);
-	for (let i = 0; i < rowCount; i++) {
-		for (let j = 0; j < columnCount; j++) result[j * rowCount + i] = matrix[i * columnCount + j]!;
-	}
-	return result;
 }
 
 /** diag(R·(M + λ²)·Rᵀ) for a matrix R of components. @param values [n × stride] R, transposed */

@@ -1,3 +1,4 @@
+import { transposedOf } from "./dense.ts";
 import type { FoldedReadings } from "./folded-readings.ts";
 import type { ImageRows } from "./image-rows.ts";
 import type { MatrixProducts } from "./kernel/matrix-products.ts";
@@ -55,7 +56,7 @@ export function addNuisance(
 	createWhitenedRows(modeCount, rows)({ values: folded, stride: modeCount }, fold);
 	let answers: Float64Array = folded;
 	if (basis !== null) {
-		const turned = transposed(folded, fold.count, modeCount);
+		const turned = transposedOf(folded, fold.count, modeCount);
 		answers = rowProducts(basis.projection, n, turned, modeCount, fold.count);
 	}
 	const weight = trace / typicalEnergy(nuisance, products, basis);
@@ -84,17 +85,8 @@ function typicalEnergy(
 			answers[r * n + i] = typicalChange[r]! * sum;
 		}
 	}
-	const mixed = basis === null ? answers : rowProducts(answers, count, transposed(basis.mix, n, n), n, n);
+	const mixed = basis === null ? answers : rowProducts(answers, count, transposedOf(basis.mix, n, n), n, n);
 	let square = 0;
 	for (const answer of mixed) square += answer * answer;
 	return square / count;
-}
-
-/** [columnCount × rowCount] */
-function transposed(matrix: Float64Array, rowCount: number, columnCount: number): Float64Array {
-	const result = new Float64Array(matrix.length);
-	for (let i = 0; i < rowCount; i++) {
-		for (let j = 0; j < columnCount; j++) result[j * rowCount + i] = matrix[i * columnCount + j]!;
-	}
-	return result;
 }

@@ -1,6 +1,6 @@
 import type { ReadingPattern } from "../band/band.ts";
 import { type DataSpace, explainedShare } from "./data-space.ts";
-import { choleskyInPlace } from "./dense.ts";
+import { choleskyInPlace, transposedOf } from "./dense.ts";
 import type { FoldedReadings } from "./folded-readings.ts";
 import { rowProducts } from "./kernel/row-products.ts";
 import type { PictureModel } from "./picture-model.ts";
@@ -159,16 +159,7 @@ function rowsOfReadings(
 		}
 	}
 	if (shares === null) return { rows, lost };
-	return { rows: rowProducts(rows, lost.length, transposed(shares, count, n), n, count), lost };
-}
-
-/** [columnCount × rowCount] */
-function transposed(matrix: Float64Array, rowCount: number, columnCount: number): Float64Array {
-	const result = new Float64Array(matrix.length);
-	for (let i = 0; i < rowCount; i++) {
-		for (let j = 0; j < columnCount; j++) result[j * rowCount + i] = matrix[i * columnCount + j]!;
-	}
-	return result;
+	return { rows: rowProducts(rows, lost.length, transposedOf(shares, count, n), n, count), lost };
 }
 
 /** Readings to the values that the matrix takes, for frames of which not all readings are trusted. */

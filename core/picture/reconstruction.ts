@@ -2,6 +2,7 @@ import type { ReadingPattern } from "../band/band.ts";
 import type { Mesh } from "../mesh/mesh.ts";
 import type { ForwardField } from "../physics/forward.ts";
 import type { DataSpace } from "./data-space.ts";
+import { transposedOf } from "./dense.ts";
 import { type PictureDomain, sectionDomain } from "./domain.ts";
 import { symmetricEigen } from "./eigen.ts";
 import { foldInto, foldReadings } from "./fold.ts";
@@ -334,15 +335,6 @@ function reducedError(eigenvalues: Float64Array, lost: number, lambda: number): 
 	let square = 0;
 	for (const mu of eigenvalues) square += mu / (mu + lambda2) ** 2;
 	return (1.25 * Math.sqrt(lost)) / (lambda2 * Math.sqrt(square));
-}
-
-/** [columnCount × rowCount] of a matrix [rowCount × columnCount]. */
-function transposedOf(matrix: Float64Array, rowCount: number, columnCount: number): Float64Array {
-	const result = new Float64Array(matrix.length);
-	for (let i = 0; i < rowCount; i++) {
-		for (let j = 0; j < columnCount; j++) result[j * rowCount + i] = matrix[i * columnCount + j]!;
-	}
-	return result;
 }
 
 /** @param shares [readingCount × n] */

@@ -1,4 +1,4 @@
-import { choleskyInPlace, invertedTransposed } from "../picture/dense.ts";
+import { choleskyInPlace, invertedTransposed, transposedOf } from "../picture/dense.ts";
 import { symmetricEigen } from "../picture/eigen.ts";
 import { rowProducts } from "../picture/kernel/row-products.ts";
 import type { AxisElements } from "./axis-elements.ts";
@@ -17,17 +17,11 @@ export function axisModes({ nodeCount: n, stiffness, mass }: AxisElements): Axis
 	choleskyInPlace(root, n);
 	// rows of L⁻ᵀ; L⁻¹·K·L⁻ᵀ has the same values, and q = L⁻ᵀ·v
 	const inverse = invertedTransposed(root, n);
-	const columns = transposed(inverse, n);
+	const columns = transposedOf(inverse, n, n);
 	const half = rowProducts(columns, n, stiffness, n, n);
 	const matrix = rowProducts(half, n, columns, n, n, "symmetric");
 	const { values, vectors } = symmetricEigen(matrix, n);
 	const shapes = rowProducts(vectors, n, inverse, n, n);
 	values[0] = 0;
 	return { count: n, values, shapes };
-}
-
-function transposed(matrix: Float64Array, n: number): Float64Array {
-	const result = new Float64Array(n * n);
-	for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) result[j * n + i] = matrix[i * n + j]!;
-	return result;
 }

@@ -1,5 +1,6 @@
 import type { BentModes } from "../picture/bent-modes.ts";
 import type { DataSpace } from "../picture/data-space.ts";
+import { transposedOf } from "../picture/dense.ts";
 import { foldInto } from "../picture/fold.ts";
 import type { ImageRows } from "../picture/image-rows.ts";
 import { rowProducts } from "../picture/kernel/row-products.ts";
@@ -86,7 +87,7 @@ export function bentMoves(moved: MovedReadings, reconstruction: Reconstruction):
 	const lines = new Float64Array(fold.count * count);
 	createWhitenedRows(count, rowsOfTransfers(straight))({ values: lines, stride: count }, fold);
 	const folded = new Float64Array(size * fold.count);
-	folded.set(turned(lines, fold.count, count));
+	folded.set(transposedOf(lines, fold.count, count));
 	for (const [j, bend] of bends.entries())
 		foldInto(fold, bend, folded.subarray((count + j) * fold.count, (count + j + 1) * fold.count));
 	const values =
@@ -95,14 +96,14 @@ export function bentMoves(moved: MovedReadings, reconstruction: Reconstruction):
 			: rowProducts(
 					folded,
 					size,
-					turned(projection.values, fold.count, projection.rowStride),
+					transposedOf(projection.values, fold.count, projection.rowStride),
 					projection.rowCount,
 					fold.count,
 				);
 	const n = values.length / size;
 	// with the modes N in the covariance; by the Sherman–Morrison–Woodbury identity what it is without them
 	const inverted = overCovariance(values, size, dataSpace);
-	const known = turned(modes.values, n, modes.rowStride);
+	const known = transposedOf(modes.values, n, modes.rowStride);
 	let both = 0;
 	let square = 0;
 	for (let at = 0; at < count * n; at++) {
@@ -134,7 +135,7 @@ export function bentMoves(moved: MovedReadings, reconstruction: Reconstruction):
 		forms,
 		factors,
 		weights: {
-			values: Float32Array.from(turned(weights, size, n)),
+			values: Float32Array.from(transposedOf(weights, size, n)),
 			rowCount: size,
 			columnCount: n,
 			rowStride: size,
@@ -151,13 +152,5 @@ function overCovariance(rows: Float64Array, rowCount: number, dataSpace: DataSpa
 	const n = eigenvalues.length;
 	const components = vectors === null ? rows.slice() : rowProducts(rows, rowCount, vectors, n, n);
 	for (let at = 0; at < components.length; at++) components[at]! /= eigenvalues[at % n]! + lambda * lambda;
-	return vectors === null ? components : rowProducts(components, rowCount, turned(vectors, n, n), n, n);
-}
-
-/** [columnCount × rowCount] */
-function turned(matrix: ArrayLike<number>, rowCount: number, columnCount: number): Float64Array {
-	const result = new Float64Array(rowCount * columnCount);
-	for (let i = 0; i < rowCount; i++)
-		for (let j = 0; j < columnCount; j++) result[j * rowCount + i] = matrix[i * columnCount + j]!;
-	return result;
+	return vectors === null ? components : rowProducts(components, rowCount, transposedOf(vectors, n, n), n, n);
 }
